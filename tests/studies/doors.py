@@ -56,6 +56,7 @@ from tests.studies.doors_walks import walked, walked_by_index
 SEED, CORNERS_SEED, CORNERS = 5, 307, 120
 BESIDE = 6  # of so many walks one has every door beside it
 OTHERWISE = 5  # of so many tables of several turns one is written otherwise, and in two files
+MADE_SMALL = 4  # of the tables that break one rule
 DEAREST = 8  # of so many that go through every door one is asked about what takes minutes
 #: What stands under it in the note is written by hand and stays.
 BY_HAND = "\n# Found by hand\n"
@@ -88,19 +89,18 @@ def asked_about(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear:
 
 
 def asked_of_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
-    """A table of several turns through the doors; what breaks a rule without the case is kept as small as it goes."""
+    """A table of several turns through the doors; the first that break a rule without the case are made small."""
     table = several(bench)
     found = through_doors(table, folder, tally, with_case)
     tally.found += found
-    told: set[str] = set()
-    for one in found:
-        door = one.said.partition(" [")[0]
-        if one.rule in told or "--case" in door or "opposite" in one.rule:
-            continue
-        told.add(one.rule)
-        small = smallest(table, one, folder)
-        file = folder / f"small_{bench.seed}_{bench.number}_{len(told)}.csv"
-        file.write_text(f"# {one.rule}: {of_bench(small.bench)}\n{text_of(small)}", encoding="utf-8")
+    for rule, one in {one.rule: one for one in found if "--case" not in one.said and ":" not in one.rule}.items():
+        names = folder.glob(f"small_{bench.seed}_*_{rule.replace(' ', '_')}.csv")
+        if len(list(names)) < MADE_SMALL:
+            aside = folder / "made_small"
+            aside.mkdir(exist_ok=True)
+            small = smallest(table, one, aside)
+            file = folder / f"small_{bench.seed}_{bench.number}_{rule.replace(' ', '_')}.csv"
+            file.write_text(f"# {rule}: {of_bench(small.bench)}\n{text_of(small)}", encoding="utf-8")
 
 
 def through_doors(table: Table, folder: Path, tally: Tally, with_case: bool) -> list[Found]:

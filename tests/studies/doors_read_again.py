@@ -51,7 +51,7 @@ def notes_of(answer: Any) -> Iterator[str]:
 def of_notes(table: Table, said: Said) -> Broken:
     """While a line orders something read again a reading leads, a stop or scrap; in JSON as on the page."""
     printed = [one.partition("▌")[0] for one in re.split(r"(?<=\s)! ", said.text)[1:]]
-    for page, notes in (("", printed), ("JSON: ", list(notes_of(said.answer)))):
+    for page, notes in (("", printed), ("JSON, ", list(notes_of(said.answer)))):
         wanted = [one for one in notes if READ_AGAIN.search(one) and not WAS_READ.search(one)]
         if wanted and said.act in ACTS:
             yield f"{page}{said.act} leads, something is to be read again", f"{wanted[0][:160]} | {lead_of(said)}"
@@ -102,13 +102,13 @@ def of_truth(table: Table, said: Said) -> Broken:
     left = left or (said.text[:300] if said.act == LEAVE else "")  # to be read it stays on
     if left and said.door.startswith(("causes", "index")):
         hub_known = with_case or bench.hub_limit_um is None
-        yield from (("left on: shown over", f"{why}: {left}") for why in shown_over(table, with_case, hub_known))
+        yield from (("left on, shown over", f"{why}: {left}") for why in shown_over(table, with_case, hub_known))
     levels = levels_mm(table)
     if with_case and bench.stated:
         thin = sum(one < bench.stamp_mm - SURE_THICK_MM for one in levels)
         cuts = CUT.search(lead_of(said)) or said.act == "cut"
         if thin and len(levels) - thin < TWO and (left or cuts or said.act in (LEAVE, MOVE)):
-            yield "left on: a turn under the stamp", f"{min(levels):.3f} of {bench.stamp_mm:g} mm: {lead_of(said)}"
+            yield "left on, a turn under the stamp", f"{min(levels):.3f} of {bench.stamp_mm:g} mm: {lead_of(said)}"
     agree = max((sum(abs(one - other) <= LEVELS_MM for other in levels) for one in levels), default=0)
     if len(levels) > 1 and agree < TWO and said.act in ACTS:
         yield f"{said.act} leads, levels part", f"{min(levels):.3f} and {max(levels):.3f} mm: {lead_of(said)}"
@@ -116,7 +116,7 @@ def of_truth(table: Table, said: Said) -> Broken:
 
 def of_orders(table: Table, said: Said) -> Broken:
     """No third reading of what was read three times, nothing ordered always and only if; what was is not read."""
-    for page, text in (("", said.text), ("card: ", said.card)):
+    for page, text in (("", said.text), ("card, ", said.card)):
         often = [int(one) for one in THRICE.findall(text)]
         if any(times >= 3 for times in often) and "third time" in text:
             yield f"{page}a third time after {max(often)}", text[max(text.index("third time") - 200, 0) :][:260]
@@ -130,9 +130,9 @@ def of_orders(table: Table, said: Said) -> Broken:
     gone = {one.step.mount for one in table.of("mounted")} - {table.last.step.mount}
     for mount in sorted(gone) if said.act == "read again" else ():
         if re.search(rf"mounted, mount {mount}\b", lead):
-            yield "to be read again: a mount that is gone", lead
+            yield "to be read again, a mount that is gone", lead
     if said.card and re.search(r"rock the hub|checked for play", lead) and not re.search(r"[Rr]ock|play", said.card):
-        yield "card: no box for the bearing", said.card[:300]
+        yield "card, no box for the bearing", said.card[:300]
 
 
 def judge_turns(table: Table, answers: Sequence[Said]) -> list[Found]:

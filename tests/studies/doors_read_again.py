@@ -129,7 +129,7 @@ def of_orders(table: Table, said: Said) -> Broken:
     lead = lead_of(said).partition(" ! ")[0]
     gone = {one.step.mount for one in table.of("mounted")} - {table.last.step.mount}
     for mount in sorted(gone) if said.act == "read again" else ():
-        if re.search(rf"mounted, mount {mount}\b", lead):
+        if re.search(rf"mounted, mount {mount}: (?:read [\d, and]+ degrees again|[^;.]*read the turn again)", lead):
             yield "to be read again, a mount that is gone", lead
     if said.card and re.search(r"rock the hub|checked for play", lead) and not re.search(r"[Rr]ock|play", said.card):
         yield "card, no box for the bearing", said.card[:300]

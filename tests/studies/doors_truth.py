@@ -21,7 +21,7 @@ CLAIMED = 0.95
 MOST_WORDS = 60  # of a lead
 
 
-def unsafe(table: Table, with_case: bool) -> str:
+def unsafe(table: Table, with_case: bool, hub_known: bool = False) -> str:
     """Why the rotor is not left on by the truth, beyond what its readings are sure to; empty where it may be."""
     bench, last = table.bench, table.last
     dial = Dial(last.step_um or bench.dial_um, 1).doubt_um
@@ -31,7 +31,8 @@ def unsafe(table: Table, with_case: bool) -> str:
     why += [f"varies {varies:.0f} of {bench.dtv_um:g}"] if varies > bench.dtv_um + SURE_VARIES_UM else []
     if with_case and bench.stated and bench.thinnest_mm < bench.stamp_mm - SURE_THICK_MM:
         why.append(f"{bench.thinnest_mm:.3f} mm, stamp {bench.stamp_mm:g}")
-    if table.of("hub face") and face > bench.hub_allowed_um + SURE_HUB_UM:
+    known = with_case or hub_known or bench.hub_limit_um is None  # readings alone are not told a limit of the bare face
+    if known and table.of("hub face") and face > bench.hub_allowed_um + SURE_HUB_UM:
         why.append(f"hub face {face:.0f} of {bench.hub_allowed_um:.0f}")
     return ", ".join(why)
 

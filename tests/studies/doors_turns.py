@@ -118,7 +118,8 @@ def spoil(bench: Bench, turn: Turn, how: str, rng: np.random.Generator) -> Turn:
         return replace(turn, value_um=value, slipped=True, sound=~sound)
     if how == RADIUS:
         times, middle = float(rng.choice([0.2, 3.0])), value.mean()
-        value = np.round(middle + times * (value - middle))
+        part = (turn.step_um or bench.dial_um) / 2.0 if turn.step.kind == "hub face" else 1.0
+        value = np.round((middle + times * (value - middle)) / part) * part
         return replace(turn, value_um=value, slipped=True, sound=~sound)
     if how == LOST:
         k = int(np.argmin(value)) if rng.random() < 0.5 else k

@@ -20,7 +20,7 @@ from tests.studies.doors_rules import judge
 from tests.studies.doors_truth import SURE_VARIES_UM, count, innocent, unsafe
 
 MOST_HALVES = 8  # then it is obeyed, so that it can end
-THRICE, MOST_ALIKE = 3, 240  # the same order in the same words, so many letters of them
+THRICE = 3  # the same order in the same words
 MOST_ACTS = 24  # near a limit each stud has its turns
 
 
@@ -166,7 +166,7 @@ def walked(
             return walk.does
         do = answer["do"] if with_case else answer["act"]["what"]
         walk.does.append((do, answer["act"]["studs_turned"]))
-        walk.words.append(f"{do} {answer['words']['next'][:MOST_ALIKE]}")
+        walk.words.append(f"{do} {answer['act']['studs_turned']} {answer['words']['next']}")
         if _play_felt(table, answer, do):
             table = _after_buying(table, "hub")
             continue
@@ -314,7 +314,7 @@ def walked_by_index(bench: Bench, folder: Path, tally: Tally) -> list[tuple[str,
         more = obeyed_index(table, answer)
         if not more:
             enough = answer["cures"][0]["enough"] and answer["cures"][0]["name"] == "leave it on"
-            why = unsafe(table, False)
+            why = unsafe(table, False, hub_known=True)
             if enough and why:
                 walk.found("unsafe end", f"{said}, {why}")
             return walk.does

@@ -88,10 +88,10 @@ def asked_about(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear:
     count(table, answers, tally)
 
 
-def asked_of_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool) -> None:
+def asked_of_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool, dear: bool) -> None:
     """A table of several turns through the doors; the first that break a rule without the case are made small."""
     table = several(bench)
-    found = through_doors(table, folder, tally, with_case)
+    found = through_doors(table, folder, tally, with_case, dear)
     tally.found += found
     for rule, one in {one.rule: one for one in found if "--case" not in one.said and ":" not in one.rule}.items():
         names = folder.glob(f"small_{bench.seed}_*_{rule.replace(' ', '_')}.csv")
@@ -103,8 +103,8 @@ def asked_of_turns(bench: Bench, folder: Path, tally: Tally, with_case: bool) ->
             file.write_text(f"# {rule}: {of_bench(small.bench)}\n{text_of(small)}", encoding="utf-8")
 
 
-def through_doors(table: Table, folder: Path, tally: Tally, with_case: bool) -> list[Found]:
-    """What the cheap doors break of the rules, and with the case where it is asked with it."""
+def through_doors(table: Table, folder: Path, tally: Tally, with_case: bool = False, dear: bool = False) -> list[Found]:
+    """What the cheap doors break of the rules; with the case, and at the doors that cost seconds, where asked."""
     bench, other = table.bench, Tally()
     file, case = written(table, folder)
     answers = [causes_alone(file, bench, tally)]
@@ -114,6 +114,9 @@ def through_doors(table: Table, folder: Path, tally: Tally, with_case: bool) -> 
         answers.append(causes_with(file, case, bench, tally, folder))
     if with_case and table.of("hub face"):
         answers.append(index((file, file), case, bench, tally, "index --case"))
+    if dear and table.of("thickness"):
+        answers += [remains(file, case, bench, tally), drive(file, case, bench, tally)]
+        answers.append(memory(file, case, bench, tally))
     sizes = {(one.step.kind, one.angle_deg.size) for one in table.turns}
     alike = len(sizes) == len({kind for kind, _ in sizes})  # else the sequence of the lines tells where a turn ends
     if alike and bench.number % OTHERWISE == 0:
@@ -126,7 +129,7 @@ def smallest(table: Table, found: Found, folder: Path) -> Table:
     """Leave turns out as long as the same rule is broken at the same door."""
     door = found.said.partition(" [")[0]
     for less in smaller(table):
-        again = through_doors(less, folder, Tally(), False)
+        again = through_doors(less, folder, Tally())
         if any((one.rule, one.said.partition(" [")[0]) == (found.rule, door) for one in again):
             return smallest(less, found, folder)
     return table
@@ -234,13 +237,13 @@ def main(given: Sequence[str]) -> None:
                 break
             tally, turn = Tally(), number // told_to.parts
             with_case = turn % told_to.cases == told_to.cases - 1
+            dear = turn % told_to.dear == told_to.dear - 1
             if kind == "table":
-                dear = turn % told_to.dear == told_to.dear - 1
                 asked_about(benches.draw(told_to.seed, number, corners), told_to.folder, tally, with_case, dear)
             elif kind == "walk":
                 walk_all(benches.draw(told_to.seed + 1, number, corners), told_to.folder, tally, with_case)
             elif kind == "turns":
-                asked_of_turns(benches.draw(told_to.seed + 2, number, corners), told_to.folder, tally, with_case)
+                asked_of_turns(benches.draw(told_to.seed + 2, number, corners), told_to.folder, tally, with_case, dear)
             else:
                 walk_turns(benches.draw(told_to.seed + 3, number, corners), told_to.folder, tally, with_case)
             for one in tally.found:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -192,11 +193,11 @@ def odds_of_slips(value_um: Floats, clean: Looks, dirt: bool = False) -> Odds:
         each[APART] = fewer + weighed(-step * (pull[..., one] - pull[..., other]) - 0.5 * step**2 * both)
         at[APART] = np.stack([one, other], axis=-1)
     if lost:
-        change, at[SIGNS] = _signs_lost(value_um, pull, clean.precision)
+        change, at[SIGNS] = _signs_lost(value_um, pull, clean)
         each[SIGNS] = np.log(lost * count / len(at[SIGNS])) + weighed(change)
     if dirt:
         for name, size in ((PAIR, 2), (TRIPLE, 3)):
-            each[name] = weighed(_freed_together(pull, clean.precision, size))
+            each[name] = weighed(_freed_together(pull, clean, size))
     total: Floats = _log_sum(np.concatenate(list(each.values()), axis=-1), axis=-1)
     for name in each.keys() - at.keys():
         at[name] = (np.arange(count)[:, None] + np.arange(NEIGHBOURS.get(name, 1))) % count
@@ -213,24 +214,38 @@ def _log_sum(logs: Floats | list[Floats], axis: int = 0) -> Floats:
     return found
 
 
-def _signs_lost(value_um: Floats, pull: Floats, precision: Floats) -> tuple[Floats, NDArray[np.int_]]:
+def _signs_lost(value_um: Floats, pull: Floats, clean: Looks) -> tuple[Floats, NDArray[np.int_]]:
     """Change of the log likelihood where neighbours, all shown on one side of nought, lie on its other side.
 
     Shape (..., g, m), and the places that each of the m runs concerns, (m, r); a short run repeats its last place.
     """
-    count = value_um.shape[-1]
-    longest = min(SIGNS_RUN, count // 2)
+    longest = min(SIGNS_RUN, value_um.shape[-1] // 2)
     changes, runs = [], []
     for size in range(2, longest + 1):
-        places = (np.arange(count)[:, None] + np.arange(size)) % count
+        places, block = _together(clean, size)
         near = value_um[..., places]
-        block = precision[:, places[:, :, None], places[:, None, :]]
-        square = np.einsum("gkab,...ka,...kb->...gk", block, near, near, optimize=True)
+        path = _path(block.shape, near.shape)
+        square = np.einsum("gkab,...ka,...kb->...gk", block, near, near, optimize=path)
         change = 2.0 * (near[..., None, :, :] * pull[..., places]).sum(axis=-1) - 2.0 * square
         alike: NDArray[np.bool_] = np.abs(np.sign(near).sum(axis=-1)) == size
         changes.append(np.where(alike[..., None, :], change, -np.inf))
         runs.append(np.pad(places, ((0, 0), (0, longest - size)), mode="edge"))
     return np.concatenate(changes, axis=-1), np.concatenate(runs)
+
+
+@lru_cache(maxsize=64)
+def _path(block: tuple[int, ...], near: tuple[int, ...]) -> list[object]:
+    """Order in which the sums of `_signs_lost` are made: to find it takes longer than to make them."""
+    shapes = [np.broadcast_to(0.0, shape) for shape in (block, near, near)]
+    return list(np.einsum_path("gkab,...ka,...kb->...gk", *shapes, optimize=True)[0])
+
+
+@lru_cache(maxsize=64)
+def _together(clean: Looks, size: int) -> tuple[NDArray[np.int_], Floats]:
+    """Places of every run of so many neighbours, shape (k, size), and their precision, shape (g, k, size, size)."""
+    count = clean.precision.shape[-1]
+    places = (np.arange(count)[:, None] + np.arange(size)) % count
+    return places, clean.precision[:, places[:, :, None], places[:, None, :]]
 
 
 def _freed(rest: Floats, spread: Floats, off_um: float) -> Floats:
@@ -247,19 +262,24 @@ def _beside(precision: Floats) -> Floats:
     return found
 
 
-def _freed_together(pull: Floats, precision: Floats, size: int) -> Floats:
+def _freed_together(pull: Floats, clean: Looks, size: int) -> Floats:
     """Change of the log likelihood where ``size`` neighbours may stand off together by `DIRT_UM`."""
-    count = precision.shape[-1]
-    places = (np.arange(count)[:, None] + np.arange(size)) % count
-    block = precision[:, places[:, :, None], places[:, None, :]]
+    places, gain, sign = _gains(clean, size)
+    near = pull[..., places]
+    square = np.einsum("...gka,gkab,...gkb->...gk", near, gain, near)
+    change: Floats = sign + 0.5 * square
+    return change
+
+
+@lru_cache(maxsize=64)
+def _gains(clean: Looks, size: int) -> tuple[NDArray[np.int_], Floats, Floats]:
+    """Of `_freed_together` what every turn at these places shares."""
+    places, block = _together(clean, size)
     spread = np.linalg.inv(block)
     wide = spread + DIRT_UM**2 * (0.5 + 0.5 * np.eye(size))
     gain = spread @ (block - np.linalg.inv(wide)) @ spread
-    near = pull[..., places]
-    square = np.einsum("...gka,gkab,...gkb->...gk", near, gain, near)
     sign = 0.5 * (np.linalg.slogdet(spread)[1] - np.linalg.slogdet(wide)[1])
-    change: Floats = sign + 0.5 * square
-    return change
+    return places, gain, sign
 
 
 @dataclass(frozen=True, eq=False)
@@ -313,7 +333,17 @@ def slips(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     tuple of ReadingFault
         Empty for a clean turn. A place that was named is left out and the rest is weighed again.
     """
-    bare = turn.kind == "hub face"
+    angles, shown = tuple(map(float, turn.angle_deg)), tuple(map(float, turn.shown_um))
+    return _slips(turn.kind, turn.name, angles, shown, turn.sign, float(dial_um), studs)
+
+
+@lru_cache(maxsize=512)  # one table is asked a dozen times on the way to one order
+def _slips(
+    kind: str, name: str, angles: tuple[float, ...], shown: tuple[float, ...], sign: float, dial_um: float, studs: int
+) -> tuple[ReadingFault, ...]:
+    """What `slips` answers, by what its answer follows from."""
+    turn = Turn(kind, name, np.array(angles), np.array(shown), sign)
+    bare = kind == "hub face"
     left = np.arange(turn.angle_deg.size)
     fewest = max(6, (turn.angle_deg.size + 1) // 2)
     found: list[ReadingFault] = []

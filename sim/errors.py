@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 MOST_FAULTS = 40  # of one file that are told at once; a file with more is not of its kind; judgement
 
@@ -82,10 +83,12 @@ class Scrap(Refused):
         Why, without the place.
     thinnest_mm : float
         Thinnest place. [mm]
+    case : Case or None
+        Of whose file that is the rotor as given, where nothing was measured; then nobody but this error holds it.
     """
 
-    def __init__(self, where: str, thin: str, thinnest_mm: float) -> None:
-        self.thin, self.thinnest_mm = thin, thinnest_mm
+    def __init__(self, where: str, thin: str, thinnest_mm: float, case: Any = None) -> None:
+        self.thin, self.thinnest_mm, self.case = thin, thinnest_mm, case
         super().__init__(f"{where}: {thin}" if where else thin)
 
 

@@ -534,6 +534,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TrueseatError as error:
         if debug:
             raise
+        words = sys.argv[1:] if argv is None else list(argv)
+        if isinstance(error, Scrap) and thin.is_ordered(error, words):
+            console.speak_of(error.case)
+            return thin.answer(error, error.case, None, "--json" in words)
         return _fail(console.fault_lines(error), error.exit_code)
     except KeyboardInterrupt:
         return _fail(["trueseat: interrupted; nothing was left half-written"], 130)

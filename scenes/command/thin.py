@@ -1,4 +1,4 @@
-"""What `drive`, `remains` and `index` answer of a rotor that is scrap by its thickness: the verdict of `causes`."""
+"""What commands that order work answer of a rotor that is scrap by its thickness: the verdict of `causes`."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from scenes.command import console
 from scenes.command.options import write_json
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from sim.errors import Scrap
@@ -15,6 +16,14 @@ if TYPE_CHECKING:
 
 #: Pieces of the work whose cautions stand beside the order.
 WORK = ("rotor off", "cracks")
+
+#: Commands that say what is done with a rotor; others draw, play or check, and refuse such a case.
+ORDERING = ("seat", "drive", "index", "face", "clamp", "duty", "report", "causes", "memory", "remains")
+
+
+def is_ordered(scrap: Scrap, words: Sequence[str]) -> bool:
+    """Whether a command line asks what is done with the rotor of a case that is scrap as given."""
+    return scrap.case is not None and bool(words) and words[0] in ORDERING
 
 
 def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Path | None = None) -> int:

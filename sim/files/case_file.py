@@ -32,7 +32,7 @@ from sim.parts.case import (
 )
 from sim.parts.checked import need_kind
 from sim.parts.contradictions import Contradiction, KeyPath, contradictions, key_text
-from sim.parts.discard import refuse_scrap
+from sim.parts.discard import refuse_scrap_case
 from sim.parts.keys import ARRAYS, BY_TABLE, NOT_YET, TABLES, Key, table_built
 from sim.parts.measured_face import from_dict, to_dict
 from sim.units import is_number, printable, shown
@@ -420,7 +420,7 @@ def _case_of(own: Source, faces: dict[str, Any] | None = None, given: tuple[str,
         faces, given = _measured_faces(tables, own, base), _given(own.tables)
     case = replace(_built(tables), given=given, **faces)
     _refuse([_located(contradiction, own, base) for contradiction in contradictions(case)])
-    refuse_scrap(case.rotor, where=f"{own.name}: rotor.thickness_mm" if own.name else "rotor.thickness_mm")
+    refuse_scrap_case(case, f"{own.name}: rotor.thickness_mm" if own.name else "rotor.thickness_mm")
     return case
 
 

@@ -223,3 +223,16 @@ def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "
     reason = scrap_reason(rotor, thickness_mm, at_too)
     if reason:
         raise Scrap(where, reason, rotor.thickness_mm if thickness_mm is None else thickness_mm)
+
+
+def refuse_scrap_case(case: Case, where: str) -> None:
+    """Stop at a case whose rotor, as given, is under its discard thickness; the error holds the case.
+
+    Raises
+    ------
+    Scrap
+        Naming both thicknesses. [mm]
+    """
+    thickness = case.rotor.thickness_mm
+    if scrap_reason(case.rotor):
+        raise Scrap(where, scrap_words(case, thickness), thickness, case)

@@ -70,13 +70,25 @@ def test_a_thickness_just_under_is_not_rounded_up_to_the_discard_thickness():
     assert "nothing is left to wear" in scrap_reason(Rotor(), 10.0, at_too=True)
 
 
-@pytest.mark.parametrize("command", ["check", "seat", "drive", "index", "face", "clamp"])
+@pytest.mark.parametrize("command", ["check", "picture", "seat", "drive", "index", "face", "clamp", "duty", "report"])
 def test_a_case_under_its_discard_thickness_is_scrap_in_every_command(capsys, corner, command):
-    code, out, err = told(capsys, command, corner("thickness_mm = 9.6\n"))
-    assert code == 3
-    assert out == ""
-    assert "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs" in err
-    assert "allowed" not in err
+    """It was one line and exit 3 under its stamp, at its stamp a page: what orders work orders the rotor."""
+    case = corner("thickness_mm = 9.6\nminimum_thickness_mm = 10.0\n")
+    said = "9.60 mm is under the discard thickness of 10 mm: scrap, renew it; in axle pairs"
+    code, out, err = told(capsys, command, case)
+    if command in ("check", "picture"):
+        assert (code, out) == (3, "")
+        assert said in err
+        assert "allowed" not in err
+        return
+    assert (code, err) == (0, "")
+    assert f"Its thickness comes first: {said}. Both rotors of the axle new" in out
+    code, out, err = told(capsys, command, case, "--json")
+    answer = json.loads(out)
+    assert (code, err, answer["do"], answer["thinnest_mm"]) == (0, "", "renew the rotor", 9.6)
+    assert answer["leads"][0].startswith("Its thickness comes first")
+    code, out, err = told(capsys, command, corner("thickness_mm = 9.6\n"), "--json")  # by a part set's figure
+    assert (code, err, json.loads(out)["do"]) == (0, "", "read the stamp")
 
 
 def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, tmp_path, monkeypatch):

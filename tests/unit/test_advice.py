@@ -549,6 +549,7 @@ def test_an_uneven_hub_face_with_lips_leaves_its_lean_uncertain():
     assert np.mean(squares) < 1.25 * np.mean(told)
 
 
+@pytest.mark.usefixtures("few_seatings")
 def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask, tmp_path):
     """Readings are clean, even and low: without that nut the rotor stays on."""
     case = tmp_path / "case.toml"

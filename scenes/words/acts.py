@@ -156,9 +156,13 @@ NEW_HUB = (
     " With a new hub or bearing a new table begins, bare face and rotor read again: the rotor may run out by "
     "itself{most}."
 )
+#: The same in the middle of a sentence, where nobody reckons how much.
+NEW_HUB_BRIEFLY = "with a new one a new table begins, bare face and rotor read again"
 HUB_IS_OVER = "the bare hub face is over its limit"
 #: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
-HUB_TOO = f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first. No rotor cures a hub."
+HUB_TOO = (
+    f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first; {NEW_HUB_BRIEFLY}. No rotor cures a hub."
+)
 #: Within its uncertainty of the limit, by the side on which the mean lies.
 HUB_IS_COUNTED = (
     "the bare hub face counts as over its limit: the mean of {times} turns is {read} ± {half} (k = 2), limit {limit}"

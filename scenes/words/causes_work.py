@@ -73,7 +73,7 @@ PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 CHECKS = "Checks before it stays on"
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
-HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first."
+HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
 HUB_COUNTS_BOX = (
     "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed, then a new table."
 )

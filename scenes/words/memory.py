@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import words
+from scenes.words import acts, words
 from sim.bench import cut_on_car
 from sim.bench.known_parts import HUB_FACE
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, against_limit
@@ -18,7 +18,7 @@ RENEW_OR_CUT = "Renew it, or cut it where its maker allows"
 HUB_TOLD = {
     ABOVE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, over its limit there, {limit}: hub and "
-        "bearing first. A new rotor on it is worn likewise."
+        f"bearing first; {acts.NEW_HUB_BRIEFLY}. A new rotor on it is worn likewise."
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "

@@ -162,7 +162,7 @@ MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
-    "vehicle maker allows"
+    f"vehicle maker allows; {acts.NEW_HUB_BRIEFLY}"
 )
 ROTOR_BY_FACE = (
     "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: the bare hub face is "
@@ -432,7 +432,7 @@ def part(told: ToldApart, face: HubFace | None) -> str:
     if larger == ROTOR_SIDE:
         rotor = "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle"
         return f"{rotor}: {shares}; {acts.SEAT_BY_EYE}"
-    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub"
+    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub; {acts.NEW_HUB_BRIEFLY}"
 
 
 def _both(last: Apart) -> str:

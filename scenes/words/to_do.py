@@ -227,7 +227,7 @@ RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning 
 GIVEN_UP = ("thickness",)  # work that a rotor which goes by its case still asks for: the micrometer decides
 HUB_FIRST = Step(
     "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
-    "as the vehicle maker says.",
+    f"as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
@@ -235,7 +235,7 @@ HUB_FIRST = Step(
 HUB_READ_FIRST = replace(
     HUB_FIRST,
     what="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
-    "maker says.",
+    f"maker says; {acts.NEW_HUB_BRIEFLY}.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
 #: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.

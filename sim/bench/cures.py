@@ -426,7 +426,8 @@ def _hub_and_bearing(found: Found) -> Cure:
     brings = f", {found.hub_share_um:.0f} µm at the rotor's dial: no new rotor cures that"
     why = (
         f"{read}{over if found.hub_over else brings}: check the bearing for play, the face for burrs and rust, read "
-        "the face again; renew hub or bearing as the maker says. A stud position would only hide it"
+        "the face again; renew hub or bearing as the maker says, then read bare face and rotor anew. A stud position "
+        "would only hide it"
     )
     return Cure("hub and bearing", None, None, why)
 

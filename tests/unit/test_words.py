@@ -13,7 +13,19 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from scenes.command import tables
-from scenes.words import cautions, felt, findings, loose_nut, road, to_do, weak_points, words
+from scenes.words import (
+    acts,
+    causes_work,
+    cautions,
+    felt,
+    findings,
+    loose_nut,
+    mountings,
+    road,
+    to_do,
+    weak_points,
+    words,
+)
 from scenes.words import memory as memory_words
 from sim import answers
 from sim.bench.known_parts import part_of
@@ -300,6 +312,15 @@ def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
     run.case = replace(run.case, studs=even)
     assert "unevenly" not in " ".join(findings.headlines(run))
     assert "quiet" in findings.dtv(run).sentence
+
+
+def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
+    """What the old hub took away from the rotor's own the new one does not: its turns count no more."""
+    orders = (
+        *(step.what for step in to_do.HUBS), mountings.OVER_AT_HUB, acts.HUB_TOO, acts.NEW_HUB,
+        memory_words.HUB_TOLD["above"], causes_work.HUB_BOX, causes_work.HUB_COUNTS_BOX, causes_work.HUB_CHECK,
+    )  # fmt: skip
+    assert not [one for one in orders if "new table" not in one]
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():

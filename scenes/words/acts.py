@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
 from sim.files.dial_readings import COMES_BACK
+from sim.files.seated_home import ask_unit
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SCATTERS, SELDOM_LESS, UNEVEN_NEITHER
 
@@ -316,7 +317,12 @@ def hub(face: HubFace | None, read_um: float) -> str:
     if face is None:
         return HUB.format(over="") + NEW_HUB.format(most="")
     at_dial_um = face.lean_um * face.gauge_radius_mm / face.radius_mm
-    return _hub(face) + NEW_HUB.format(most=f" up to about {micrometres(read_um + at_dial_um)}")
+    asked = ask_unit(face.runout_um)
+    return (
+        (f"{asked}. " if asked else "")
+        + _hub(face)
+        + NEW_HUB.format(most=f" up to about {micrometres(read_um + at_dial_um)}")
+    )
 
 
 def _hub(face: HubFace) -> str:

@@ -22,6 +22,7 @@ from sim.corner.road_state import (
     loose_on_the_road,
     unfit_as_read,
 )
+from sim.files.seated_home import ask_unit
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim
@@ -611,7 +612,8 @@ def hub_first(run: Any) -> str:
     bare = bare_of(run)
     if bare is None or bare.state != ABOVE:
         return ""
-    return f"{HUB_FIRST} {bare.sentence}"
+    asked = "" if getattr(run.reading, "bare_hub", None) is None else ask_unit(bare.value)
+    return f"{f'{asked}. ' if asked else ''}{HUB_FIRST} {bare.sentence}"
 
 
 def found(run: Any) -> tuple[Judged, ...]:

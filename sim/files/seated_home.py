@@ -1,4 +1,4 @@
-"""A mounted trace that no seated rotor draws: it is not home on its hub, or the unit is another one."""
+"""A trace that no seated rotor draws, or no bare hub: it is not home on its hub, or the unit is another one."""
 
 from __future__ import annotations
 
@@ -14,6 +14,28 @@ LOOK_HOME = (
     "{read:.0f} µm is more than hub, rotor and a speck commonly make: look whether the rotor stands home (no gap along "
     "the joint that a 0.2 mm feeler enters), whether scale on the spigot holds it, and whether the unit is right"
 )
+
+#: Of a bare hub face: bent by a kerb it runs out less than this.
+LOOK_AT_UNIT = (
+    "{read:.0f} µm is more than a bare hub face commonly runs out, bent ones too: look whether the unit is right (0.6 "
+    "thou are 15 µm, 0.6 mm are 600), and read it again before anything is bought"
+)
+
+
+def ask_unit(face_um: float) -> str:
+    """Ask whether a bare hub face that runs out so far was written in the right unit; empty where it commonly may.
+
+    Parameters
+    ----------
+    face_um : float
+        [um TIR]
+
+    Examples
+    --------
+    >>> ask_unit(45.0), ask_unit(423.0)[:20]
+    ('', '423 µm is more than ')
+    """
+    return LOOK_AT_UNIT.format(read=face_um) if face_um > ASK_UM else ""
 
 
 def ask_home(read_um: float) -> str:

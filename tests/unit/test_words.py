@@ -28,7 +28,9 @@ from scenes.words import (
 )
 from scenes.words import memory as memory_words
 from sim import answers
+from sim.bench.bare_face import HubFace
 from sim.bench.known_parts import part_of
+from sim.corner.driven import BareHub, MountedReading
 from sim.errors import BadInput
 from sim.files.case_file import case_from_text
 from tests import fakes
@@ -321,6 +323,18 @@ def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
         memory_words.HUB_TOLD["above"], causes_work.HUB_BOX, causes_work.HUB_COUNTS_BOX, causes_work.HUB_CHECK,
     )  # fmt: skip
     assert not [one for one in orders if "new table" not in one]
+
+
+def test_a_bare_hub_of_half_a_millimetre_is_asked_for_its_unit_before_anything_is_bought():
+    """0.6 thou typed as 0.6 mm bought a hub."""
+    for um, asked in ((45.0, False), (423.0, True)):
+        face = HubFace(um, 11.0, 23.0, "above", 64.0, 140.0, um, 11.0)
+        assert ("look whether the unit is right" in acts.hub(face, 55.0)) is asked
+        assert "Hub and bearing" in acts.hub(face, 55.0)
+        run = fakes.run(dirty=False)
+        run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
+        run.reading = replace(run.reading, bare_hub=BareHub(um, 11.0, 23.0, 64.0))
+        assert ("look whether the unit is right" in findings.hub_first(run)) is asked
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():

@@ -169,9 +169,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
     counts = (found.thickness_counts,) if found.thickness_counts else ()
-    again = _read_so_again(found) if disc.one_place else ()  # turns that agree are not asked for once more
-    read = (note for note in found.notes if note not in again)
-    notes = (scrap or discard_words(case, thinnest, varies.thick_half_mm), *counts, *loose, *read, *told.notes)
+    notes = (scrap or discard_words(case, thinnest, varies.thick_half_mm), *counts, *loose, *found.said, *told.notes)
     return replace(
         told,
         scrap=scrap,
@@ -189,11 +187,6 @@ def _of(one: Trace) -> str:
     held = f", held by {one.clamped_by}" if one.clamped_by else ""
     face = "inboard" if one.kind == "inboard" else "outboard"
     return f"{face} face, mount {one.mount}, {one.state}{held}, {turn.tir(one.value_um):.0f} µm"
-
-
-def _read_so_again(found: Readings) -> tuple[str, ...]:
-    """What the table says of places of the thickness that every turn read alike."""
-    return tuple(one.text for one in found.faults if one.trace.startswith("thickness") and one.fault in SLIPS)
 
 
 def _faces_apart(pair: tuple[Trace, ...], found: Readings, varies: Uneven, thickness: Trace) -> str:

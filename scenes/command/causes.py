@@ -85,8 +85,8 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     from sim import answers
 
     told, todo, read = decided.told, decided.act, decided.read
-    lead = said.lead(told, todo, [fault.text for fault in read.faults])
-    words = {"next": lead, "says": said.sentences(told), "notes": list(read.notes)}
+    lead = said.lead(told, todo, said.doubts(read))
+    words = {"next": lead, "says": said.sentences(told), "notes": list(said.remarks(told, read))}
     return {**answers.plain(told), "act": answers.plain(todo), "words": words}
 
 
@@ -107,7 +107,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         said.against_limit(told, todo, limit is not None), said.hub_line(todo),
     )  # fmt: skip
     counts = said.counting(read.turned, read.studs)
-    shown = tables_more.mountings(told, record["words"]["next"], beside, counts, read.notes)
+    shown = tables_more.mountings(told, record["words"]["next"], beside, counts, record["words"]["notes"])
     console.out().print(tables.headed(name, shown))
     return 0
 

@@ -89,7 +89,7 @@ def ordered(decided: Decision) -> str:
     read = decided.read
     if decided.found is not None and decided.case is not None:
         return tables_causes.lead(decided.found, read, decided.case)
-    return mountings.lead(decided.told, decided.act, [fault.text for fault in read.faults])
+    return mountings.lead(decided.told, decided.act, mountings.doubts(read))
 
 
 def record(advice: Advice) -> dict[str, Any]:

@@ -18,7 +18,8 @@ from scenes.words import causes as said
 from scenes.words import causes_do, causes_work, cautions, fastening, loose_nut, mountings, words, work_order
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
-from sim.bench.cleaned_again import STANDING
+from sim.bench.cleaned_again import STANDING, settled
+from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
@@ -75,7 +76,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         One HTML document, complete in itself, both sides of one A4 sheet when printed.
     """
     spots = _spots(found)
-    doubts = tuple(fault.text for fault in readings.faults)
+    counted = settled(readings)[0]
+    doubts = tuple(fault.text for fault in open_readings(counted))
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
@@ -85,7 +87,10 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
     loose = loose_nut.leads(case)
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
-    more, notes = [] if loose else causes_do.next_rows(found, readings, case), readings.notes[:2]
+    more, notes = (
+        [] if loose else causes_do.next_rows(found, readings, case),
+        mountings.remarks(found.told, counted)[:2],
+    )
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     page = (
         environment()

@@ -235,7 +235,7 @@ def no_cut(read: Readings, case: Case) -> str:
 
 def too_thin(read: Readings, case: Case) -> str:
     """Say that a rotor is so near its discard thickness that nothing is left to wear; empty where it is not."""
-    least = _thinnest_mm(read)
+    least = _condemns_mm(read, case)
     if not is_slim(case, least):
         return ""
     half = thinnest_half_mm(read, case.limits)
@@ -244,7 +244,7 @@ def too_thin(read: Readings, case: Case) -> str:
 
 def is_scrap(read: Readings, case: Case) -> bool:
     """Whether its own stamp, which the case file holds, makes it scrap, or it counts so."""
-    least, half = _thinnest_mm(read), thinnest_half_mm(read, case.limits)
+    least, half = _condemns_mm(read, case), thinnest_half_mm(read, case.limits)
     return is_stated(case) and bool(scrap_words(case, least) or not_told(case, least, half))
 
 
@@ -255,8 +255,16 @@ def thinnest(read: Readings, case: Case) -> str:
 
 
 def _thinnest_mm(read: Readings) -> float | None:
-    """Thinnest place, where no reading of the thickness is doubted. [mm]."""
-    return None if read.slips_of("thickness") else read.thinnest_mm
+    """Thinnest place, where none is doubted; of turns that differ the thinner. [mm]."""
+    return None if read.thickness_in_doubt else read.thinnest_mm
+
+
+def _condemns_mm(read: Readings, case: Case) -> float | None:
+    """The same where it may lead: turns that differ are read again first, unless each of them is under the stamp."""
+    least, by_every_turn = _thinnest_mm(read), read.thinnest_by_every_turn_mm
+    if least is None or by_every_turn is None or by_every_turn == least:
+        return least
+    return least if by_every_turn <= case.rotor.minimum_thickness_mm else None
 
 
 def _where(one: Ranked, found: Finding) -> str:

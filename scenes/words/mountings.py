@@ -21,7 +21,9 @@ from sim.bench.mountings import (
     still_stand,
 )
 from sim.bench.next_act import Act, may_be_dirt
-from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.bench.open_readings import left_out, open_readings
+from sim.bench.open_readings import remarks as open_remarks
+from sim.files.dial_readings import CLOCKWISE, COUNTER, Readings
 from sim.files.reading_faults import AS_IT_STANDS
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -333,6 +335,27 @@ def _stays_on(todo: Act) -> bool:
     """Whether the rotor is left on as it reads: then the lead says what its thickness counts as."""
     over = acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     return todo.what == act.DONE or (todo.what == act.AT_LIMIT and not over)
+
+
+def doubts(read: Readings) -> tuple[str, ...]:
+    """Say what is to be read again, and of mounts that stand no more what was: `lead` tells the two apart.
+
+    Parameters
+    ----------
+    read : Readings
+    """
+    return tuple(one.text for one in (*open_readings(read), *left_out(read)))
+
+
+def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
+    """Say what is worth knowing of a table, and what is to be read again as `lead` says it.
+
+    Parameters
+    ----------
+    told : ToldApart
+    read : Readings
+    """
+    return tuple(as_it_stands(one, told) for one in open_remarks(read))
 
 
 def as_it_stands(doubt: str, told: ToldApart) -> str:

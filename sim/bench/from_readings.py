@@ -17,6 +17,7 @@ from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
 from sim.bench.between_places import HUMPS, beyond_um
 from sim.bench.cleaned_again import settled
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
+from sim.bench.open_readings import remarks
 from sim.bench.pooled_turns import standing
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.corner.seated import Seated
@@ -227,10 +228,10 @@ def index_readings(
     worth = weigh_gain(swing, after.bands[best].middle_um, best != on.studs_turned, doubt)
     faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
     humps = (HUMPS.format(read=swing - beyond, places=points, by=beyond),) if beyond else ()
-    said = tuple(dict.fromkeys((*hub.notes, *rotor.notes, *humps)))
+    said = tuple(dict.fromkeys((*hub.notes, *remarks(together(hub, rotor)), *humps)))
     return BenchIndex(
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um, on.turns).doubt_um, said,
-        tuple(fault for fault in faults if fault.fault != STANDS_UP), after,
+        tuple(fault for fault in faults if fault.fault != STANDS_UP and not fault.answer), after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
         rotor.turned, on.clamped_by, on.turns,

@@ -18,12 +18,12 @@ from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_read
 from sim.bench.between_places import beyond_um, counted_um
+from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import STANDS_UP, TWICE
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -281,9 +281,9 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
     corners = sorted({trace.corner for trace in readings.traces if trace.corner})
     if len(corners) > 1:
         raise BadInput(Fault(f"readings of {' and '.join(corners)}", key="corner", allowed="one corner a file"))
-    doubted = _doubted(readings)
+    in_doubt = doubted(readings)
     for trace in readings.of("mounted"):
-        if name_of(trace) not in doubted:
+        if name_of(trace) not in in_doubt:
             refuse_unseated(trace.value_um, f"the rotor, mount {trace.mount},")
     groups: dict[tuple[str, str], list[_Mount]] = {}
     turns = _usable(readings)
@@ -310,9 +310,14 @@ def name_of(trace: Trace) -> str:
     return f"{trace.kind}, mount {trace.mount}"
 
 
-def _doubted(readings: Readings) -> set[str]:
-    """Traces that give a slip away; a bare face that stands up is none, nor a turn that counts in a slip's place."""
-    return {fault.trace for fault in readings.faults if fault.fault != STANDS_UP and not fault.read_last}
+def doubted(readings: Readings) -> set[str]:
+    """Name the traces that give a slip away; a bare face that stands up is none, nor a turn that counts in its place.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    return {fault.trace for fault in readings.faults if fault.doubts}
 
 
 def _usable(readings: Readings) -> list[Trace]:
@@ -320,40 +325,15 @@ def _usable(readings: Readings) -> list[Trace]:
 
     One that was read again takes the place of the first.
     """
-    mounted, doubted = readings.of("mounted"), _doubted(readings)
+    mounted, in_doubt = readings.of("mounted"), doubted(readings)
     last = {(name_of(one), one.state): one for one in mounted}
     again = [name_of(one) for one in mounted]
     return [
         one
         for one in mounted
-        if name_of(one) not in doubted
+        if name_of(one) not in in_doubt
         or (last[name_of(one), one.state] is one and (one.mount == mounted[-1].mount or again.count(name_of(one)) > 1))
     ]
-
-
-def to_read_again(readings: Readings) -> bool:
-    """Whether a trace slipped that can still be read as it stands: the last mounting, the bare hub, the thickness.
-
-    A mounting read twice and different, not by one slip, is read again before anything comes off, until three turns
-    agree (`sim.bench.read_alike`): with bearing play they hardly do. Nor is the next mounting believed after it
-    before two turns of that agree. By definition.
-    """
-    now = readings.of("mounted")[-1]
-    alike = [one for one in readings.of("mounted") if (one.mount, one.state) == (now.mount, now.state)]
-    apart = _read_apart(readings)
-    if name_of(now) in apart or (apart and len(alike) == 1):
-        return True
-    ends = (f", mount {now.mount}", "hub face")
-    read = [one.kind if one.kind == "hub face" else name_of(one) for one in readings.traces]
-    once = [name for name in _doubted(readings) if read.count(name) <= 1]
-    once += [fault.trace for fault in readings.faults if fault.read_last and fault.fault != STANDS_UP]
-    return any(name.endswith(ends) or name.startswith("thickness") for name in once)
-
-
-def _read_apart(readings: Readings) -> set[str]:
-    """Mountings whose turns differ and are not settled: a slip beside a sound turn is none of them any more."""
-    turns = {name_of(one) for one in readings.of("mounted")}
-    return {one.trace for one in readings.faults if one.fault == TWICE} & turns
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
@@ -640,7 +620,7 @@ def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool,
     loose = any(one.clamped_by == ONE_SCREW for one in states)
     if (
         loose
-        or to_read_again(readings)
+        or open_readings(readings)
         or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in still_stand(states))
     ):
         return "read again", 0

@@ -157,7 +157,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     told_thick = "" if thickness is None else varies
     return Act(
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
-        None if readings.slips_of("thickness") else readings.thinnest_mm,
+        None if readings.thickness_in_doubt else readings.thinnest_mm,
         face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,

@@ -12,17 +12,16 @@ import numpy as np
 
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
 from sim.files.dial_readings import Readings, Trace
+from sim.files.read_anew import LEAST_ALIKE, enough
 from sim.files.reading_faults import TWICE
 from sim.turn import interpolate
 
-#: Fewer turns of a mount that agree settle nothing, nor do any where more than one does not: a bearing with play that
-#: knocks to and fro reads alike by chance. Judgement.
-LEAST_ALIKE, MOST_OUT = 3, 1
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
 TURN_OUT = (
-    "mount {mount}: one of {turns} turns is left out, {kept} agree and count, once the hub was rocked and has no play"
+    "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count, once the hub was rocked and has no "
+    "play"
 )
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
 
@@ -59,29 +58,32 @@ def read_alike(readings: Readings) -> Readings:
 
 
 def _turns_that_agree(readings: Readings) -> Readings:
-    """Of the turns of a mount three or more that agree with the last, where no more than one does not; else all.
+    """Of the turns of a mount those that agree with the last, where they are enough (`sim.files.read_anew`); else all.
 
     What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
     a mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
     anew between: turns agree where two mountings would. By rule.
     """
     groups: dict[tuple[object, ...], list[Trace]] = {}
-    for one in readings.of("mounted"):
+    for one in readings.with_parts_of("mounted"):
         groups.setdefault((one.mount, one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     out: list[Trace] = []
     counts: dict[Trace, int] = {}
     settled: list[str] = []
     notes: list[str] = []
     for turns in groups.values():
-        last = turns[-1]
-        near = [one for one in turns[:-1] if _turns_agree(readings, one, last)]
-        left = [one for one in turns[:-1] if one not in near]
-        if len(near) + 1 < LEAST_ALIKE or len(left) > MOST_OUT:
+        last = next((one for one in reversed(turns) if not one.in_part), turns[-1])
+        agree = [one is last or _turns_agree(readings, one, last) for one in turns]
+        if len(turns) < LEAST_ALIKE or not enough(agree):
             continue
+        left = [one for one, agrees in zip(turns, agree, strict=True) if not agrees]
         settled.append(name_of(last))
-        out += left
+        out += [one for one in turns if one.in_part or one in left]
         counts[last] = len(left)
-        notes += [TURN_OUT.format(mount=last.mount, turns=len(turns), kept=len(near) + 1)] * bool(left)
+        kept = len(turns) - len(left)
+        gone, are = ("one", "is") if len(left) == 1 else (str(len(left)), "are")
+        out_of = TURN_OUT.format(mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are)
+        notes += [out_of] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
     before: list[str] = []
     for turns in groups.values():

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from sim.bench.cures import Cure, Found, index_cure, shim_cure, stud_place
+from sim.bench.open_readings import open_readings
 from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
 from sim.causes import names
 from sim.causes.decision import Decision
-from sim.files.reading_faults import STANDS_UP
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_stated
 
@@ -92,11 +92,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
 
 
 def _places(decided: Decision) -> str:
-    """What is to be read again, of what can be: the mounting that stands, the bare hub, the thickness."""
-    ends = f", mount {decided.told.states[-1].mounts[-1]}"
-    read = ("hub face", "thickness")
-    told = (one for one in decided.read.faults if one.trace.endswith(ends) or one.trace.startswith(read))
-    return "".join(f"{one.text}; " for one in told if one.fault != STANDS_UP)
+    """What is to be read again."""
+    return "".join(f"{one.text}; " for one in open_readings(decided.read))
 
 
 def _by_thickness(steps: Sequence[str]) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
+from sim.bench.mountings import ONE_SCREW, ToldApart, doubted, still_stand, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
@@ -39,7 +39,6 @@ from sim.causes.what_if import (
 from sim.corner.road_state import badly_held
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import Readings, bounds_of
-from sim.files.reading_faults import STANDS_UP
 from sim.files.readings_rows import CLEAN_STATES
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -324,7 +323,7 @@ def _open(data: Seen, found: Posterior) -> list[str]:
 
 def _slipped(data: Seen, readings: Readings) -> bool:
     """Whether a trace had to be used that gives a slip away, and was not read again."""
-    slips = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP}
+    slips = doubted(readings) | {fault.trace for fault in readings.faults if fault.read_last}
     again = [named(trace) for trace in readings.traces]
     return any(named(trace) in slips and again.count(named(trace)) == 1 for trace in data.traces)
 

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
 from sim.bench.bare_face import COARSE_UM, HubFace
-from sim.bench.mountings import ONE_SCREW, ToldApart, to_read_again
+from sim.bench.mountings import ONE_SCREW, ToldApart
 from sim.bench.next_act import Act, most_of_hub_um
+from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first
@@ -156,8 +157,8 @@ def order(corner: Standing) -> Ordered:
             found, data, now, positions, corner.dominant, left, (open_cures, told_clean), settings,
         )  # fmt: skip
     todo = names.READ_AGAIN
-    written = not (corner.written_wrong >= LIKELIER and checked(data))
-    if written and not (corner.none_fits or corner.slipped or to_read_again(readings)):
+    written, again = not (corner.written_wrong >= LIKELIER and checked(data)), bool(open_readings(readings))
+    if written and not (corner.none_fits or corner.slipped or again):
         spent = _spent(left, open_cures, every)
         todo = _do(spent, open_cures, rows, now.cleaned)
         # Over dirt no stud tells anything.
@@ -178,13 +179,15 @@ def order(corner: Standing) -> Ordered:
         todo = hub_first(_hub_read_first(todo, _hub_hides(found, now, readings, case)), corner.face, now.cleaned)
         costs_more = None if same_step(todo, rule, now.cleaned) else costs_more
     elif not corner.slipped:
-        as_written = written and not (corner.contradicted or to_read_again(readings))
+        as_written = written and not (corner.contradicted or again)
         only = found.misfit_share >= MISFIT and as_written and corner.beyond >= LIKELIER
         todo = _where_none_fits(rule, every, data, only, corner.face)
         todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
-    if corner.told.states[-1].clamped_by == ONE_SCREW:
-        todo = names.READ_AGAIN  # held so it does not sit: nothing is done on such a reading, nor left on
+    if again or corner.told.states[-1].clamped_by == ONE_SCREW:
+        # What is to be read again leads whatever else was read; held by one screw it does not sit: nothing is done on
+        # such readings, nor left on.
+        todo = names.READ_AGAIN
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -217,14 +220,14 @@ def _ends(todo: str, rule: Act) -> bool:
 
 def _hub_by_itself(todo: str, rule: Act, corner: Standing) -> str:
     """Where nothing says what to read again, a bare face is held to its limit by its own reading, as without a case."""
-    doubted = corner.ways or corner.contradicted or to_read_again(corner.readings)
+    doubted = corner.ways or corner.contradicted or open_readings(corner.readings)
     return names.HUB_AND_BEARING if rule.what == rules.HUB and todo == names.READ_AGAIN and not doubted else todo
 
 
 def _clean_first(todo: str, rule: Act, corner: Standing) -> str:
     """What lies between does not go with the bare face either: it is cleaned once more before that is read again."""
     at_odds = bool(corner.ways) and corner.ways[0].what == HUB_FACE
-    fits = not (corner.contradicted or corner.none_fits or to_read_again(corner.readings))
+    fits = not (corner.contradicted or corner.none_fits or open_readings(corner.readings))
     return names.CLEAN if todo == names.READ_AGAIN and at_odds and fits and rule.what == rules.CLEAN_AGAIN else todo
 
 

@@ -11,12 +11,11 @@ from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import SMOOTH_UM, usual_sd
 from sim.bench.bare_face import lean_read
-from sim.bench.mountings import ONE_SCREW
+from sim.bench.mountings import ONE_SCREW, doubted
 from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import STANDS_UP
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import micrometer_sd_um
 
@@ -161,28 +160,29 @@ def seen(readings: Readings, again: Sequence[int] = ()) -> Seen:
 
 def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
     """Traces to use: no rotor that hangs on a screw, no doubted one where others remain, the last of some kinds."""
-    doubted = {fault.trace for fault in readings.faults if fault.fault != STANDS_UP and not fault.read_last}
-    held = [trace for trace in readings.traces if trace.clamped_by != ONE_SCREW]
-    left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in readings.traces if t not in held]
+    in_doubt = doubted(readings)
+    turns = [trace for trace in readings.traces if not trace.in_part]
+    held = [trace for trace in turns if trace.clamped_by != ONE_SCREW]
+    left_out = [f"{t.kind}, mount {t.mount}: held by the screw only" for t in turns if t not in held]
     read = {(named(trace), trace.state): trace for trace in held if trace.kind != "hub face"}
     held = [trace for trace in held if read.get((named(trace), trace.state), trace) is trace]  # the last that was read
-    read_again = [named(trace) for trace in readings.traces]
-    sure = [trace for trace in held if named(trace) not in doubted or read_again.count(named(trace)) > 1]
+    read_again = [named(trace) for trace in turns]
+    sure = [trace for trace in held if named(trace) not in in_doubt or read_again.count(named(trace)) > 1]
     if any(trace.kind == "mounted" for trace in sure):
         left_out += [f"{named(trace)}: read it again" for trace in held if trace not in sure]
         held = sure
     last = {kind: [t for t in held if t.kind == kind][-1:] for kind in ("hub face", "thickness")}
     once = [t for t in held if t.kind not in last or t in last[t.kind]]
-    return [_mean(trace, readings, doubted) for trace in once], left_out
+    return [_mean(trace, readings, in_doubt) for trace in once], left_out
 
 
-def _mean(trace: Trace, readings: Readings, doubted: set[str]) -> Trace:
+def _mean(trace: Trace, readings: Readings, in_doubt: set[str]) -> Trace:
     """A trace with the turns that repeat it, as one turn of their means; one that was doubted stands alone."""
     if trace.kind == "thickness":
         return (readings.thickness if trace is readings.of("thickness")[-1] else None) or trace
     if trace.kind == "hub face":
         return (readings.bare_face if trace is readings.of("hub face")[-1] else None) or trace
-    if trace.kind != "mounted" or named(trace) in doubted:
+    if trace.kind != "mounted" or named(trace) in in_doubt:
         return trace
 
     def how(one: Trace) -> tuple[object, ...]:

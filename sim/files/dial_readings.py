@@ -18,9 +18,18 @@ from pathlib import Path
 import numpy as np
 
 from sim.errors import MOST_FAULTS, BadInput, Fault
-from sim.files import face_turns
-from sim.files.read_anew import NOTE, READ_LAST, read_anew, unanswered
-from sim.files.reading_faults import STANDS_UP, ReadingFault, Turn, came_back, doubted, of_each
+from sim.files import face_turns, thickness_turns
+from sim.files.read_anew import read_anew
+from sim.files.reading_faults import (
+    STANDS_UP,
+    TWICE,
+    ReadingFault,
+    Turn,
+    against_each_other,
+    came_back,
+    of_each,
+    read_twice,
+)
 from sim.files.readings_head import (
     AWAY,
     CLOCKWISE,
@@ -47,7 +56,6 @@ from sim.files.readings_rows import (
     table_of,
 )
 from sim.files.readings_turns import WIDEST_UM, traces_of
-from sim.files.thickness_turns import counted
 from sim.files.toml_text import read_text
 from sim.files.trace import Trace
 from sim.parts.case import Case
@@ -80,7 +88,7 @@ class Readings:
     traces : tuple of Trace
         In the sequence of the file.
     notes : tuple of str
-        What is not wrong, but worth knowing; what to read again.
+        What is not wrong, but worth knowing.
     faults : tuple of ReadingFault
         What to read again.
     turned : str
@@ -110,19 +118,23 @@ class Readings:
         return next((step for step, by in zip(MICROMETERS_UM, off, strict=True) if by < 1e-6), MICROMETERS_UM[-1])
 
     def of(self, kind: str) -> tuple[Trace, ...]:
-        """Traces of one kind."""
+        """Traces of one kind, whole turns alone."""
+        return tuple(trace for trace in self.traces if trace.kind == kind and not trace.in_part)
+
+    def with_parts_of(self, kind: str) -> tuple[Trace, ...]:
+        """Traces of one kind, with what is left of turns that slipped and do not come back either."""
         return tuple(trace for trace in self.traces if trace.kind == kind)
 
     @property
     def thickness(self) -> Trace | None:
         """The thickness that counts: the file's last turn, or its mean with those that repeat it; None if not read."""
-        turns = self.of("thickness")
-        return counted(turns, self.micrometer_um(turns[-1])) if turns else None
+        turns = self.with_parts_of("thickness")
+        return thickness_turns.counted(turns, self.micrometer_um(turns[-1])) if turns else None
 
     @property
     def bare_turns(self) -> tuple[Trace, ...]:
         """Turns of the bare hub face that read it as the last did: `sim.files.face_turns.alike`; none if not read."""
-        faces = self.of("hub face")
+        faces = self.with_parts_of("hub face")
         return face_turns.alike(faces, self.step_um) if faces else ()
 
     @property
@@ -138,11 +150,37 @@ class Readings:
         """
         return turn.dial_um or max(self.step_um(turn), UNSAID_UM)
 
+    def parted(self, one: Trace, other: Trace) -> bool:
+        """Whether two turns of one thing differ by more than they scatter: see `sim.files.reading_faults.read_twice`.
+
+        Of a thickness also all round: `sim.files.thickness_turns.parted`. [um]
+        """
+        if one.kind == "thickness":
+            return thickness_turns.parted(one, other, max(self.micrometer_um(one), self.micrometer_um(other)))
+        first, second = _turn_of(one), _turn_of(other)
+        return read_twice(first, second, max(self.step_um(one), self.step_um(other))) is not None
+
     @property
     def thinnest_mm(self) -> float | None:
-        """Thinnest place of that turn; None where none was read or it counts from any zero. [mm]. By definition."""
-        last = self.thickness
-        return None if last is None or not is_absolute(last.value_um) else 1e-3 * float(last.value_um.min())
+        """Thinnest place of that turn, of turns that differ all the thinner; None where none tells it. [mm].
+
+        None was read, or it counts from any zero. By definition.
+        """
+        return self._thinnest_mm(0)
+
+    @property
+    def thinnest_by_every_turn_mm(self) -> float | None:
+        """The same, of turns that differ the thicker: what is under the stamp by that is so by every one. [mm].
+
+        By definition.
+        """
+        return self._thinnest_mm(1)
+
+    def _thinnest_mm(self, which: int) -> float | None:
+        turns, last = self.with_parts_of("thickness"), self.thickness
+        if last is None or not is_absolute(last.value_um):
+            return None
+        return 1e-3 * thickness_turns.thicknesses_um(turns, self.micrometer_um(turns[-1]))[which]
 
     @property
     def thickness_counts(self) -> str:
@@ -158,12 +196,25 @@ class Readings:
     def slips_of(self, *kinds: str) -> tuple[str, ...]:
         """What the traces of these kinds give away and is to be read again.
 
-        A hub face that stands up is no slip, nor is a thickness that several turns read alike.
+        A hub face that stands up is no slip, nor is what several turns read alike.
         """
-        if (turn := self.thickness) is not None and turn.turns > 1:
-            kinds = tuple(kind for kind in kinds if kind != "thickness")
-        told = (fault for fault in self.faults if fault.fault != STANDS_UP and fault.trace.startswith(kinds))
+        told = (
+            fault
+            for fault in self.faults
+            if fault.fault != STANDS_UP and not fault.answer and fault.trace.startswith(kinds)
+        )
         return tuple(dict.fromkeys(fault.text for fault in told))
+
+    @property
+    def thickness_in_doubt(self) -> bool:
+        """Whether a place of the thickness is to be read again, and not only one of its turns. By definition."""
+        told = (one for one in self.faults if one.fault not in (STANDS_UP, TWICE) and one.trace.startswith("thickness"))
+        return any(not one.answer for one in told)
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What is worth knowing, and what is to be read again."""
+        return (*self.notes, *(fault.text for fault in self.faults if not fault.answer))
 
     def faces(self) -> tuple[tuple[Trace, ...], ...]:
         """Faces that were read together: of one mounting, in one state, held alike; first read first, mounted first."""
@@ -231,46 +282,37 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads
     step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
-    traces, anew, last = _sound(traces, step, studs)
-    found = doubted([_turn_of(trace) for trace in traces], step, studs) + last
-    found += tuple(
-        fault
-        for trace in traces
-        if (fault := came_back(_turn_of(trace).name, trace.drift_um, trace.dial_um or step)) is not None
-    )
-    return Readings(
-        studs=int(heads["studs"]),
+    turns = [_turn_of(trace) for trace in traces]
+    moved = [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    each = [
+        (*slips, *([] if drift is None else [drift]))
+        for slips, drift in zip(of_each(turns, step, studs), moved, strict=True)
+    ]
+    same = [(one.kind, one.corner, *(() if one.kind == "thickness" else _as_read(one))) for one in traces]
+    found = Readings(
+        studs=studs,
         gauge_radius_mm=heads.get("gauge_radius_mm"),
         hub_face_radius_mm=heads.get("hub_face_radius_mm"),
-        dial_um=heads.get("dial_um", 10.0),
+        dial_um=step,
         traces=tuple(traces),
-        notes=(*_missing_mounts(traces), *anew, *(fault.text for fault in found)),
-        faults=found,
         turned=sheet.words.get("turned", COUNTER),
     )
+    anew = read_anew(traces, each, same, found.parted)
+    found = replace(found, traces=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
+    return replace(found, faults=(*anew.faults, *_unlike(found, anew.faults)))
 
 
-def _sound(traces: list[Trace], step_um: float, studs: int) -> tuple[list[Trace], list[str], tuple[ReadingFault, ...]]:
-    """Leave out each turn that slipped beside a sound one, and say so; a thickness is the same whatever the mount.
-
-    What was read last keeps its faults: it is to be read again while it stands.
-    """
-    same = [(one.kind, one.corner, *(() if one.kind == "thickness" else _as_read(one))) for one in traces]
-    if len(set(same)) == len(same):
-        return traces, [], ()
-    turns = [_turn_of(trace) for trace in traces]
-    each = of_each(turns, step_um, studs)
-    slips = [any(fault.fault != STANDS_UP for fault in faults) for faults in each]
-    gone, last = read_anew(same, slips), unanswered(same, slips)
-    notes = dict.fromkeys((READ_LAST if place in last else NOTE).format(name=turns[place].name) for place in gone)
-    stands = {trace.corner: trace.mount for trace in traces if trace.kind == "mounted"}
-    faults = tuple(
-        replace(fault, read_last=True)
-        for place in last
-        if traces[place].kind in ("hub face", "thickness") or traces[place].mount == stands.get(traces[place].corner)
-        for fault in each[place]
+def _unlike(found: Readings, slips: Sequence[ReadingFault]) -> tuple[ReadingFault, ...]:
+    """What turns give away that are held against each other."""
+    doubted = {fault.trace for fault in slips if fault.doubts}
+    turns = [_turn_of(trace) for trace in found.traces]
+    between = against_each_other(turns, [turn.name in doubted for turn in turns], found.dial_um)
+    thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
+    again = (
+        thickness_turns.unsettled(thick, found.micrometer_um(thick[-1])) if thick else None,
+        face_turns.unsettled(bare, found.step_um) if bare else None,
     )
-    return [one for place, one in enumerate(traces) if place not in gone], list(notes), faults
+    return (*between, *(fault for fault in again if fault is not None))
 
 
 def _as_read(one: Trace) -> tuple[Hashable, ...]:
@@ -283,7 +325,14 @@ def _turn_of(trace: Trace) -> Turn:
     sign = -1.0 if trace.kind == "inboard" else 1.0
     where = trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
     return Turn(
-        trace.kind, where, trace.angle_deg, sign * trace.value_um, sign, (trace.corner, trace.mount), trace.dial_um
+        trace.kind,
+        where,
+        trace.angle_deg,
+        sign * trace.value_um,
+        sign,
+        (trace.corner, trace.mount),
+        trace.dial_um,
+        _as_read(trace),
     )
 
 

@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.files.reading_faults import Turn, read_twice
+from sim.files.read_anew import enough
+from sim.files.reading_faults import ReadingFault, Turn, read_twice, so_often
 from sim.files.trace import Trace
+from sim.turn import interpolate
 
 
 def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Trace, ...]:
-    """Turns that read the face as the last one did, one after the other in one state.
+    """Turns that read the face as the last one did, in one state: one after the other, or where enough of them agree.
 
     Parameters
     ----------
@@ -23,16 +25,39 @@ def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Tr
 
     Notes
     -----
-    Two turns agree where `sim.files.reading_faults.read_twice` finds nothing. [um]
+    Two turns agree where `sim.files.reading_faults.read_twice` finds nothing; how many are enough:
+    `sim.files.read_anew.enough`. [um]
     """
-    last = faces[-1]
+    there = _of_last_state(faces)
+    agree = [_apart(one, there[-1], step_um) is None for one in there]
+    first = 0 if enough(agree) else next(len(agree) - k for k, one in enumerate(reversed([False, *agree])) if not one)
+    return tuple(one for one, agrees in zip(there[first:], agree[first:], strict=True) if agrees)
 
-    def agrees(one: Trace) -> bool:
-        first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, last))
-        return read_twice(first, second, max(step_um(one), step_um(last))) is None
 
-    apart = (k for k, one in enumerate(reversed(faces)) if one.state != last.state or not agrees(one))
-    return tuple(faces[len(faces) - next(apart, len(faces)) :])
+def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> ReadingFault | None:
+    """Say that turns of the bare face differ, and not enough of them agree; None where they do.
+
+    Parameters
+    ----------
+    faces, step_um
+        As `alike` takes them. [um]
+    """
+    there = _of_last_state(faces)
+    found = [_apart(one, there[-1], step_um) for one in there]
+    if enough([one is None for one in found]):
+        return None
+    furthest = max((one for one in found if one is not None), key=lambda one: one.size_um)
+    return so_often(furthest, len(there))
+
+
+def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
+    return [one for one in faces if one.state == faces[-1].state]
+
+
+def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float]) -> ReadingFault | None:
+    """What two turns differ by, where it is more than a dial scatters."""
+    first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, other))
+    return read_twice(first, second, max(step_um(one), step_um(other)))
 
 
 def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
@@ -52,8 +77,8 @@ def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
     """
     finest = min(map(step_um, turns))
     fine = [one for one in turns if step_um(one) == finest]
-    last = fine[-1]
-    values = [one.value_um - one.value_um.mean() for one in fine]
+    last = next((one for one in reversed(fine) if not one.in_part), fine[-1])
+    values = [one.value_um - _middle_um(one, last) for one in fine]
     if len(fine) == 1:
         return last
     if any(not np.array_equal(one.angle_deg, last.angle_deg) for one in fine):
@@ -63,3 +88,11 @@ def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
     drifts = [one.drift_um for one in fine if one.drift_um is not None]
     drift = float(np.mean(drifts)) if drifts else None
     return replace(last, value_um=np.mean(values, axis=0) + last.value_um.mean(), drift_um=drift, turns=len(fine))
+
+
+def _middle_um(one: Trace, last: Trace) -> float:
+    """Mean of a turn; of one whose slips were taken out what it would be with them, by another turn. [um]."""
+    if not one.in_part:
+        return float(one.value_um.mean())
+    beside = interpolate(last.angle_deg, last.value_um - last.value_um.mean(), one.angle_deg)
+    return float(one.value_um.mean() - beside.mean())

@@ -1,57 +1,180 @@
-"""Turns that gave a slip away beside a sound one: that one counts alone, and a slip read last is still to be read."""
+"""Turns of one thing that give a slip away: what of them still counts once it was read again, and what is still open.
+
+A turn that slipped is never averaged. Its sound places are held against a turn without a slip all the same: what does
+not come back there is no slip of the pen.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.files.reading_faults import CONFIRMED, DRIFT, REPLACED, SLIPS_OF_PLACES, STANDS_UP, ReadingFault
+from sim.files.trace import Trace
 
 NOTE = "{name}: a turn that gave a slip away was read again and counts no more"
 READ_LAST = "{name}: a turn that gave a slip away counts no more, the sound one before it does"
+PARTED = "{name}: a turn that gave a slip away was read again, and its other places do not come back either"
+COUNTS = "{name}: a turn with a slip, or dirt under the tip, was read again; its other places count with that"
+#: Fewer sound places say nothing of a turn.
+LEAST_PLACES = 6
+#: So many turns that agree settle what two that differ left open, with so few that do not; judgement.
+LEAST_ALIKE, MOST_OUT = 3, 1
 
 
-def read_anew(same: Sequence[Hashable], slipped: Sequence[bool]) -> tuple[int, ...]:
-    """Find the turns in whose place another counts, whichever was read first: a slip is never averaged.
+@dataclass(frozen=True)
+class Anew:
+    """What is left of a table: its turns, what is said of those that are not, and what is to be read again."""
+
+    traces: tuple[Trace, ...]
+    notes: tuple[str, ...]
+    faults: tuple[ReadingFault, ...]
+
+
+def enough(agree: Sequence[bool]) -> bool:
+    """Whether turns of one thing settle it: three that agree and one at most that does not, or more in a row.
 
     Parameters
     ----------
+    agree : sequence of bool
+        Whether each turn, first read first, agrees with the last; the last does.
+
+    Examples
+    --------
+    >>> enough((True, True)), enough((False, True, True)), enough((False, True, True, True))
+    (True, False, True)
+    >>> enough((False, True, True, False, True, True)), enough((False, True, False, True, True, True, True))
+    (False, True)
+    """
+    out = sum(not one for one in agree)
+    in_a_row = next((k for k, one in enumerate(reversed(agree)) if not one), len(agree))
+    return not out or (len(agree) - out >= LEAST_ALIKE and (out <= MOST_OUT or in_a_row >= out + LEAST_ALIKE - 1))
+
+
+def read_anew(
+    traces: Sequence[Trace],
+    each: Sequence[Sequence[ReadingFault]],
+    same: Sequence[Hashable],
+    parted: Callable[[Trace, Trace], bool],
+) -> Anew:
+    """Leave out each turn that slipped beside a sound one, and say so.
+
+    Parameters
+    ----------
+    traces : sequence of Trace
+        In the sequence of the file.
+    each : sequence of sequence of ReadingFault
+        What each gives away.
     same : sequence
-        What each turn read, in the sequence of the file: turns of equal value read the same thing.
-    slipped : sequence of bool
-        Which of them give a slip away.
+        What each read: turns of equal value read the same thing.
+    parted : callable
+        Whether two turns of it differ by more than they scatter.
 
     Returns
     -------
-    tuple of int
-        Places in that sequence. Turns that slip more often than others do not stand: what is read twice so is no slip.
-
-    Examples
-    --------
-    >>> read_anew(("mount 1", "mount 2", "mount 2"), (True, True, False))
-    (1,)
-    >>> read_anew(("thickness",) * 3, (True, True, False))
-    ()
+    Anew
+        What two turns read alike is no slip. Of a turn that slipped those places are kept that did not, where they do
+        not come back. A slip read last, or by every turn, is still to be read.
     """
-    return tuple(place for place in range(len(same)) if slipped[place] and _again(place, same, slipped))
+    up = [any(fault.fault == STANDS_UP for fault in faults) for faults in each]
+    # What stands up and is gone when it is read again was dirt: a slip only beside a later turn without it.
+    slipped = [
+        any(fault.fault != STANDS_UP for fault in faults)
+        or (up[k] and any(what == same[k] and not up[k + 1 + j] for j, what in enumerate(same[k + 1 :])))
+        for k, faults in enumerate(each)
+    ]
+    groups: dict[Hashable, list[int]] = {}
+    for place, what in enumerate(same):
+        groups.setdefault(what, []).append(place)
+    kept: dict[int, Trace] = dict(enumerate(traces))
+    notes: list[str] = []
+    faults: dict[int, list[ReadingFault]] = {k: [f for f in each[k] if f.fault == STANDS_UP] for k in kept}
+    for there in groups.values():
+        so_again = {k for k in there if slipped[k] and any(_again(k, j, traces, each, parted) for j in there)}
+        bad = [k for k in there if slipped[k] and k not in so_again]
+        sound = [k for k in there if k not in bad]
+        for k in so_again:
+            faults[k] += [replace(one, answer=CONFIRMED) for one in each[k] if one.fault != STANDS_UP]
+        stands = sound or bad[-1:]
+        for k in bad:
+            name = each[k][0].trace
+            last = k > max(stands)
+            if k in stands:
+                faults[k] += [one for one in each[k] if one.fault != STANDS_UP]
+                continue
+            again = last and not _moved_on(traces[k], traces[k + 1 :])
+            faults[k] = [replace(one, read_last=True) for one in each[k]] if again else []
+            beside = next((j for j in stands if j > k), stands[-1])
+            part = _in_part(traces[k], each[k])
+            other = traces[beside] if beside in sound else _in_part(traces[beside], each[beside])
+            apart = part is not None and other is not None and parted(part, other)
+            # Near its limit a bare face is judged by the mean of its turns: what of one is sound is in that too.
+            if part is not None and (apart or part.kind == "hub face"):
+                kept[k] = part
+            else:
+                del kept[k]
+            sound_too = PARTED if apart else COUNTS if k in kept else NOTE
+            notes.append((READ_LAST if last and not apart else sound_too).format(name=name))
+    return Anew(tuple(kept[k] for k in sorted(kept)), tuple(dict.fromkeys(notes)), _standing(traces, faults, same))
 
 
-def unanswered(same: Sequence[Hashable], slipped: Sequence[bool]) -> tuple[int, ...]:
-    """Find those of them after which no sound turn was read: a slip is let go by what was read after it alone.
+def _again(
+    k: int,
+    j: int,
+    traces: Sequence[Trace],
+    each: Sequence[Sequence[ReadingFault]],
+    parted: Callable[[Trace, Trace], bool],
+) -> bool:
+    """Whether another turn reads a slip's places as that turn does, and the rest too."""
+    told = [fault for fault in each[k] if fault.fault != STANDS_UP]
+    if j == k or any(fault.fault not in SLIPS_OF_PLACES for fault in told) or parted(traces[k], traces[j]):
+        return False
+    one, other = traces[k], traces[j]
+    common, at, beside = np.intersect1d(one.angle_deg, other.angle_deg, return_indices=True)
+    apart = one.value_um[at] - other.value_um[beside]
+    off = np.abs(apart - np.median(apart)) if common.size else apart
+    return all(
+        np.isin(fault.left_out_deg, common).all()
+        and bool((off[np.isin(common, fault.left_out_deg)] <= abs(fault.size_um) / 2.0).all())
+        for fault in told
+    )
 
-    Parameters
-    ----------
-    same, slipped
-        As `read_anew` takes them.
 
-    Examples
-    --------
-    >>> unanswered(("mount 1", "mount 2", "mount 2"), (True, False, True))
-    (2,)
-    """
-    gone = read_anew(same, slipped)
-    return tuple(k for k in gone if not any(same[k] == same[j] and not slipped[j] for j in range(k, len(same))))
+def _moved_on(one: Trace, after: Sequence[Trace]) -> bool:
+    """Whether the rotor was put on anew since: nobody reads a mount again that stands no more."""
+    stays = one.kind in ("hub face", "thickness")
+    return not stays and any(
+        other.kind == "mounted" and other.corner == one.corner and other.mount != one.mount for other in after
+    )
 
 
-def _again(place: int, same: Sequence[Hashable], slipped: Sequence[bool]) -> bool:
-    """Whether it was read soundly too, and not as often with a slip."""
-    alike = [k for k in range(len(same)) if same[k] == same[place]]
-    slips = sum(slipped[k] for k in alike)
-    return slips < len(alike) and (slips == 1 or len(alike) - slips > slips)
+def _in_part(trace: Trace, faults: Sequence[ReadingFault]) -> Trace | None:
+    """The places of a turn that are in no doubt; None where the whole turn is, or too few are left."""
+    if any(fault.fault == DRIFT or not fault.angle_deg for fault in faults):
+        return None
+    sound = ~np.isin(trace.angle_deg, [angle for fault in faults for angle in fault.angle_deg])
+    if sound.sum() < LEAST_PLACES:
+        return None
+    return replace(trace, angle_deg=trace.angle_deg[sound], value_um=trace.value_um[sound], in_part=True)
+
+
+def _standing(
+    traces: Sequence[Trace], faults: dict[int, list[ReadingFault]], same: Sequence[Hashable]
+) -> tuple[ReadingFault, ...]:
+    """What is said of each turn; of one that was read since in another state nothing is to be read again."""
+
+    def read_since(k: int) -> bool:
+        one = traces[k]
+        return any(
+            (other.kind, other.corner, other.mount) == (one.kind, one.corner, one.mount) and same[j] != same[k]
+            for j, other in enumerate(traces)
+            if j > k
+        )
+
+    return tuple(
+        replace(fault, answer=REPLACED) if fault.fault != STANDS_UP and not fault.answer and read_since(k) else fault
+        for k in sorted(faults)
+        for fault in faults[k]
+    )

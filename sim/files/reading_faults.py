@@ -8,7 +8,7 @@ places and all slips with equal odds. Nothing is put right: the answer is the pl
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri
 
+from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
 from sim.files.lost_signs import without_signs
@@ -28,6 +29,10 @@ APART, SIGNS = "swapped places", "lost signs"
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
 NO_SIGNS = "no minus signs"
 SLIPS = (OUTLIER, SIGN, DECIMAL, SWAP)
+#: Slips of single places: the rest of their turn is sound.
+SLIPS_OF_PLACES = (*SLIPS, APART, SIGNS)
+#: Why nothing is to be read again of a fault: another turn reads so too, or it was read since in another state.
+CONFIRMED, REPLACED = "reads so again", "read since"
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
 # tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
 # `FEW` readings a rotor on dirt looks much like one with a slip in its table.
@@ -54,8 +59,9 @@ MOST_FAULTS = 6
 PLANE_UM, THICKNESS_UM = 40.0, 8.0
 # Log odds for one face being the mirror image of the other. Judgement: a hundred to one.
 MIRROR = 4.6
-# Two turns of one mount differ by more than the dial at this chi-square tail.
-TAIL = 0.002
+# Two turns of one mount differ by more than the dial at this chi-square tail; orders in which parts and seats move,
+# and the fewest places that carry two.
+TAIL, WAVES, LEAST_FOR_WAVES = 0.002, 2, 8
 # A dial that comes back further off its start than this many standard deviations, and this far, has moved. [1, um]
 DRIFT_SDS, DRIFT_UM = 2.5, 10.0
 
@@ -82,6 +88,8 @@ class ReadingFault:
         The likeliest of the places; the rest was judged without them. [deg]
     read_last : bool
         Whether a sound turn of the same, which counts in its place, was read before it and none after it.
+    answer : str
+        ``reads so again`` or ``read since`` where nothing is to be read again for it; else empty.
     """
 
     fault: str
@@ -92,6 +100,12 @@ class ReadingFault:
     text: str
     left_out_deg: tuple[float, ...] = ()
     read_last: bool = False
+    answer: str = ""
+
+    @property
+    def doubts(self) -> bool:
+        """Whether its turn is in doubt: a face that stands up is none, nor what reads so again. By definition."""
+        return self.fault != STANDS_UP and self.answer != CONFIRMED and not self.read_last
 
 
 @dataclass(frozen=True, eq=False)
@@ -298,6 +312,8 @@ class Turn:
         Corner and mount; turns of one mount are held against each other.
     dial_um : float or None
         Step of its own dial, where it is not the file's. [um]
+    how : tuple
+        How it was put on and held: turns of one name and of equal value read the same thing.
     """
 
     kind: str
@@ -307,6 +323,7 @@ class Turn:
     sign: float = 1.0
     mount: tuple[str, int] = ("", 0)
     dial_um: float | None = None
+    how: tuple[Hashable, ...] = ()
 
 
 def alarm(kind: str, count: int) -> float:
@@ -392,16 +409,16 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
 
 
-READ_TWICE = "read twice, and the two turns"
+READ_TWICE, AGAIN = "read twice, and the two turns", "a third time"
 #: How turns of a mount that differ end, where it still stands.
-AS_IT_STANDS = "read it as it stands now until three turns agree"
+AS_IT_STANDS = "read it as it stands now until three turns agree: those count"
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
     f"before any reading. Hold the dial fast, turn one way only, {AS_IT_STANDS}"
 )
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "
-    "it a third time"
+    "it {again}: the turns that agree count"
 )
 HINT = {
     SIGN: "; a lost sign would explain it",
@@ -466,22 +483,30 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
 
     Notes
     -----
-    The second turn is held against the first at its own angles, straight lines between them, an offset free; the sum of
-    squares against chi-square. Between places the lines add what the curve bends: only common places count where there
-    are six.
+    The second turn is held against the first at its own angles, straight lines between them, an offset free: all
+    places together, and what of it goes once and twice a turn, as a part or a seat that moved does. Sums of squares
+    against chi-square. Between places the lines add what the curve bends: only common places count where there are six.
 
-    Chi-square of a difference, by definition; the tail is judgement (`TAIL`).
+    Chi-square of a difference, by definition; the tail is judgement (`TAIL`), half of it each.
     """
     common = np.isin(other.angle_deg, one.angle_deg)
     at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
     apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
     apart = one.sign * (apart - apart.mean())
-    square = float((apart**2).sum()) / (2.0 * reading_sd(dial_um) ** 2 + CREEP_UM**2 / 6.0)
-    freedom = at.size - 1
-    if square <= chdtri(freedom, TAIL):
+    noise, creep = 2.0 * reading_sd(dial_um) ** 2, 2.0 * CREEP_UM**2
+    # A dial that creeps by d in a turn adds d^2/12 a place, and d/(n pi) to order n.
+    every = float((apart**2).sum()) / (noise + creep / 12.0), at.size - 1
+    highest = WAVES if at.size >= LEAST_FOR_WAVES else 1
+    wave = ring.design_matrix(at, highest)[:, 1:]
+    low = wave @ np.linalg.lstsq(wave, apart, rcond=None)[0]
+    crept = creep * at.size / (4.0 * np.pi**2 * highest) * sum(1.0 / n**2 for n in range(1, highest + 1))
+    waves = float((low**2).sum()) / (noise + crept), 2 * highest
+    over = [(square, freedom) for square, freedom in (every, waves) if square > chdtri(freedom, TAIL / 2.0)]
+    if not over:
         return None
+    square, freedom = over[0]
     size = float(np.ptp(apart))
-    why = MICROMETER_TWICE if one.kind == "thickness" else DIAL_TWICE
+    why = MICROMETER_TWICE.format(again=AGAIN) if one.kind == "thickness" else DIAL_TWICE
     text = f"{one.name}: {READ_TWICE} differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 
@@ -510,8 +535,64 @@ def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault
 
 
 @one_thread
-def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
-    """Everything in these turns that ought to be read again: slips, faces against each other, turns read twice.
+def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: float) -> tuple[ReadingFault, ...]:
+    """What ought to be read again by turns that are held against each other: faces that mirror, turns read twice.
+
+    Parameters
+    ----------
+    turns : sequence of Turn
+        Of one file.
+    slipped : sequence of bool
+        Which of them give a slip away.
+    dial_um : float
+        Step of the dial. [um]
+
+    Notes
+    -----
+    Turns of a thickness and of a bare hub face have rules of their own: `sim.files.thickness_turns`, `face_turns`.
+    """
+    slips_of = {id(turn): one for turn, one in zip(turns, slipped, strict=True)}
+    found: list[ReadingFault] = []
+    for one, other in combinations(turns, 2):
+        if one.mount != other.mount:
+            continue
+        if one.name == other.name:
+            if one.kind in ("thickness", "hub face") or one.how != other.how:
+                continue
+            coarser = max(one.dial_um or dial_um, other.dial_um or dial_um)
+            found += [fault] if (fault := read_twice(one, other, coarser)) else []
+        elif {one.kind, other.kind} == {"mounted", "inboard"}:
+            out, into = (one, other) if one.kind == "mounted" else (other, one)
+            thick = [turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount]
+            if any(slips_of[id(turn)] for turn in (out, into, *thick)):
+                continue  # a slip in one of them is no other face's fault
+            found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
+    often = Counter(turn.name for turn in turns)
+    return tuple(
+        so_often(fault, often[fault.trace])
+        for fault in found
+        if fault.fault != TWICE or fault is _furthest(found, fault.trace)
+    )
+
+
+def so_often(fault: ReadingFault, turns: int) -> ReadingFault:
+    """Say how often a turn was read that differs from another of the same.
+
+    Parameters
+    ----------
+    fault : ReadingFault
+        Of `read_twice`.
+    turns : int
+    """
+    if fault.fault != TWICE or turns < 3:
+        return fault
+    text = fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns").replace(AGAIN, "once more")
+    return replace(fault, text=text)
+
+
+@one_thread
+def of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[ReadingFault, ...]]:
+    """Slips of each turn.
 
     Parameters
     ----------
@@ -522,38 +603,6 @@ def doubted(turns: Sequence[Turn], dial_um: float, studs: int) -> tuple[ReadingF
     studs : int
         Studs of the hub.
     """
-    slipped = {id(turn): faults for turn, faults in zip(turns, of_each(turns, dial_um, studs), strict=True)}
-    found = [fault for of_one in slipped.values() for fault in of_one]
-    for one, other in combinations(turns, 2):
-        if one.mount != other.mount:
-            continue
-        if one.name == other.name:
-            coarser = max(one.dial_um or dial_um, other.dial_um or dial_um)
-            found += [fault] if (fault := read_twice(one, other, coarser)) else []
-        elif {one.kind, other.kind} == {"mounted", "inboard"}:
-            out, into = (one, other) if one.kind == "mounted" else (other, one)
-            thick = [turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount]
-            if any(slipped[id(turn)] for turn in (out, into, *thick)):
-                continue  # a slip in one of them is no other face's fault
-            found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
-    often = Counter(turn.name for turn in turns)
-    return tuple(
-        _so_often(fault, often[fault.trace])
-        for fault in found
-        if fault.fault != TWICE or fault is _furthest(found, fault.trace)
-    )
-
-
-def _so_often(fault: ReadingFault, turns: int) -> ReadingFault:
-    """Say how often a turn was read that differs from another of its mount."""
-    if fault.fault != TWICE or turns < 3:
-        return fault
-    return replace(fault, text=fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns"))
-
-
-@one_thread
-def of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[ReadingFault, ...]]:
-    """Slips of each turn; parameters as `doubted` takes them."""
     signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
     return [_of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns]
 

@@ -1,16 +1,18 @@
-"""Which turns of the micrometer count: the last, and with it those that read the same places again and agree."""
+"""Which turns of the micrometer count: the last, and with it those that repeat it and agree; what is still open."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim.arrays import Floats
-from sim.files.reading_faults import Turn, read_twice
+from sim.files.reading_faults import AGAIN, TWICE, ReadingFault, Turn, read_twice, so_often
 from sim.files.trace import Trace
+from sim.parts.discard import is_absolute
 from sim.parts.thickness import MEAN_OF, mean_of_turns, micrometer_sd_um
+from sim.turn import interpolate
 
 #: Turns of one rotor are that near each other all round: a hand and its micrometer's zero differ by less, two rotors or
 #: a worn one by more. Judgement, 10 .. 30. [um]
@@ -19,6 +21,11 @@ SAME_ROTOR_UM = 20.0
 #: One place further off the others' than that many standard deviations of a reading is misread, not scatter: a turn of
 #: twelve places has one by chance in fewer than a hundred. Judgement, 4.5 .. 6.
 MISREAD_SDS = 5.0
+#: Two turns of one rotor all round further apart than any hand: its level, not its shape.
+LEVEL = (
+    "{name}: read twice, {apart:.2f} mm apart all round: a micrometer off its zero, or misread; set it to zero at its "
+    "gauge, wipe anvils and faces, read it {again}: the turns that agree count, until then the thinner for the stamp"
+)
 
 
 def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
@@ -35,24 +42,156 @@ def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     -------
     Trace
         The last turn, or the mean of those that read the same places in the same mount and state with the same
-        micrometer and agree; with their number and the standard deviation of one of its values.
+        micrometer and agree; with their number and the standard deviation of one of its values. Where more turns agree
+        with each other than with the last, the last of those stands for it.
 
     Notes
     -----
     A turn that differs from the others by more than a micrometer scatters is no repeat, somebody slipped:
     `sim.files.reading_faults.read_twice`; the mean is that of `sim.parts.thickness.mean_of_turns`.
     """
-    last = turns[-1]
-    same = [one for one in turns if _read_as(one, last)]
+    held = _held(turns, graduation_um)
+    among = held.alike if held.settled else held.with_last
+    last = next(one for one in reversed(among) if not one.in_part)
+    # With three turns of one level that all differ a hand scatters: all of them count.
+    scatter = len(held.alike) < 2 and len(held.turns) >= MEAN_OF and not held.levels
+    same = [one for one in (held.turns if scatter else among) if _read_as(one, last)]
     agree = _agreeing(same, graduation_um)
     mean, sd = mean_of_turns(np.array([one.value_um for one in agree]), graduation_um)
     return last if len(agree) == 1 else replace(last, value_um=mean, turns=len(agree), noise_um=sd)
 
 
+def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | None:
+    """Say that turns of one rotor differ, in shape or all round, and nothing settles which counts; None where one does.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them. [um]
+    graduation_um : float
+
+    Notes
+    -----
+    Two that agree settle it against one, three against two; three of one level that all differ count as they scatter.
+    """
+    held = _held(turns, graduation_um)
+    if held.settled:
+        return None
+    name = f"{turns[-1].kind}, mount {turns[-1].mount}"
+    count = len(held.turns)
+    if held.levels:
+        mean = [one.value_um.mean() for one in held.turns]
+        apart = float(np.ptp(mean))
+        text = LEVEL.format(name=name, apart=apart / 1000.0, again=AGAIN)
+        return so_often(ReadingFault(TWICE, name, (), apart, apart / SAME_ROTOR_UM, text), count)
+    found = [
+        fault
+        for k, one in enumerate(held.turns)
+        for other in held.turns[k + 1 :]
+        if (fault := read_twice(_turn(one, name), _turn(other, name), graduation_um)) is not None
+    ]
+    return so_often(max(found, key=lambda fault: fault.size_um), count)
+
+
+def thicknesses_um(turns: Sequence[Trace], graduation_um: float) -> tuple[float, float]:
+    """Thinnest place by the turn that counts, and while none does by the thinner and by the thicker of them. [um].
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them.
+    graduation_um : float
+
+    Notes
+    -----
+    By rule: what is under a stamp by every turn is scrap, what may be is not cleared.
+    """
+    held = _held(turns, graduation_um)
+    if held.settled:
+        least = float(counted(turns, graduation_um).value_um.min())
+        return least, least
+    each = [float(one.value_um.min()) for one in held.turns]
+    return min(each), max(each)
+
+
+def parted(one: Trace, other: Trace, graduation_um: float) -> bool:
+    """Whether two turns of one rotor differ by more than they scatter: all round, or in shape. [um].
+
+    Parameters
+    ----------
+    one, other : Trace
+    graduation_um : float
+        Of the coarser micrometer.
+
+    Notes
+    -----
+    Chi-square of `sim.files.reading_faults.read_twice`; `SAME_ROTOR_UM` all round, for readings that have a level.
+    """
+    if abs(_level_um(one, other)) > SAME_ROTOR_UM:
+        return True
+    return read_twice(_turn(one, one.kind), _turn(other, one.kind), graduation_um) is not None
+
+
+@dataclass(frozen=True)
+class _Held:
+    """Turns that are held against each other, those most that agree, those with the last, whether that settles it."""
+
+    turns: list[Trace]
+    alike: list[Trace]
+    with_last: list[Trace]
+    settled: bool
+    levels: bool
+
+
+def _held(turns: Sequence[Trace], graduation_um: float) -> _Held:
+    """Hold turns against each other: of a mount that was left those that are no thinner than the last.
+
+    Metal goes and does not come back: a rotor that reads thinner in a later mount may have been cut between.
+    """
+    last = next((one for one in reversed(turns) if not one.in_part), turns[-1])
+    there = [one for one in turns if _mounted_as(one, last) or _may_repeat(one, last)]
+    coarse = max(graduation_um, *(one.dial_um or 0.0 for one in there))
+    near = [[k == j or not parted(one, other, coarse) for j, other in enumerate(there)] for k, one in enumerate(there)]
+    of_last = near[there.index(last)]
+    best = max(near, key=lambda row: (sum(row), row == of_last))
+    alike = [one for one, agrees in zip(there, best, strict=True) if agrees]
+    with_last = [one for one, agrees in zip(there, of_last, strict=True) if agrees]
+    rest = [k for k, agrees in enumerate(best) if not agrees]
+    second = max((sum(near[k][j] for j in rest) for k in rest), default=0)
+    levels = any(abs(_level_um(one, other)) > SAME_ROTOR_UM for one in there for other in there)
+    scatter = len(alike) == 1 and len(there) >= MEAN_OF and not levels
+    return _Held(there, alike, with_last, not rest or scatter or (len(alike) > 1 and len(alike) > second), levels)
+
+
+def _turn(one: Trace, name: str) -> Turn:
+    return Turn(one.kind, name, one.angle_deg, one.value_um)
+
+
+def _level_um(one: Trace, other: Trace) -> float:
+    """How much thicker one turn is than another all round; nought for readings from any zero. [um]."""
+    if not (is_absolute(one.value_um) and is_absolute(other.value_um)):
+        return 0.0
+    few, more = sorted((one, other), key=lambda turn: turn.angle_deg.size)
+    apart = few.value_um - interpolate(more.angle_deg, more.value_um, few.angle_deg)
+    return float(np.median(apart)) * (1.0 if few is one else -1.0)
+
+
+def _mounted_as(one: Trace, last: Trace) -> bool:
+    how = [(t.mount, t.studs_turned, t.state, t.corner) for t in (one, last)]
+    return how[0] == how[1]
+
+
+def _may_repeat(one: Trace, last: Trace) -> bool:
+    """Whether a turn of another mount reads what the last reads: the same metal, and no less of it since."""
+    absolute = is_absolute(one.value_um) and is_absolute(last.value_um)
+    return one.corner == last.corner and absolute and _level_um(one, last) <= SAME_ROTOR_UM
+
+
 def _read_as(one: Trace, last: Trace) -> bool:
     """Whether a turn was read where and as the last one was, on what may be the same rotor."""
-    how = [(t.mount, t.studs_turned, t.state, t.corner, t.dial_um) for t in (one, last)]
-    if how[0] != how[1] or not np.array_equal(one.angle_deg, last.angle_deg):
+    if one.in_part or one.dial_um != last.dial_um or not _mounted_as(one, last):
+        return False
+    if not np.array_equal(one.angle_deg, last.angle_deg):
         return False
     return abs(float(one.value_um.mean() - last.value_um.mean())) <= SAME_ROTOR_UM
 
@@ -68,7 +207,7 @@ def _agreeing(same: Sequence[Trace], graduation_um: float) -> Sequence[Trace]:
     agree = [
         one
         for one in same
-        if read_twice(Turn(one.kind, one.kind, one.angle_deg, one.value_um), reference, graduation_um) is None
+        if read_twice(_turn(one, one.kind), reference, graduation_um) is None
         and not (len(same) >= MEAN_OF and _misread(one.value_um - middle, graduation_um))
     ]
     if len(same) < MEAN_OF or len(agree) >= MEAN_OF or (len(agree) > 1 and len(same) < 2 * MEAN_OF):

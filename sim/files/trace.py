@@ -32,6 +32,8 @@ class Trace:
         Standard deviation of one value of such a mean, as the turns scatter. [um]
     left_out : int
         Turns of its mount that it and others contradict, and that count no more.
+    in_part : bool
+        Whether places that slipped were taken out: others are held against it, and it is in no mean.
     """
 
     kind: str
@@ -47,6 +49,7 @@ class Trace:
     turns: int = 1
     noise_um: float | None = None
     left_out: int = 0
+    in_part: bool = False
 
     @property
     def creep_um(self) -> float:

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.bench.from_readings import bench_answer, index_readings
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import Turn, doubted
+from sim.files.reading_faults import Turn, of_each
 from tests.studies.bench_tables import lips, written
 from tests.studies.ideal_bands import neighbour_bands
 from tests.studies.slips import slipped
@@ -141,9 +141,8 @@ def one(rng: np.random.Generator, world: World) -> Asked:
         tables[which] = _slip(rng, tables[which])
     names = ("hub face", "mounted")
     traces = tuple(Trace(n, i, 0, angle, v) for i, (n, v) in enumerate(zip(names, tables, strict=True)))
-    faults = doubted(
-        [Turn(n, n, angle, v, 1.0, ("", i)) for i, (n, v) in enumerate(zip(names, tables, strict=True))], 10.0, count
-    )
+    turns = [Turn(n, n, angle, v, 1.0, ("", i)) for i, (n, v) in enumerate(zip(names, tables, strict=True))]
+    faults = tuple(fault for of_one in of_each(turns, 10.0, count) for fault in of_one)
     found = index_readings(*[Readings(count, GAUGE_MM, HUB_MM, 10.0, traces, (), faults)] * 2)
     told = bench_answer(found)
     band, best = told["should_then_read_um"], found.result.best

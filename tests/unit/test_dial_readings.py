@@ -82,7 +82,7 @@ def test_readings_are_sorted_by_angle_and_360_is_drift():
     trace = found.traces[0]
     assert trace.angle_deg.tolist() == [0, 45, 90, 135, 180, 225, 270, 315]
     assert trace.drift_um == pytest.approx(15.0)
-    assert "came back +15 µm" in found.notes[0]
+    assert "came back +15 µm" in found.said[0]
     quiet = parse(text.replace("360,53", "360,40"))
     assert quiet.notes == ()
 

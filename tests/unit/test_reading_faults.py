@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.command.road_options import Measured
-from sim.bench.mountings import to_read_again
+from sim.bench.open_readings import open_readings
 from sim.errors import BadInput
 from sim.files import starter_readings
 from sim.files.case_file import case_from_text
@@ -26,8 +26,8 @@ from sim.files.reading_faults import (
     TWICE,
     Turn,
     alarm,
-    doubted,
     odds_of_slips,
+    of_each,
     slips,
 )
 from sim.parts.case import Case
@@ -212,7 +212,7 @@ def test_one_mount_read_twice_and_different_is_a_finding():
     assert again.faults == ()
     other = parse(table(("mounted", 1, 0, READ), ("mounted", 1, 0, np.roll(READ, 2))))
     assert TWICE in {fault.fault for fault in other.faults}
-    assert any("bearing play" in note for note in other.notes)
+    assert any("bearing play" in note for note in other.said)
     three = parse(table(*(("mounted", 1, 0, np.roll(READ, by)) for by in (0, 2, 4))))
     assert "mounted, mount 1: read 3 times, and two of the turns differ by up to" in three.faults[0].text
 
@@ -305,12 +305,12 @@ def test_a_slip_in_the_turn_that_was_read_last_is_read_again_and_never_averaged_
             assert {fault.fault for fault in read.faults} <= {OUTLIER, SIGN, DECIMAL, SWAP}
             assert all(fault.read_last and fault.trace.startswith(kind) for fault in read.faults)
             assert all(one.value_um == pytest.approx(good) for one in read.of(kind)[-before:])
-            assert to_read_again(read)
+            assert open_readings(read)
         again = parse(table(sound, *turns, turns[0]))
-        assert (again.faults, to_read_again(again)) == ((), False)
+        assert (again.faults, open_readings(again)) == ((), ())
     # Nobody reads a mount again that stands no more: its sound turn counts.
     moved = parse(table(sound, slip, ("mounted", 2, 2, READ)))
-    assert (len(moved.traces), moved.faults, to_read_again(moved)) == (2, (), False)
+    assert (len(moved.traces), moved.faults, open_readings(moved)) == (2, (), ())
     # Held otherwise it is another turn: none takes its place.
     lines = table(sound, slip).splitlines()
     first, rest = lines.index(COLUMNS.strip()), len(READ)
@@ -426,7 +426,7 @@ def test_a_slip_of_a_micrometer_names_the_place_and_no_dial(place_um, says):
     values = [place_um if angle == 120 else 11604 + angle % 90 // 30 for angle in range(0, 360, 30)]
     rows = "".join(f"thickness,1,0,{30 * k},{value}\n" for k, value in enumerate(values))
     try:
-        told = " ".join(parse(table(("mounted", 1, 0, READ)) + rows).notes)
+        told = " ".join(parse(table(("mounted", 1, 0, READ)) + rows).said)
     except BadInput as refused:
         told = str(refused)
     assert says in told
@@ -456,5 +456,5 @@ def test_a_turn_without_any_minus_sign_is_asked_about_and_a_clean_one_is_not(dia
     # Who writes one minus sign writes them all: a second turn with signs clears the first.
     first = Turn("mounted", "mounted, mount 1", angle, drawn(30.0, 2.0, zero_low=False), 1.0, ("", 1))
     signed = Turn("mounted", "mounted, mount 2", angle, 30.0 * np.cos(np.radians(angle)), 1.0, ("", 2))
-    assert [one.fault for one in doubted([first], dial_um, 5)] == ["no minus signs"]
-    assert "no minus signs" not in [one.fault for one in doubted([first, signed], dial_um, 5)]
+    assert [one.fault for one in of_each([first], dial_um, 5)[0]] == ["no minus signs"]
+    assert "no minus signs" not in [one.fault for each in of_each([first, signed], dial_um, 5) for one in each]

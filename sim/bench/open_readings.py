@@ -1,0 +1,76 @@
+"""What of a table is still to be read again, whatever else was read: it leads, and nothing is ordered on top of it.
+
+One rule for every command. What nobody can read again, or what changes nothing any more, is not asked for.
+"""
+
+from __future__ import annotations
+
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import CONFIRMED, STANDS_UP, TWICE, ReadingFault
+
+#: How a slip is told of a mount that stands no more: nobody is sent to read it again.
+STANDS_NO_MORE = "{name}: a turn gave a slip away; that mount stands no more, and it is left out where others remain"
+READS_SO = "{name}: {where} degrees stands about {size:.0f} µm off the others and reads so again: no slip"
+
+
+def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
+    """Name what is to be read again before anything is left on, moved, cleaned or bought.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Returns
+    -------
+    tuple of ReadingFault
+        Of the mounting that stands, of the bare hub face and of the thickness: slips that no sound turn answered, turns
+        that differ and that nothing settles. A mounting read twice and different, not by one slip, is read again before
+        anything comes off, until three turns agree (`sim.bench.read_alike`): with bearing play they hardly do. Nor is
+        the next mounting believed after it before two turns of that agree. By rule.
+    """
+    mounted = readings.of("mounted")
+    if not mounted:
+        return ()
+    now = mounted[-1]
+    once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
+    return tuple(one for one in readings.faults if _is_open(one, now, once))
+
+
+def _is_open(fault: ReadingFault, now: Trace, once: bool) -> bool:
+    if fault.fault == STANDS_UP or fault.answer:
+        return False
+    if fault.trace.startswith(("hub face", "thickness")) or fault.trace.endswith(f", mount {now.mount}"):
+        return True
+    return fault.fault == TWICE and fault.trace.startswith("mounted") and once
+
+
+def left_out(readings: Readings) -> tuple[ReadingFault, ...]:
+    """Name slips of mountings that stand no more: nobody can read them again.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    still = open_readings(readings)
+    told = (one for one in readings.faults if one.doubts and not one.answer and one not in still)
+    return tuple(one for one in told if one.fault != TWICE)
+
+
+def remarks(readings: Readings) -> tuple[str, ...]:
+    """Say what is worth knowing of a table, and what is to be read again: no other order to read stands beside it.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    still = open_readings(readings) if readings.of("mounted") else readings.faults
+    told = [one.text for one in readings.faults if one.fault == STANDS_UP or one in still]
+    gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
+    again = {
+        (one.trace, one.left_out_deg): READS_SO.format(
+            name=one.trace, where=" and ".join(f"{a:g}" for a in one.left_out_deg), size=abs(one.size_um)
+        )
+        for one in readings.faults
+        if one.answer == CONFIRMED
+    }
+    return tuple(dict.fromkeys((*readings.notes, *told, *gone, *again.values())))

@@ -1,0 +1,169 @@
+"""Turns of one thing that part, in shape, all round or by a slip: that reading leads, and nothing is ordered on top."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scenes.words import mountings as said
+from sim.bench.open_readings import open_readings
+from sim.causes.decision import decide
+from sim.files.dial_readings import parse
+from sim.parts.case import Limits
+
+PLACES = np.arange(12) * 30.0
+HEAD = (
+    "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 2\n# turned: counter-clockwise\n"
+    "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by,dial_um\n"
+)
+
+
+def wave(tir_um, order=1, at_deg=0.0):
+    return np.round(tir_um / 2.0 * np.cos(order * np.radians(PLACES - at_deg)))
+
+
+def slip(values, place, by=100.0):
+    return values + by * (place == PLACES)
+
+
+def turn(kind, mount, values, state="cleaned"):
+    thick = kind == "thickness"
+    held, step = ("", 1) if thick or kind == "hub face" else ("nuts and spacers", 2)
+    return "".join(
+        f"{kind},{'' if kind == 'hub face' else mount},0,{a:g},{v:g},{state},{held},{step if thick else 2}\n"
+        for a, v in zip(PLACES, values, strict=True)
+    )
+
+
+FOUND = turn("mounted", 1, wave(14.0), "as found")
+CLEAN = turn("mounted", 2, wave(12.0))
+FACE = turn("hub face", 0, wave(8.0))
+EVEN, UNEVEN = 11_600.0 + wave(4.0, 2), 11_600.0 + wave(24.0, 2)
+
+
+def asked(*turns):
+    """What a table orders by itself: the act, its lead, and the lines at its foot."""
+    decided = decide(parse(HEAD + "".join(turns)), Limits(mounted_runout_um=50.0))
+    foot = said.remarks(decided.told, decided.read)
+    ordered = [one.text for one in open_readings(decided.read)]
+    assert all(one in foot for one in ordered)
+    assert not any("third time" in one or ": read " in one for one in foot if one not in ordered)
+    lead = said.lead(decided.told, decided.act, said.doubts(decided.read))
+    assert ("Read again" in lead[:100]) == bool(ordered)
+    assert all(one in lead for one in ordered)
+    return decided.act, lead, foot
+
+
+def thick(*values, mount=1):
+    return [turn("thickness", mount, one) for one in values]
+
+
+BESIDE = (FOUND, FACE, CLEAN)
+
+
+def test_turns_of_the_thickness_that_part_in_shape_are_read_a_third_time_and_two_that_agree_count():
+    """The rotor that goes was left on by the second turn alone, beside a line that ordered a third."""
+    act, lead, _ = asked(*BESIDE, *thick(UNEVEN, EVEN))
+    assert act.what == "read again"
+    assert "read it a third time: the turns that agree count" in lead
+    for third, what in ((UNEVEN, "worn"), (EVEN, "done")):
+        assert asked(*BESIDE, *thick(UNEVEN, EVEN, third + 1.0))[0].what == what
+    # Two against two is open; the fifth settles it.
+    act, lead, _ = asked(*BESIDE, *thick(UNEVEN, EVEN, UNEVEN + 1.0, EVEN))
+    assert (act.what, "read 4 times" in lead, "once more" in lead) == ("read again", True, True)
+    assert asked(*BESIDE, *thick(UNEVEN, EVEN, UNEVEN + 1.0, EVEN, UNEVEN))[0].what == "worn"
+    # Of two mounts it is one rotor.
+    assert asked(*BESIDE, *thick(UNEVEN), *thick(EVEN, mount=2))[0].what == "read again"
+
+
+def test_turns_of_the_thickness_that_part_all_round_are_read_again_and_the_thinner_counts_until_then():
+    """A rotor of 9.70 mm was left on by a second turn of 10.30, and nothing said that they differ."""
+    for one, other in ((9_700.0, 10_300.0), (10_300.0, 9_700.0), (10_060.0, 9_999.0)):
+        act, lead, _ = asked(*BESIDE, *thick(one + wave(4.0, 2), other + wave(4.0, 2)))
+        assert (act.what, act.thinnest_mm) == ("read again", pytest.approx((min(one, other) - 2.0) / 1000.0))
+        assert f"read twice, {abs(one - other) / 1000.0:.2f} mm apart all round" in lead
+    for third in (9_700.0, 10_300.0):
+        act = asked(*BESIDE, *thick(*(level + wave(4.0, 2) for level in (9_700.0, 10_300.0, third))))[0]
+        assert (act.what, act.thinnest_mm) == ("done", pytest.approx((third - 2.0) / 1000.0))
+    # A rotor that reads thinner in a later mount may have been cut; thicker it cannot be.
+    assert asked(*BESIDE, *thick(11_800.0 + wave(4.0, 2)), *thick(11_500.0 + wave(4.0), mount=2))[0].what == "done"
+    act = asked(*BESIDE, *thick(11_500.0 + wave(4.0, 2)), *thick(11_800.0 + wave(4.0), mount=2))[0]
+    assert (act.what, act.thinnest_mm) == ("read again", pytest.approx(11.498))
+    # From any zero a table has no level.
+    assert asked(*BESIDE, *thick(wave(4.0, 2), 12.0 + wave(4.0, 2)))[0].what == "done"
+
+
+def test_what_slipped_and_was_read_again_is_held_against_it_by_its_other_places():
+    """A slip took the play away: 80 um with one sign lost, then 38, and the rotor was left on."""
+    for kind, one, other in (
+        ("mounted", wave(80.0), wave(38.0)),
+        ("thickness", UNEVEN, EVEN),
+        ("hub face", wave(40.0), wave(8.0)),
+    ):
+        rest = [
+            row for name, row in (("mounted", CLEAN), ("hub face", FACE), ("thickness", thick(EVEN)[0])) if name != kind
+        ]
+        number = 2 if kind == "mounted" else 1
+        whole = [FOUND, *rest, turn(kind, number, one), turn(kind, number, other)]
+        slipped = [FOUND, *rest, turn(kind, number, slip(one, 150.0)), turn(kind, number, other)]
+        for table in (whole, slipped):
+            assert asked(*table)[0].what == "read again"
+        _, lead, foot = asked(*slipped)
+        assert any("its other places do not come back either" in note for note in foot)
+        assert ("rock the hub first" in lead) == (kind != "thickness")
+        assert asked(*slipped, *[turn(kind, number, other)] * 2)[0].what == "done"
+    act, _, foot = asked(FOUND, FACE, *thick(EVEN), turn("mounted", 2, slip(wave(12.0), 150.0)), CLEAN)
+    assert act.what == "done"
+    assert foot == ("mounted, mount 2: a turn that gave a slip away was read again and counts no more",)
+
+
+def test_what_two_turns_read_alike_is_no_slip_and_is_not_ordered_again():
+    """Beside a part that was bought stood "read 90 degrees again", which had been read again."""
+    bump = slip(wave(12.0), 90.0, 40.0)
+    act, lead, foot = asked(FOUND, FACE, *thick(EVEN), turn("mounted", 2, bump), turn("mounted", 2, bump))
+    assert act.what != "read again"
+    assert "degrees again" not in lead
+    assert any("90 degrees stands about 40 µm off the others and reads so again: no slip" in one for one in foot)
+    # Slips at two places are two slips: the last is read again, and a sound turn ends it.
+    two = [turn("mounted", 2, slip(wave(12.0), place)) for place in (90.0, 210.0)]
+    act, lead, _ = asked(FOUND, FACE, *thick(EVEN), *two)
+    assert "read 210 degrees again" in lead
+    assert "read 90 degrees again" not in lead
+    assert asked(FOUND, FACE, *thick(EVEN), *two, CLEAN)[0].what == "done"
+    # Dirt on a bare face that was wiped off is no slip either.
+    dirty = turn("hub face", 0, slip(wave(8.0), 120.0, 60.0))
+    act, _, foot = asked(FOUND, dirty, FACE, *thick(EVEN), CLEAN)
+    assert act.what == "done"
+    assert (
+        "hub face: a turn with a slip, or dirt under the tip, was read again; its other places count with that" in foot
+    )
+
+
+def test_slips_of_the_thickness_in_two_mounts_that_were_read_again_order_nothing_more():
+    """Beside "leave it there", and beside a part that was bought, four lines ordered a reading that was taken."""
+    slips = [*thick(slip(EVEN, 120.0)), *thick(slip(EVEN, 210.0), mount=2)]
+    assert asked(*BESIDE, *slips)[0].what == "read again"
+    for sound in ([*thick(EVEN, mount=2)], [*thick(EVEN, mount=2), *thick(EVEN)], thick(EVEN, EVEN, mount=2)):
+        act, lead, foot = asked(*BESIDE, *slips, *sound)
+        assert act.what == "done"
+        assert lead.startswith("The stamp first")
+        assert not any("again" in one and "counts no more" not in one for one in foot)
+
+
+def test_a_bare_face_that_was_read_as_found_is_not_held_against_the_clean_one():
+    dirty = turn("hub face", 0, wave(30.0), "as found")
+    assert asked(FOUND, dirty, *thick(EVEN), FACE, CLEAN)[0].what == "done"
+    act, lead, _ = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), FACE, CLEAN)
+    assert (act.what, "hub face: read twice" in lead) == ("read again", True)
+    assert asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)[0].what == "done"
+
+
+def test_bad_turns_of_a_mount_end_with_as_many_more_that_agree_in_a_row():
+    """Two bad turns and four honest ones, read as ordered until three agreed, ordered the same for ever."""
+    bad = [turn("mounted", 2, wave(tir, 1, at)) for tir, at in ((60.0, 90.0), (60.0, 90.0))]
+    rest = (FOUND, FACE, *thick(EVEN), *bad)
+    assert asked(*rest, *[CLEAN] * 3)[0].what == "read again"
+    act, lead, foot = asked(*rest, *[CLEAN] * 4)
+    assert act.what == "done"
+    assert lead.startswith("Before anything else the hub is rocked")
+    assert any("2 of 6 turns are left out, 4 agree" in one for one in foot)

@@ -28,6 +28,7 @@ from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.discard import discard_words, is_slim
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
+from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 from sim.seating.carried import LEAST_CARRYING
 
@@ -182,7 +183,10 @@ def as_driven(run: Any) -> Judged | None:
         head = _stands_on_little(found.seat)
     state = span_against_limit(low, high, limit)
     what = f"{head}{words.capital(words.AS_DRIVEN)}, {how}, {words.micrometres(value)}"
-    close = words.capital(f"{cleared(run, state)}.") if cleared(run, state) else NOT_OFF_THE_DIAL
+    nothing = cleared(run, state)
+    if run.reading is None and nothing == SCREW_CLEARS_NOTHING:  # computed with the wheel on, no screw holds it
+        nothing = ""
+    close = words.capital(f"{nothing}.") if nothing else NOT_OFF_THE_DIAL
     told = [f"{what}{'' if within == how else f' ({within})'}. {close}" for within in (behind, plain)]
     told[0] += _both_stand(run, value)
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)
@@ -250,6 +254,12 @@ def caliper_first(run: Any) -> str:
     return f"The caliper first: {sticks}." if sticks else ""
 
 
+def centre_first(run: Any) -> str:
+    """Say that nothing centres the rotor as given, before what it runs out; empty where its spigot does."""
+    told = uncentred(run.case)
+    return f"The part first: {told}." if told else ""
+
+
 def read_loosely(run: Any) -> str:
     """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
     found, uneven = run.as_driven, loose_nut.uneven(run.case.studs)
@@ -310,8 +320,8 @@ def bearing_first(run: Any) -> str:
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
     told = (
-        not_fit, caliper_first, read_loosely, studs_first, bearing_first, faces_first, worn_first, not_started_from,
-        hub_first, disagreement,
+        not_fit, caliper_first, centre_first, read_loosely, studs_first, bearing_first, faces_first, worn_first,
+        not_started_from, hub_first, disagreement,
     )  # fmt: skip
     return tuple(line for line in (one(run) for one in told) if line)
 
@@ -466,6 +476,8 @@ def _counts_for_nothing(run: Any, highest_um: float) -> str:
     if held := road_words.held_badly(run):
         return held
     over, apart = road_words.read_over(run.forecast, run.case.limits.dtv_um), road_words.faces_differ(run)
+    if over is None and rotor_goes.as_given(run.case):
+        return road_words.GOES
     if over is None:
         return "" if apart is None else f"its two faces differ by {apart.figure} once a turn"
     refuted = ", more than any draw makes: what wore it is not in this case" if over.low_um > highest_um else ""

@@ -108,7 +108,8 @@ def faces_differ(run: Any) -> Uneven | None:
 def counts_for_nothing(run: Any) -> str:
     """Say why no calming figure of a forecast is told; empty where nothing speaks against it.
 
-    `held_badly`, a thickness read over its limit, or two faces that differ by more than the road begins with.
+    `held_badly`, a rotor that goes by its thickness, read or given, or two faces that differ by more than the road
+    begins with.
     """
     return held_badly(run) or _not_this_rotor(run)
 
@@ -116,6 +117,8 @@ def counts_for_nothing(run: Any) -> str:
 def _not_this_rotor(run: Any) -> str:
     if read_over(run.forecast, run.case.limits.dtv_um):
         return RENEWED
+    if rotor_goes.as_given(run.case):
+        return GOES
     return FACES_FIRST if faces_differ(run) else ""
 
 

@@ -17,6 +17,7 @@ from sim.parts import rotor_goes
 from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
+from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import FREE_IT, stuck
 
 if TYPE_CHECKING:
@@ -193,7 +194,14 @@ BOLTS_AS_READ = Step(
     "thread in the hub looked at; then crosswise in stages to the maker's torque, and read again.",
     BOLTS_FIRST.why,
 )
-NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
+#: Of a bore so wide that the spigot does not centre the rotor.
+PART_FIRST = Step(
+    "The part: bore against spigot by caliper gauge, the part number, a centring ring where the vehicle maker gives "
+    "one. A rotor of another car is not fitted. Then every nut crosswise in stages to the maker's torque, and read "
+    "again.",
+    "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
+)
+NUTS = (PART_FIRST, NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
 BEARING_FIRST = Step(
     "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
@@ -260,6 +268,7 @@ STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB)
 NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
 #: The line of the first step, where that leads.
 LEADS = {
+    PART_FIRST: "The part first: nothing centres this rotor as given. Bore, spigot, ring and part number are checked.",
     NUTS_FIRST: NUTS_SAID,
     LOOSE_ON_THE_ROAD: NUTS_SAID,
     STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
@@ -296,6 +305,8 @@ def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False)
 def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
     """What nuts that are off, loose, uneven or too tight need before anything else; none where they hold."""
     studs = case.studs
+    if uncentred(case):
+        return [PART_FIRST]
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
     if bolts_on_the_road(case):

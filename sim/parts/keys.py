@@ -455,7 +455,13 @@ _ROWS: dict[str, tuple[Key, ...]] = {
         _n("slip_force_n", 100.0, (0, 5000), "at which the pad carrier slips", "from memory, 20 .. 200"),
         _n("piston_area_mm2", 2030.0, (200, 12_000), "of one side", "one piston of 50.8 mm; from memory, 1500 .. 2900"),
         _n("clamp_stiffness_kn_mm", 20.0, (1, 500), "caliper and fluid against spreading", "from memory, 10 .. 60"),
-        _n("sticking_outboard_n", 0.0, (0, 1000), "force that a stuck slide or piston leaves on the pad", NONE),
+        _n(
+            "sticking_outboard_n",
+            0.0,
+            (0, 1000),
+            "push of a stuck slide or piston on the pad, before what its carrier holds",
+            NONE,
+        ),
         _n("sticking_inboard_n", 0.0, (0, 1000), "the same, inboard", NONE),
     ),
     "drive": (

@@ -21,6 +21,9 @@ from sim.units import shortest_rad
 CHAMFER_MM = 1.0
 STEPS = 240
 JUST_OVER_MM = 1e-6
+#: More play than this on diameter centres nothing: loose running fits of such a bore leave 0.03 to 0.25 mm (ISO 286-2,
+#: H8/f7 to H9/d9, from memory). Judgement, 0.3 to 1. [mm]
+UNCENTRED_MM = 0.5
 CENTRAL_UM = 1.0  # an axis this near the spigot's stands on it: less than any workshop dial reads; judgement
 
 
@@ -63,6 +66,28 @@ class FreePlay:
 def clearance_mm(case: Case) -> float:
     """Clearance of bore and spigot on radius; negative for a tight fit. [mm]. By definition."""
     return (case.rotor.bore_diameter_mm - case.hub.spigot_diameter_mm) / 2
+
+
+def uncentred(case: Case) -> str:
+    """Say that the spigot does not centre this rotor, by how much; empty where it does.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Rotor
+    >>> uncentred(Case(rotor=Rotor(bore_diameter_mm=72.6)))[:66]
+    'bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm: the spigot do'
+    >>> uncentred(Case())
+    ''
+    """
+    gap_mm = 2.0 * clearance_mm(case)
+    if gap_mm <= UNCENTRED_MM:
+        return ""
+    bore, spigot = case.rotor.bore_diameter_mm, case.hub.spigot_diameter_mm
+    return (
+        f"bore of {bore:g} mm and spigot of {spigot:g} mm leave {gap_mm:.1f} mm: the spigot does not centre this "
+        "rotor. Another car's rotor, or a ring that is missing? Check it by part number; how it is centred the "
+        "vehicle maker says"
+    )
 
 
 def in_root(scale: SpigotScale) -> bool:

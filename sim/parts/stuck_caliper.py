@@ -17,16 +17,16 @@ def stuck(case: Case) -> str:
     Examples
     --------
     >>> from sim.parts.case import Caliper, Case
-    >>> stuck(Case(caliper=Caliper(sticking_inboard_n=150.0)))[:88]
-    'as given it sticks and leaves 150 N on the inboard pad with the brake released: it drags'
+    >>> stuck(Case(caliper=Caliper(sticking_inboard_n=150.0)))[:79]
+    'as given it sticks and pushes the inboard pad with 150 N, the brake released'
     >>> stuck(Case())
     ''
     """
     held = (("outboard", case.caliper.sticking_outboard_n), ("inboard", case.caliper.sticking_inboard_n))
-    pads = [f"{force:g} N on the {side} pad" for side, force in held if force > 0.0]
+    pads = [f"the {side} pad with {force:g} N" for side, force in held if force > 0.0]
     if not pads:
         return ""
     return (
-        f"as given it sticks and leaves {' and '.join(pads)} with the brake released: it drags and heats, whatever the "
-        f"rotor runs out; {FREE_IT}"
+        f"as given it sticks and pushes {' and '.join(pads)}, the brake released: what the pad's seat in its carrier "
+        f"does not hold of that drags and heats, whatever the rotor runs out; {FREE_IT}"
     )

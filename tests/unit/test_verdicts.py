@@ -11,9 +11,11 @@ from rich.console import Console
 from scenes.command import tables, tables_road
 from scenes.film import stories
 from scenes.words import cleaning, findings, road, to_do, words, work_order
+from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
+from sim.parts import remarks
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
@@ -235,9 +237,7 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert not any("aliper" in line for line in findings.headlines(run))
     left_on = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
-    assert findings.headlines(run)[0].startswith(
-        "The caliper first: as given it sticks and leaves 150 N on the inboard"
-    )
+    assert findings.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
     assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
     rows = {one[0]: one[1] for one in road.road_rows(run)}
     assert "residual drag, the stuck caliper's too" in rows
@@ -249,6 +249,34 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
+
+
+def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
+    """A bore of 72.6 mm on a spigot of 65 (another car's rotor, or a ring that is missing) was left on."""
+    run = fakes.run(dirty=False)
+    run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=65.3))
+    assert to_do.LEAVE_IT_ON in to_do.next_steps(run)  # a loose fit, still one
+    run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=72.6))
+    assert findings.headlines(run)[0].startswith("The part first: bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm")
+    assert to_do.next_steps(run)[0] == to_do.PART_FIRST
+    assert to_do.lead(run).startswith("The part first")
+    assert any("does not centre" in note for note in remarks.notes(run.case))
+
+
+def test_a_screw_that_holds_it_for_reading_takes_nothing_from_what_is_computed_as_driven():
+    run = fakes.run(dirty=False)
+    run.case = replace(run.case, studs=replace(run.case.studs, clamped_by=ONE_SCREW))
+    assert "one screw does not seat a rotor" in findings.runout(run).sentence
+    assert findings.NOT_OFF_THE_DIAL in findings.as_driven(run).sentence
+
+
+def test_the_road_of_a_rotor_that_goes_as_given_counts_for_nothing():
+    """Hardly over its stamp, "rotor lasts: not told", and "below the limit within 820 km" beside it."""
+    run, _ = said(*HARDLY)
+    run.case = replace(run.case, rotor=replace(run.case.rotor, own_thickness_variation_um=30.0))
+    assert road.GOES in findings.dtv(run).sentence
+    assert {row[1] for row in road.road_rows(run) if row[2] == road.GOES} == {"not told"}
+    assert road.withheld(run)["limit_withheld"] == road.GOES
 
 
 def test_what_the_words_withhold_the_answer_by_machine_withholds_too():
@@ -277,7 +305,7 @@ def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch)
     monkeypatch.setattr("sim.wear.forecast.march", nowhere)
     stuck = replace(Case(), caliper=replace(Case().caliper, sticking_outboard_n=150.0))
     for case, said in (
-        (stuck, "the caliper first: .*150 N on the outboard pad.*caliper.sticking_outboard_n"),
+        (stuck, "the caliper first: .*the outboard pad with 150 N.*caliper.sticking_outboard_n"),
         (Case(), "^the wear"),
     ):
         with pytest.raises(Refused, match=said):

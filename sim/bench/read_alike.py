@@ -53,7 +53,10 @@ def read_alike(readings: Readings) -> Readings:
         mounts = tuple(sorted({one.mount for one in kept}))
         if len(mounts) > 1:
             gone |= {one.mount: mounts for one in there if one.mount not in mounts}
-    notes = [NOTE.format(gone=mount, alike=" and ".join(map(str, alike))) for mount, alike in gone.items()]
+    notes = [
+        NOTE.format(gone=mount, alike=f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}")
+        for mount, alike in gone.items()
+    ]
     return _without(readings, tuple(gone), notes) if gone else readings
 
 
@@ -130,11 +133,12 @@ def _without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> R
 
 
 def _alike(readings: Readings, there: list[Trace]) -> list[Trace]:
-    """Turns that agree with the last one of a stud and with each other."""
+    """Turns of the last mount on a stud, and of those all whose turns agree with it and with each other."""
     kept: list[Trace] = []
-    for one in reversed(there):
-        if all(one.mount == other.mount or _agree(readings, one, other) for other in kept):
-            kept.append(one)
+    for mount in dict.fromkeys(one.mount for one in reversed(there)):
+        turns = [one for one in there if one.mount == mount]
+        if all(_agree(readings, one, other) for one in turns for other in kept):
+            kept += turns
     return kept
 
 

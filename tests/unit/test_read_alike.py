@@ -37,6 +37,15 @@ def test_one_that_came_back_leaves_out_what_stood_between(odd):
     assert (what, mounts) == ("done", (1, len(odd)))
 
 
+def test_a_mount_one_of_whose_turns_differs_is_let_go_once_others_read_alike():
+    """One of its turns agreed with them, so it stayed, and "read it there once more" was ordered four times."""
+    before, once, again = clean(STOOD, STOOD, MOVED)
+    later = [mounted(0, HUB, STOOD, k, "cleaned") for k in (3, 4)]
+    what, mounts, notes = act_on(before, once, replace(again, mount=2), *later, EVEN, face_of(HUB))
+    assert (what, mounts) == ("done", (1, 3, 4))
+    assert "mount 2 is left out: mounts 1, 3 and 4 stand on the same stud and read alike" in notes
+
+
 def test_what_contradicted_itself_as_found_is_not_asked_for_once_it_was_cleaned():
     found = clean(MOVED, STOOD, state="as found")
     assert act_on(*found, EVEN)[0] == "read again"

@@ -77,7 +77,7 @@ def _on_one_stud(mounted: Sequence[Trace], start: int) -> tuple[Trace, int, Trac
     """Two readings of one stud with a second cleaning between them, and from where on it counts; None where none are.
 
     The rotor may have gone to another stud with the second cleaning: then a later mount is the first that stands where
-    one was read before it; or, told so and cleaned once more there, the next of that stud is.
+    one was read before it; or, told so and cleaned once more there, the next of that stud is that says so.
     """
     before = [one for one in mounted[:start] if one.state == CLEANED]
     for later in mounted[start:]:
@@ -85,6 +85,8 @@ def _on_one_stud(mounted: Sequence[Trace], start: int) -> tuple[Trace, int, Trac
             if earlier.studs_turned == later.studs_turned:
                 return earlier, start, later
     for k, later in enumerate(mounted[start:], start):
+        if later.state != AGAIN:
+            continue  # put on there again, or tightened anew: nothing was cleaned between
         for earlier in reversed(mounted[start:k] if before else ()):
             if earlier.studs_turned == later.studs_turned and earlier.mount != later.mount:
                 return earlier, k, later
@@ -99,7 +101,7 @@ def _tightened(readings: Readings) -> Readings:
         if one.state in CLEAN_STATES:
             clean[one.mount] = one.state
         elif one.state == RETORQUED and clean:
-            anew[one] = clean.get(one.mount, next(reversed(clean.values())))
+            anew[one] = clean.get(one.mount, CLEANED)
     gone = {one.mount for one in anew}
     traces = tuple(
         replace(one, state=anew[one]) if one in anew else one

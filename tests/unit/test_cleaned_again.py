@@ -107,6 +107,10 @@ def test_who_moved_the_rotor_with_the_second_cleaning_is_not_sent_to_clean_for_e
     for stud in (2, 4):
         act, found, _, _ = asked(*elsewhere, mounted(stud, HUB, BAD, 4, "cleaned again"), EVEN, face_of(HUB))
         assert (act.what, found.again.went) == ("open", False), stud
+    # Put on there again, or tightened anew, nothing was cleaned between: no rotor is bought on that.
+    for state in ("cleaned", "retorqued"):
+        act, found, _, _ = asked(*elsewhere, mounted(4, HUB, BAD, 4, state), EVEN, face_of(HUB))
+        assert (act.what, found.again) == ("rotor's seat", None), state
     gone = [*clean(BAD, BAD), mounted(4, HUB, BAD, 3, "cleaned again"), mounted(4, HUB, 6.0, 4, "cleaned again")]
     assert asked(*gone, EVEN, face_of(HUB))[1].again.over_dirt == (1, 2, 3)
 

@@ -410,6 +410,19 @@ def over_at_last(turns: int, read_um: float, limit_um: float) -> bool:
     return turns >= MEAN_OF and read_um > limit_um
 
 
+def stays_on(done: bool, at_limit: bool, turns: int, read_um: float, limit_um: float) -> bool:
+    """Whether a rotor is left on as it reads: then the lead says what its thickness counts as.
+
+    Parameters
+    ----------
+    done, at_limit : bool
+        Whether its runout is done, or no dial tells it from its limit.
+    turns, read_um, limit_um
+        As `over_at_last` takes them. [um TIR]
+    """
+    return done or (at_limit and not over_at_last(turns, read_um, limit_um))
+
+
 def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:
     """Say the end of reading where the mean of enough turns lies within its uncertainty of the limit; else empty.
 

@@ -207,9 +207,9 @@ def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) ->
 
 
 def stays_on(found: Finding) -> bool:
-    """Whether the rotor is left on as it reads, clean: then the lead says what its thickness counts as."""
-    over = acts.over_at_last(found.turns, read_now(found), found.limit_um)
-    return read_clean(found) and (found.do == names.LEAVE or (found.do == names.AT_LIMIT and not over))
+    """Whether the rotor is left on as it reads, clean: see `acts.stays_on`."""
+    done, at_limit = found.do == names.LEAVE, found.do == names.AT_LIMIT
+    return read_clean(found) and acts.stays_on(done, at_limit, found.turns, read_now(found), found.limit_um)
 
 
 def thickness(found: Finding) -> str:

@@ -332,9 +332,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
 
 
 def _stays_on(todo: Act) -> bool:
-    """Whether the rotor is left on as it reads: then the lead says what its thickness counts as."""
-    over = acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
-    return todo.what == act.DONE or (todo.what == act.AT_LIMIT and not over)
+    return acts.stays_on(todo.what == act.DONE, todo.what == act.AT_LIMIT, todo.turns, todo.read_um, todo.limit_um)
 
 
 def doubts(read: Readings) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ def stuck(case: Case) -> str:
     Examples
     --------
     >>> from sim.parts.case import Caliper, Case
-    >>> stuck(Case(caliper=Caliper(sticking_inboard_n=150.0)))[:79]
+    >>> stuck(Case(caliper=Caliper(sticking_inboard_n=150.0)))[:76]
     'as given it sticks and pushes the inboard pad with 150 N, the brake released'
     >>> stuck(Case())
     ''

@@ -272,13 +272,17 @@ def written_otherwise(table: Table, plain: Said, folder: Path, tally: Tally) -> 
     return [Found("written otherwise, another act", table.bench.number, said)]
 
 
+#: In these what is to be read again stands in the sequence of the files.
+IN_SEQUENCE = ("notes", "leads", "reading_faults", "cures")
+
+
 def in_two_files(table: Table, plain: Said, folder: Path, tally: Tally) -> list[Found]:
     """Hub and rotor in tables of their own: the same answer of `index`."""
     names = tuple(folder / f"{part}_{table.bench.seed}_{table.bench.number}.csv" for part in ("hub", "rotor"))
     for name, part in zip(names, parted(table), strict=True):
         name.write_text(benches.text_of(part), encoding="utf-8")
     other = index((names[0], names[1]), [], table.bench, tally, "index, two files")
-    apart = [key for key in plain.answer if plain.answer[key] != other.answer.get(key) and key not in ("notes",)]
+    apart = [key for key in plain.answer if plain.answer[key] != other.answer.get(key) and key not in IN_SEQUENCE]
     if plain.code == other.code and not apart:
         return []
     said = f"{plain.code} {plain.act} | {other.code} {other.act} {other.err[:200]}: {apart}"

@@ -31,7 +31,7 @@ from tests.studies.doors_turns import sound_um
 #: What no page does while one of its lines wants something read again.
 ACTS = (LEAVE, CLEANS, MOVE, RENEW, HUB, NEITHER, OPEN, "shim", "cut")
 READ_AGAIN = re.compile(r"\bread\b[^.;:]{0,70}\bagain\b|third time|, read the turn again|read it (?:once|twice) more")
-WAS_READ = re.compile(r"was read again and counts no more|where it was read put its lines back")
+WAS_READ = re.compile(r"\bwas read again\b|where it was read put its lines back")
 OUTVOTED = 3  # turns that tell otherwise let one go
 LEVELS_MM, TWO = 0.03, 2  # levels that part; so many turns at one level let another go
 THRICE = re.compile(r"[Rr]ead (\d+) times\b")

@@ -229,7 +229,7 @@ def of_json(bench: Bench, shows: dict[str, bool], said: Said) -> Broken:
         known = tuple(
             _figures_of({k: v for k, v in said.answer.items() if k not in ("leads", "words", "notes", "cures")})
         )
-        bare = re.sub(r"(?:about|up to|\d+ to) \S+ µm|± \S+ (?:mm|µm)", "", bare)  # in no JSON
+        bare = re.sub(r"(?:about|up to|\d+ to) \S+ µm|± \S+ (?:mm|µm)|\S+ mm apart", "", bare)  # in no JSON
         for figure in re.findall(r"(?<![\w.])(\d+(?:[.,]\d+)?)(?= ?(?:±|µm|mm|%))|(?<=± )(\d+(?:\.\d+)?)", bare):
             text = figure[0] or figure[1]
             if not _stands(text, known) and float(text) not in STATED_ANYWAY:

@@ -107,14 +107,14 @@ def _named_again(table: Table, said: str) -> list[Step]:
     if "under the next mount number" in said:
         last = table.last.step
         return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0)]
-    if "as it stands" in said:  # where an earlier mount was meant, nobody reads that again
-        last = table.last.step
-        return [replace(last, again=1 + max(one.step.again for one in table.turns))]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
-    named = [step for name, step in names.items() if name in said]
-    named = named or [table.last.step]
-    return [replace(step, again=step.again + 1) for step in named]
+    stands = table.last.step.mount
+    named = [step for name, step in names.items() if name in said and (step.kind != "mounted" or step.mount == stands)]
+    if not named or re.search(rf"read mount {stands} as it stands", said):  # a mount that is gone nobody reads again
+        named = [step for step in named if step.kind != "mounted"] + [table.last.step]
+    latest = max(one.step.again for one in table.turns)
+    return [replace(step, again=latest + 1) for step in named]
 
 
 @dataclass

@@ -34,7 +34,7 @@ READ_AGAIN = re.compile(r"\bread\b[^.;:]{0,70}\bagain\b|third time|, read the tu
 WAS_READ = re.compile(r"\bwas read again\b|where it was read put its lines back")
 OUTVOTED = 3  # turns that tell otherwise let one go
 LEVELS_MM, TWO = 0.03, 2  # levels that part; so many turns at one level let another go
-THRICE = re.compile(r"[Rr]ead (\d+) times\b")
+THRICE = re.compile(r"[Rr]ead (\d+) times\b[^;!]*third time")
 
 
 def notes_of(answer: Any) -> Iterator[str]:
@@ -118,7 +118,7 @@ def of_orders(table: Table, said: Said) -> Broken:
     """No third reading of what was read three times, nothing ordered always and only if; what was is not read."""
     for page, text in (("", said.text), ("card, ", said.card)):
         often = [int(one) for one in THRICE.findall(text)]
-        if any(times >= 3 for times in often) and "third time" in text:
+        if any(times >= 3 for times in often):
             yield f"{page}a third time after {max(often)}", text[max(text.index("third time") - 200, 0) :][:260]
         always, only = set(), set()
         for one in sentences(text):

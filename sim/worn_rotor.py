@@ -11,7 +11,7 @@ from sim import turn
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
 from sim.bench.between_places import counted_um
-from sim.bench.fitted_runout import CLEAN_AND_READ, FEWEST, UNEVEN, Memory, WornDisc, remember
+from sim.bench.fitted_runout import CANNOT_TELL, CLEAN_AND_READ, FEWEST, UNEVEN, WITHIN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
@@ -56,6 +56,14 @@ ALONE = (
 FACES_APART = (
     "the two faces as read differ by {apart:.0f} µm once a turn, the micrometer reads {thickness}: one of these turns "
     "is wrong. Read both faces again before what is told of the fitting counts"
+)
+#: In place of what such readings would tell.
+NOT_BEFORE = "before both faces are read again nothing is told of its fitting"
+BOTH_FACES_AGAIN = "read both faces and the thickness again, as it stands"
+#: Before what is told without a turn on one face that reads over its limit today.
+MORE_THAN_THAT = (
+    "unless it was refitted since, it was mounted with more than {limit:g} µm: its outboard face runs out {read:.0f} "
+    "µm today, and runout shrinks; without that turn: {rest}"
 )
 LONE_SHARE = 0.5  # of the whole variation, in one place: no wave; judgement
 TURN = 360  # places of a worn map, one a degree
@@ -165,6 +173,11 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
     if any(one.state in CLEAN_STATES for one in found.of("mounted")):  # what was read is not asked for again
         told = replace(told, would_tell=tuple(what for what in told.would_tell if what != CLEAN_AND_READ))
+    if apart:
+        would = (BOTH_FACES_AGAIN, *told.would_tell)
+        told = replace(told, finding=CANNOT_TELL, reason=NOT_BEFORE, would_tell=would)
+    elif both is None and told.finding in (CANNOT_TELL, WITHIN):
+        told = _ran_out_more(told, found, case)
     scrap, thinnest = "", found.thinnest_mm
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
         scrap = scrap_reason(case.rotor, thinnest)
@@ -180,6 +193,17 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         thickness_shaky=varies.shaky,
         faces_apart=apart,
     )
+
+
+def _ran_out_more(told: Memory, found: Readings, case: Case) -> Memory:
+    """What a turn on the outboard face alone, over its limit today, says of the fitting: as runout shrinks, no less."""
+    limit = case.limits.mounted_runout_um
+    alone = [one for group in found.faces() for one in group if one.kind == "mounted" and one.state == AS_FOUND]
+    read = [counted_um(one, found.step_um(one)) for one in alone if one.clamped_by != ONE_SCREW]
+    if not read or read[-1] - Dial(found.step_um(alone[-1])).doubt_um <= limit:
+        return told
+    reason = MORE_THAN_THAT.format(limit=limit, read=read[-1], rest=told.reason)
+    return replace(told, finding=CANNOT_TELL, reason=reason)
 
 
 def _of(one: Trace) -> str:
@@ -279,13 +303,15 @@ def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:
 def worn_by_runout(
     case: Case, path: Path, driven_km: float | None, tell: Progress, give_or_take: float = KM_GIVE_OR_TAKE
 ) -> bool | None:
-    """Whether runout wore a rotor, as `remembered` tells it; None where that was not asked, or is read at few places.
+    """Whether runout wore a rotor, as `remembered` tells it; None where that was not asked, or readings do not tell.
 
     Distances in km, known to so many per cent. By the rule of `sim.bench.fitted_runout`.
     """
     if driven_km is None or _thickness(dial_readings.read(path, _known(case)), path).angle_deg.size < FEWEST:
         return None
     told = remembered(case, path, driven_km, tell, give_or_take)
+    if told.faces_apart:
+        return None
     return told.looks_like_wear and told.cannot_tell != UNEVEN
 
 

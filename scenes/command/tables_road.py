@@ -104,15 +104,15 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     table = _table("what the worn rotor tells", "figure")
     driven = f"{words.kilometres(km)} ± {words.with_unit(found.give_or_take, '%')}"
     table.add_row("driven since it was fitted, as you say", driven)
-    if found.looks_like_wear:  # else no figure of its fitting is told
+    if found.tells:  # else no figure of its fitting is told
         table.add_row("mounted runout at fitting", words.micrometres(found.fitted_runout_um))
         table.add_row("80 % band", words.span(found.low_um, found.high_um, "µm", 3))
     if found.runout_now_um is not None:
         table.add_row("runout now, first order, mean of both faces", words.micrometres(found.runout_now_um))
         more = found.fitted_runout_um - found.runout_now_um
-        if found.looks_like_wear and more >= 0.5:
+        if found.tells and more >= 0.5:
             table.add_row("not read but added by the wear model, over that distance", words.micrometres(more))
-    if not found.looks_like_wear or found.high_spot_deg is None:
+    if not found.tells or found.high_spot_deg is None:
         table.add_row("high spot on the hub", "the readings do not tell")
     else:
         half = words.degrees(max(found.high_spot_band_deg, 1.0))
@@ -123,7 +123,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
         at = words.degrees((part.high_spot_deg + turned) % 360.0)
         where = f"{words.micrometres(part.runout_um)} at {at} on the {'hub' if on_hub else 'rotor'}"
         table.add_row(f"{part.how}: {part.cause} ({part.source})", where)
-    if found.looks_like_wear and found.unread_um is not None:
+    if found.tells and found.unread_um is not None:
         left = words.span(found.unread_um.low, found.unread_um.high, "µm", 3)
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)
     lines: list[RenderableType] = [table, Text()]

@@ -234,7 +234,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.axvline(limit, zorder=2, **palette.LIMIT_LINE)
         text = f"limit {words.micrometres(limit)}"
         note(axes, text, (limit, 1.0), "left above", ("data", "axes fraction"), bbox=None)
-        if found.looks_like_wear:
+        if found.tells:
             axes.barh(1.0, found.high_um - found.low_um, left=found.low_um, height=0.36, color=palette.LOW, zorder=3)
             axes.plot([found.fitted_runout_um] * 2, [0.75, 1.25], color=palette.HIGH, linewidth=3.0, zorder=4)
             text = f"{words.span(found.low_um, found.high_um, 'µm', 3)}, 80 % band"
@@ -242,10 +242,10 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         if now is not None:
             axes.plot([now] * 2, [-0.25, 0.25], color=palette.DIAL, linewidth=3.0, zorder=4)
             note(axes, words.micrometres(now), (now, 0.26), "middle above", fontweight="bold")
-        if now is not None and found.looks_like_wear:
+        if now is not None and found.tells:
             style = {"arrowstyle": "-|>", "linewidth": 0.8, "color": palette.INK, "shrinkA": 2, "shrinkB": 2}
             axes.annotate("", (now, 0.0), xytext=(found.fitted_runout_um, 0.75), arrowprops=style, zorder=3)
-        fitted = "when fitted" if found.looks_like_wear else "when fitted:\nnot told"
+        fitted = "when fitted" if found.tells else "when fitted:\nnot told"
         axes.set_yticks([0.0, 1.0], ["now" if now is not None else "now: not read", fitted], fontsize=NORMAL)
         axes.tick_params(axis="y", length=0)
         axes.tick_params(axis="x", length=4, width=0.7, labelsize=SMALL)
@@ -254,9 +254,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
         axes.set_xlabel("runout of the rotor [µm]; it shrinks as it wears", fontsize=SMALL, labelpad=2)
         _lifted(sheet, case, found)
 
-    band = (
-        f"of {words.span(found.low_um, found.high_um, 'µm', 3)} of runout at fitting; " if found.looks_like_wear else ""
-    )
+    band = f"of {words.span(found.low_um, found.high_um, 'µm', 3)} of runout at fitting; " if found.tells else ""
     return svg(draw, (180.0, 74.0), f"what a worn rotor tells: {band}{found.finding}", ground)
 
 
@@ -283,7 +281,7 @@ def _lifted(sheet: Figure, case: Case, found: Any) -> None:
             "fontweight": "bold",
         }
         axes.text(*place, str(index + 1), zorder=6, **settings)
-    if not found.looks_like_wear or found.high_spot_deg is None:
+    if not found.tells or found.high_spot_deg is None:
         axes.text(0.0, -1.25 * edge, "where the high spot was:\nthe readings do not tell", ha="center", fontsize=SMALL)
         return
     at, half = found.high_spot_deg, max(found.high_spot_band_deg, 2.5)

@@ -223,6 +223,11 @@ class Memory:
     studs_turned: int = 0
     give_or_take: float = KM_GIVE_OR_TAKE
 
+    @property
+    def tells(self) -> bool:
+        """Whether figures of its fitting are told: it looks like wear, and its readings may all be right. By rule."""
+        return self.looks_like_wear and not self.faces_apart
+
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:
     """Orders of the mean plane, where both faces were read, and of the thickness. [um].

@@ -317,6 +317,28 @@ def test_two_faces_that_the_micrometer_does_not_bear_out_are_read_again_first(tm
     monkeypatch.setattr("scenes.words.memory.thickness", lambda *_: "")
     leads = tables_road.memory_leads(Case(), told_of)
     assert leads[1].startswith("The two faces as read differ by 40 µm once a turn, the micrometer reads 4 ±") is apart
+    # Nothing is told of the fitting before they are read again: it said "very likely" and ordered another reading.
+    assert told_of.tells is not apart
+    assert (told_of.reason == worn_rotor.NOT_BEFORE) is apart
+    assert (told_of.would_tell[:1] == (worn_rotor.BOTH_FACES_AGAIN,)) is apart
+    monkeypatch.setattr(worn_rotor, "remembered", lambda *_: told_of)
+    assert (worn_rotor.worn_by_runout(Case(), path, 8000.0, silent) is None) is apart
+
+
+@pytest.mark.parametrize(("half_um", "more"), [(35.0, True), (26.0, False)])
+def test_a_face_that_runs_out_over_its_limit_today_was_mounted_with_no_less(tmp_path, monkeypatch, half_um, more):
+    """`memory` said "cannot be told" above a turn of 70 µm that it left out."""
+    monkeypatch.setattr(worn_rotor, "shelf", lambda *_: None)
+    monkeypatch.setattr(worn_rotor, "remember", lambda *_, **__: memory(finding="cannot tell", reason="not told"))
+    wave = np.cos(np.radians(np.arange(12) * 30.0))
+    turns = {"mounted": half_um * wave, "thickness": 11_200.0 + 2.0 * wave}
+    rows = [f"{kind},1,0,{30 * k},{round(v)},1" for kind, read in turns.items() for k, v in enumerate(read)]
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# gauge_radius_mm: 140"]
+    path = tmp_path / "worn.csv"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,dial_um", *rows]))
+    reason = worn_rotor.remembered(Case(), path, 8000.0, silent).reason
+    assert reason.startswith("unless it was refitted since, it was mounted with more than 50 µm") is more
+    assert reason.endswith("not told")
 
 
 @pytest.mark.parametrize(
@@ -359,7 +381,7 @@ def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monke
     def told_of(like, apart):
         def remembered(case, file, km, tell, give_or_take):
             asked.append((km, give_or_take))
-            return SimpleNamespace(looks_like_wear=like, cannot_tell=apart)
+            return SimpleNamespace(looks_like_wear=like, cannot_tell=apart, faces_apart="")
 
         monkeypatch.setattr(worn_rotor, "remembered", remembered)
         return worn_rotor.worn_by_runout(Case(), path, 8000.0, silent)

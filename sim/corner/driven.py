@@ -97,12 +97,16 @@ def reading_doubt_um(case: Case, step_um: float = 10.0) -> float:
 def bearing_unsure(case: Case, runout_um: float) -> str:
     """Say that the bearing comes first where its end float alone makes a runout too close to its limit to tell. [um].
 
-    By definition; empty where a dial is sure all the same, or is too close to the limit by itself.
+    By definition; empty where a dial is sure all the same, or is too close to the limit by itself. A float with which
+    nothing that reads half the limit could be told below it comes first whatever is read: no cure could be judged by
+    it. That half is judgement.
     """
     limit, loose_um = case.limits.mounted_runout_um, case.hub.bearing_end_float_um
-    if not loose_um or against_limit(runout_um, limit, reading_doubt_um(case)) != TOO_CLOSE:
-        return ""
-    if against_limit(runout_um, limit, Dial().doubt_um) == TOO_CLOSE:
+    doubts_um = (reading_doubt_um(case), Dial().doubt_um)
+    with_it, by_dial = (against_limit(runout_um, limit, doubt) == TOO_CLOSE for doubt in doubts_um)
+    half = [against_limit(limit / 2.0, limit, doubt) == TOO_CLOSE for doubt in doubts_um]
+    untold = half == [True, False]
+    if not loose_um or not (untold or (with_it and not by_dial)):
         return ""
     return (
         f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; the vehicle "

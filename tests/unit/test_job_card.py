@@ -279,7 +279,9 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
     read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     for do in (names.RENEW, names.UNEVEN_COUNTED):
         found = finding(do=do, hub_face=over)
-        assert causes_do.first_line(found, read, CASE).endswith("hub and bearing first. No rotor cures a hub.")
+        assert causes_do.first_line(found, read, CASE).endswith(
+            f"hub and bearing first; {acts.NEW_HUB_BRIEFLY}. No rotor cures a hub."
+        )
         if do == names.RENEW:
             assert causes_work.part_box(found, "").startswith(causes_work.HUB_BOX)
         fine = replace(found, hub_face=replace(over, state="below"))

@@ -167,6 +167,11 @@ def test_bearing_play_that_was_given_is_said_beside_every_reading():
     run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=3.0))  # told, and decides nothing
     assert any("Bearing play" in line for line in findings.noted(run))
     assert not findings.bearing_first(run)
+    dirty = fakes.run()  # far over its limit: no cure of it can be judged by readings as unsure as that
+    for float_um, leads in ((10.0, False), (60.0, True)):
+        dirty.case = replace(dirty.case, hub=replace(dirty.case.hub, bearing_end_float_um=float_um))
+        assert bool(findings.bearing_first(dirty)) is leads
+        assert (to_do.BEARING_FIRST in to_do.next_steps(dirty)) is leads
 
 
 def _indexed(limit_um, worth="worth it", shims=None, **known):

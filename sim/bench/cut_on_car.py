@@ -91,6 +91,9 @@ CUT_RESIDUAL_UM = (5.0, 25.0)
 CUT_RESIDUAL_SOURCE = "judgement"
 #: The least that a tool takes off a face in an even cut; below it it rubs. Common practice, no source; 50 .. 100. [um]
 LIGHT_CUT_UM = 50.0
+#: What a cut must leave over the maker's least thickness to be ordered: no micrometer and no lathe is surer of it.
+#: Judgement, 0.005 .. 0.02. [mm]
+SPARE_MM = 0.01
 
 
 def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over_um: float = 0.0) -> Cut:
@@ -152,7 +155,7 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
 
 
 def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
-    """Say that the lightest cut would leave less than the maker allows; empty where it need not, or is not known.
+    """Say that the lightest cut would leave no more than the maker allows; empty where it need not, or is not known.
 
     Parameters
     ----------
@@ -179,7 +182,9 @@ def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
     if least is None or thinnest_mm is None:
         return ""
     leaves = min(thinnest_mm, thinnest_mm + (varies_um / 2.0 - 2.0 * LIGHT_CUT_UM) / 1000.0)
-    return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least" if leaves < least else ""
+    if leaves >= least + SPARE_MM:
+        return ""
+    return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least"
 
 
 def missing_for_cut(machine_to_mm: float | None, measured: bool) -> tuple[str, ...]:

@@ -297,6 +297,19 @@ def test_what_counts_for_nothing_is_said_of_the_road_too():
     assert road.road_rows(run)[0][1:] == ("not told", road.RENEWED)
 
 
+@pytest.mark.parametrize(("machine_to_mm", "cut"), [(26.3, False), (26.25, True)])
+def test_no_cut_is_ordered_of_a_rotor_as_given_that_leaves_nothing_over_its_maker_s_figure(machine_to_mm, cut):
+    """22 µm taken out and both faces clean leave 26.30 of 26.4 mm, just what the case's own file allows."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(
+        f'base = "front_vented_320"\n[rotor]\nthickness_mm = 26.4\nmachine_to_thickness_mm = {machine_to_mm}\n'
+        "own_thickness_variation_um = 22\n"
+    )
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert ("or cut it where its maker allows" in told) is cut
+    assert ("Renew the rotor (a cut would leave about 26.30 mm, its maker allows 26.3 mm at least)" in told) is not cut
+
+
 def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
     case = case_from_text(
         'base = "rear_solid_300"\n[studs]\ntorque_nm = 140\nroad_torque_nm = [140, 140, 350, 140, 140]'

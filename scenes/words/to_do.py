@@ -65,14 +65,22 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD)))
     again = steps[:1] and (steps[0] in (*NUTS, BEARING_FIRST) or steps[0].why == MEASURE_AGAIN.why)
-    first = (*FREE, *(() if again else ("as found",)))
+    cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
+    first = (*FREE, *(() if again or cleaned else ("as found",)))
     why = AS_FOUND_WHY
     if case.spigot_scale:  # torque over scale is what cracks a bore, and a reading as found needs torque
         first, why = FREE[:-1], SCALE_WHY
-    steps.append(_do(case, *first, "thickness", why=THICKNESS_WHY if uneven else why))
-    steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
+    micrometer = () if cleaned and _worn(run) is not None and not uneven else ("thickness",)
+    steps.append(_do(case, *first, *micrometer, why=THICKNESS_WHY if uneven else why))
+    if cleaned and read.state == TOO_CLOSE:
+        steps.append(THREE_TURNS)
+        steps.append(_do(case, "rotor off", "cracks", why=DIRT_WHY))
+    else:
+        steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST)
+    elif bare is not None and bare.state == TOO_CLOSE and getattr(run.reading, "bare_hub", None) is not None:
+        steps.append(HUB_READ_ON)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps += _rotor(run)
@@ -110,6 +118,8 @@ def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if set(HUBS) & set(steps):
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
+    if THREE_TURNS in steps:
+        return "Nuts slackened and tightened anew until there are three turns: their mean counts."
     scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
     found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
     return scale if run.case.spigot_scale else found
@@ -246,6 +256,19 @@ HUB_READ_FIRST = replace(
     f"maker says; {acts.NEW_HUB_BRIEFLY}.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
+#: Of a bare face that was read clean, within its uncertainty of its limit.
+HUB_READ_ON = Step(
+    "The bare clean hub face, at or near its limit as read: read on, with the finest dial at hand, until there are "
+    "three turns that agree; their mean decides.",
+    "Over its limit, hub and bearing come first.",
+    ("hub face",),
+)
+#: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
+THREE_TURNS = Step(
+    f"{words.capital(acts.ANEW)}: their mean counts. All turns in one table: trueseat causes says what they order.",
+    "Nothing is cleaned, moved or bought for what no dial tells from its limit.",
+    ("tighten", "read"),
+)
 #: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.
 SPACERS_FIRST = Step(
     f"{words.capital(acts.SPACERS)}. Over the limit then, take the rotor off and clean hub face and rotor seat first.",
@@ -352,7 +375,8 @@ def _rotor(run: Any) -> list[Step]:
         return [_uncut(run, COUNTS_AS_OVER)]
     if not goes:
         return []
-    no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm, case.rotor.own_thickness_variation_um)
+    varies_um = case.rotor.own_thickness_variation_um
+    no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm - varies_um / 2000.0, varies_um)  # given is the mean
     act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
     return [Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP)]
 

@@ -13,7 +13,7 @@ from scenes.film import stories
 from scenes.words import cleaning, findings, road, to_do, words, work_order
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
-from sim.corner.driven import MountedReading
+from sim.corner.driven import BareHub, MountedReading
 from sim.errors import Refused
 from sim.parts import remarks
 from sim.parts.case import Case
@@ -389,6 +389,26 @@ def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_cou
     assert road.counts_for_nothing(run)
     run.forecast.worn_varies = Uneven(22.0, 3.0, 15.0)
     assert findings.headlines(run)[0].startswith("The rotor is over its limit as read")
+
+
+def test_what_was_read_on_clean_faces_at_its_limit_is_read_on_and_not_begun_anew():
+    """`drive --mounted` ordered "as found", cleaning and one turn of the hub of what that table held already."""
+    run = worn_start(3.0, 6.0, peak_um=5.0)
+    wave = 25.0 * np.cos(np.radians(np.arange(360.0)))
+    bare = BareHub(28.0, 6.0, 27.0, 64.0)
+    run.reading = MountedReading(
+        wave, "nuts and spacers", "the readings", (30.0, 39.0, 60.0), np.ones(2), 4.4, state="cleaned", bare_hub=bare
+    )
+    steps = to_do.next_steps(run)
+    told = " ".join(step.what for step in steps)
+    assert to_do.THREE_TURNS in steps
+    assert to_do.HUB_READ_ON in steps
+    assert to_do.lead(run).startswith("Nuts slackened and tightened anew until there are three turns")
+    for again in ("Wipe nothing yet", "Rust, dirt and burrs off", "Read the clean hub face, one turn", "by micrometer"):
+        assert again not in told, again
+    run.reading = replace(run.reading, state="as found", bare_hub=None)
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert all(what in told for what in ("Wipe nothing yet", "Rust, dirt", "Read the clean hub face, one turn"))
 
 
 @pytest.mark.parametrize("peak_um", [3.0, 8.1, 18.0])

@@ -153,7 +153,7 @@ def _beside(sheet: Sheet, run: Any, places: dict[str, tuple[float, float]], read
     (wide, high), swept = sheet.image.size, (float(min(run.seat.outboard_um)), float(max(run.seat.outboard_um)))
     unit = wide / 1600.0
     side = round(0.27 * wide)
-    sheet.paste(dial_face.dial(side, reading_um, swept), (wide - side - round(50 * unit), round((TOP + 10) * unit)))
+    sheet.paste(dial_face.dial(side, reading_um, swept), (wide - side - round(90 * unit), round((TOP + 10) * unit)))
     for row, text in enumerate(dial_face.DIVISION_SAID):
         at = (wide - 14 * unit, (TOP + 36 + 32 * row) * unit)
         sheet.text(text, at, round(27 * unit), anchor="rs")

@@ -5,6 +5,7 @@ import sys
 from contextlib import closing
 from dataclasses import replace
 from types import SimpleNamespace
+from unittest.mock import Mock
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from scenes import gl, palette
 from scenes.geometry import exaggeration, shapes
 from scenes.plots import section
 from scenes.stage import dial_face, hub_face, stage, stills
-from scenes.stage.lettering import Sheet
+from scenes.stage.lettering import Sheet, font
 from scenes.words import corner
 from sim.errors import BadInput, Missing
 from sim.parts.case import Debris
@@ -155,6 +156,29 @@ def test_gap_between_pad_and_rotor_closes_at_the_high_spot():
     run = standin.run(first_um=45.0, second_um=0.0, high_deg=30.0)
     assert stills.gap_um(run, 30.0, outboard=True) == pytest.approx(0.0, abs=1e-9)
     assert stills.gap_um(run, 210.0, outboard=True) == pytest.approx(30.0 + 45.0 * np.cos(np.radians(27.5)), abs=0.5)
+
+
+def test_what_a_division_is_stands_clear_of_the_dial(monkeypatch):
+    """It overprinted the rim."""
+    sheet, pasted, boxes = Sheet.blank((1600, 1200)), [], []
+    monkeypatch.setattr(dial_face, "dial", lambda side, *_: Image.new("RGBA", (side, side)))
+    monkeypatch.setattr(
+        stills, "lens", SimpleNamespace(joint=Mock(), rim=Mock(), lay=Mock(), said=lambda *_: "", hair_said=tuple)
+    )
+    monkeypatch.setattr(sheet, "paste", lambda picture, place: pasted.append((picture.size[0], place)))
+
+    def text(words, place, size, **how):
+        if words in dial_face.DIVISION_SAID:
+            boxes.append(sheet.draw.textbbox(place, words, font=font(size), anchor=how["anchor"]))
+
+    monkeypatch.setattr(sheet, "text", text)
+    stills._beside(sheet, standin.run(), {"rim": (0.0, 0.0), "joint": (0.0, 0.0)}, 0.0)
+    ((side, (left, top)),) = pasted
+    assert len(boxes) == 2
+    for x0, _, x1, y1 in boxes:
+        assert x1 <= 1600
+        across, down = max(x0 - (left + side / 2), 0.0), max((top + side / 2) - y1, 0.0)
+        assert np.hypot(across, down) > 0.5 * side + 4.0
 
 
 def test_pressure_mesh_keeps_place_and_size_of_the_load():

@@ -400,7 +400,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     fault = STANDS_UP if up else likely[0] if likely else OUTLIER if best in (PAIR, TRIPLE) else best
     if up:
         height = f"stands up by about {size:.0f} µm at {where} degrees"
-        text = f"{turn.name}: {height}: dirt, or misread; look there, read it again"
+        text = f"{turn.name}: {height}: dirt, or misread; left out, look there while it is bare"
     else:
         hint = HINT.get(likely[0], "") if likely else ""
         text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}"

@@ -15,6 +15,7 @@ from sim.causes.finding import SURE, weigh
 from sim.causes.ordered import LIKELY
 from sim.causes.priors import Priors
 from sim.causes.seen import RIM_UM, Seen, Spot
+from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.causes_corner import CASE, Corner, orders
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
@@ -54,6 +55,18 @@ def test_what_is_counted_right_raises_no_word(turned):
     assert found.otherwise == ()
     assert found.finding == names.HUB_FACE
     assert "Nothing was corrected" not in said.verdict(found)
+
+
+def test_what_is_to_be_read_again_leads_whatever_else_was_read():
+    """A part was ordered beside a line that ordered a third turn."""
+    made = corner(0, hub=HUB, rotor=ROTOR).thickness()
+    for at in (0, 2):
+        made.mounted(at, "cleaned")
+    given = made.bare().readings()
+    assert weigh(given, CASE, menu=False).do != names.READ_AGAIN
+    twice = ReadingFault(TWICE, "hub face", (), 30.0, 20.0, "hub face: read twice, and the two turns differ")
+    found = weigh(replace(given, faults=(twice,)), CASE, menu=False)
+    assert (found.do, found.by_rule) == (names.READ_AGAIN, names.READ_AGAIN)
 
 
 def test_studs_counted_the_other_way_round_are_said_and_nothing_is_done():

@@ -37,7 +37,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     lines: list[RenderableType] = [Text(lead(found, read, case), style="bold"), verdict, Text(said.limits(case))]
     lines.append(Text())
     lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case),) if thick]
-    lines[1:1] = [Text(thick) for thick in (said.thickness(found),) if thick]
+    lines[1:1] = [Text(told) for told in (mountings.between_places(found.told), said.thickness(found)) if told]
     if rows := said.ranked_rows(found):
         lines.append(
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")

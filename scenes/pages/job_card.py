@@ -83,7 +83,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     thin = said.too_thin(readings, case)
     act = causes_do.first_line(found, readings, case, doubts, _star(case))
     verdict = said.verdict(found, doubts)
-    told = " ".join(filter(None, (said.thickness(found), said.discard(found, readings, case))))
+    beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
+    told = " ".join(filter(None, beside))
     work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
     loose = loose_nut.leads(case)
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read

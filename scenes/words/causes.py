@@ -308,7 +308,9 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
 def _after(one: After, found: Finding) -> str:
     """What is done; beside what stands there now what the dial showed, which its steps may put outside the band."""
     if one.what == "as it is":
-        return f"as it is (the dial: {words.micrometres(read_now(found))})"
+        between_um = found.told.states[-1].now.between_um
+        shown = words.micrometres(read_now(found) - between_um)
+        return f"as it is (the dial: {shown}{f' and {words.micrometres(between_um)} between' if between_um else ''})"
     if one.studs_turned is None:
         return one.what
     # Which stud, what is read clean says: named before, it is withdrawn then.

@@ -94,6 +94,8 @@ class Judged:
 
 #: Behind a disagreement that may come from the few places alone.
 FROM_THE_PLACES = " The road starts from what the dial showed, {shown}, without what lies between its places."
+#: Beside the figure as driven of such a reading.
+AT_LEAST = " It is at least that: what lies between the dial's few places is not in it."
 #: Beside the outboard face's own figure, which every command holds against the limit.
 BOTH_FACES = " on the outboard face (the road starts from the mean of both faces, {mean})"
 
@@ -187,6 +189,7 @@ def as_driven(run: Any) -> Judged | None:
     if run.reading is None and nothing == SCREW_CLEARS_NOTHING:  # computed with the wheel on, no screw holds it
         nothing = ""
     close = words.capital(f"{nothing}.") if nothing else NOT_OFF_THE_DIAL
+    close += AT_LEAST if getattr(run.reading, "between_um", 0.0) else ""
     told = [f"{what}{'' if within == how else f' ({within})'}. {close}" for within in (behind, plain)]
     told[0] += _both_stand(run, value)
     return Judged(DRIVEN, f"{words.RUNOUT}, {words.AS_DRIVEN}", value, limit, low, high, state, *told)

@@ -542,8 +542,6 @@ def _expected(todo: Act) -> str:
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     """Say the runout as read last beside its limit, both with figures."""
     last = told.states[-1]
-    between = last.now.between_um
-    humps = HUMPS.format(read=last.now.read_um - between, places=last.now.places, by=between)
     said = LIMIT.format(
         read=words.micrometres(todo.read_um),
         stud=last.positions[-1] + 1,
@@ -555,7 +553,16 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         half=words.micrometres(Dial(todo.dial_um, todo.turns).doubt_um),
         mean=f", the mean of {todo.turns} turns" if todo.turns > 1 else "",
     )
-    return f"{said} {words.capital(humps)}." if between else said
+    return f"{said} {between_places(told)}".rstrip()
+
+
+def between_places(told: ToldApart) -> str:
+    """Say how much further two humps reach between few places of the rotor as it stands; empty where they do not."""
+    now = told.states[-1].now
+    if not now.between_um:
+        return ""
+    shown_um = now.read_um - now.between_um
+    return f"{words.capital(HUMPS.format(read=shown_um, places=now.places, by=now.between_um))}."
 
 
 def hub_line(todo: Act) -> str:

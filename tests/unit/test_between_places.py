@@ -1,12 +1,15 @@
 """Two humps between few places of a mounted turn: what highest less lowest misses counts, in both doors."""
 
+import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from rich.console import Console
 
+from scenes.command import tables_causes
 from scenes.command.road_options import Measured
-from scenes.words import findings
+from scenes.words import causes, findings
 from scenes.words import mountings as said
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.from_readings import index_readings
@@ -16,6 +19,7 @@ from sim.corner.driven import MountedReading
 from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
 from tests import fakes
+from tests.unit.hand_made_finding import finding
 
 EVEN = Trace("thickness", 1, 0, np.arange(0.0, 360.0, 30.0), np.full(12, 11800.0), None, "cleaned")
 
@@ -48,6 +52,20 @@ def test_tops_between_six_places_count_against_the_limit():
     of = index_readings(table, table)
     assert of.read_um == pytest.approx(act.read_um)
     assert any("two humps reach" in note for note in of.notes)
+
+
+def test_with_a_case_the_same_is_said_and_what_counts_is_not_called_what_the_dial_showed():
+    """Beside a case it stood as "the dial: 56 µm" of a turn that showed 44, and no word of humps."""
+    few = turn_of(6, 46.0, 35.0)
+    told = told_apart(Readings(5, 140.0, 64.0, 1.0, (few, EVEN)))
+    found = finding(told=told, read_um=told.states[-1].now.read_um)
+    assert causes.after_rows(found)[0][0].replace("\u00a0", " ").startswith("as it is (the dial: 44 µm and 1")
+    assert said.between_places(told).startswith("The dial showed 44 µm at 6 places; two humps reach")
+    assert said.between_places(told_apart(Readings(5, 140.0, 64.0, 1.0, (turn_of(12, 46.0), EVEN)))) == ""
+    read = Readings(5, 140.0, 64.0, 1.0, (few, EVEN))
+    shown = Console(file=io.StringIO(), width=200)
+    shown.print(tables_causes.ranked(found, read, Case()))
+    assert "two humps reach" in shown.file.getvalue()
 
 
 def test_a_stud_that_reads_alike_at_six_places_is_not_ordered_back_for_ever():
@@ -103,4 +121,5 @@ def test_the_road_holds_the_same_figure_against_the_limit(tmp_path):
     assert "two humps reach" in judged.sentence
     assert f"showed {np.ptp(few.value_um):.0f} µm at 6" in judged.sentence
     assert "The road starts from what the dial showed, 44" in findings.disagreement(run)
+    assert findings.AT_LEAST in findings.as_driven(run).sentence
     assert "two humps" not in findings.runout(fakes.run()).sentence

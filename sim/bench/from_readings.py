@@ -17,14 +17,14 @@ from sim.bench.bare_face import Lean, face_runout_um, face_sd_um, lean_read
 from sim.bench.between_places import HUMPS, beyond_um
 from sim.bench.cleaned_again import settled
 from sim.bench.cures import Worth, doubt_of_move_um, weigh_gain
-from sim.bench.open_readings import remarks
+from sim.bench.open_readings import open_readings, remarks
 from sim.bench.pooled_turns import standing
 from sim.bench.stud_position import IndexResult, Split, index_positions, orders_of, split_mounted
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
-from sim.files.reading_faults import STANDS_UP, ReadingFault
+from sim.files.reading_faults import ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -226,12 +226,13 @@ def index_readings(
         result, after = replace(result, best=best), after_moving(told, places_to_be, best)
     doubt = COVERAGE * after.gain_sd_um[best]
     worth = weigh_gain(swing, after.bands[best].middle_um, best != on.studs_turned, doubt)
-    faults = tuple(dict.fromkeys((*_of(hub, "hub face"), *_of(rotor, "mounted"))))
+    both = together(hub, rotor)
+    faults = tuple(one for one in open_readings(both) if one.trace.startswith(("hub face", "mounted")))
     humps = (HUMPS.format(read=swing - beyond, places=points, by=beyond),) if beyond else ()
-    said = tuple(dict.fromkeys((*hub.notes, *remarks(together(hub, rotor)), *humps)))
+    said = tuple(dict.fromkeys((*hub.notes, *remarks(both), *humps)))
     return BenchIndex(
         result, on.studs_turned, swing, split, lean, worth, Dial(step_um, on.turns).doubt_um, said,
-        tuple(fault for fault in faults if fault.fault != STANDS_UP and not fault.answer), after,
+        faults, after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
         rotor.turned, on.clamped_by, on.turns,

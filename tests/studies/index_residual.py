@@ -141,7 +141,10 @@ def one(rng: np.random.Generator, world: World) -> Asked:
         tables[which] = _slip(rng, tables[which])
     names = ("hub face", "mounted")
     traces = tuple(Trace(n, i, 0, angle, v) for i, (n, v) in enumerate(zip(names, tables, strict=True)))
-    turns = [Turn(n, n, angle, v, 1.0, ("", i)) for i, (n, v) in enumerate(zip(names, tables, strict=True))]
+    turns = [
+        Turn(n, f"{n}, mount {i}" if i else n, angle, v, 1.0, ("", i))
+        for i, (n, v) in enumerate(zip(names, tables, strict=True))
+    ]
     faults = tuple(fault for of_one in of_each(turns, 10.0, count) for fault in of_one)
     found = index_readings(*[Readings(count, GAUGE_MM, HUB_MM, 10.0, traces, (), faults)] * 2)
     told = bench_answer(found)

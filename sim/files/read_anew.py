@@ -20,7 +20,8 @@ PARTED = "{name}: a turn that gave a slip away was read again, and its other pla
 COUNTS = "{name}: a turn with a slip, or dirt under the tip, was read again; its other places count with that"
 #: Fewer sound places say nothing of a turn.
 LEAST_PLACES = 6
-#: So many turns that agree settle what two that differ left open, with so few that do not; judgement.
+#: So many turns that agree settle what two that differ left open, with so few that do not: a bearing with play that
+#: knocks to and fro reads alike by chance. Judgement.
 LEAST_ALIKE, MOST_OUT = 3, 1
 
 
@@ -34,7 +35,7 @@ class Anew:
 
 
 def enough(agree: Sequence[bool]) -> bool:
-    """Whether turns of one thing settle it: three that agree and one at most that does not, or more in a row.
+    """Whether turns of one thing settle it: three that agree and one at most that does not, or more do, the last three.
 
     Parameters
     ----------
@@ -45,12 +46,12 @@ def enough(agree: Sequence[bool]) -> bool:
     --------
     >>> enough((True, True)), enough((False, True, True)), enough((False, True, True, True))
     (True, False, True)
-    >>> enough((False, True, True, False, True, True)), enough((False, True, False, True, True, True, True))
+    >>> enough((False, True, True, False, True, True)), enough((False, False, True, True, True))
     (False, True)
     """
     out = sum(not one for one in agree)
-    in_a_row = next((k for k, one in enumerate(reversed(agree)) if not one), len(agree))
-    return not out or (len(agree) - out >= LEAST_ALIKE and (out <= MOST_OUT or in_a_row >= out + LEAST_ALIKE - 1))
+    kept = len(agree) - out
+    return not out or (kept >= LEAST_ALIKE and (out <= MOST_OUT or (kept > out and all(agree[-LEAST_ALIKE:]))))
 
 
 def read_anew(
@@ -93,6 +94,8 @@ def read_anew(
     faults: dict[int, list[ReadingFault]] = {k: [f for f in each[k] if f.fault == STANDS_UP] for k in kept}
     for there in groups.values():
         so_again = {k for k in there if slipped[k] and any(_again(k, j, traces, each, parted) for j in there)}
+        if len(so_again) < sum(not slipped[k] for k in there):
+            so_again = set()  # more turns read it otherwise
         bad = [k for k in there if slipped[k] and k not in so_again]
         sound = [k for k in there if k not in bad]
         for k in so_again:

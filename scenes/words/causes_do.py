@@ -343,6 +343,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     reasons = [
         *(mountings.as_it_stands(one, found.told) for one in why),
         *mountings.contradictions(found.told),
+        *mountings.over_as_it_stands(found.told, found.limit_um),
         *written.reasons(found),
         *_dirty_twice(found),
     ]

@@ -221,6 +221,12 @@ TWO_ALIKE = (
     "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: the "
     "two that read alike count"
 )
+#: A rotor is left on as it stands, not as the mean of several mountings reads.
+STANDS_OVER = (
+    "mount {mount} by itself reads {alone}, over the limit of {limit}, and the mean with those before it on that stud, "
+    "{mean}, makes it no less: slacken the nuts, tighten them crosswise in stages and read it there once more, under "
+    "the next mount number; as it reads then it is judged with them"
+)
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
 HID = (
@@ -262,7 +268,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     """Say what to do next, or that the runout is done."""
     gone = _left_out(told, doubts)
     still = [as_it_stands(text, told) for text in doubts if text not in gone.values()]
-    why = "; ".join([*contradictions(told), *still]) or "the mountings do not agree"
+    over = over_as_it_stands(told, todo.limit_um)
+    why = "; ".join([*contradictions(told), *still, *over]) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
@@ -272,7 +279,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
     open_hub = near is not None and not near.read_out
-    order = BELOW_IT.get(todo.what, DO[todo.what]) if todo.against == BELOW and cleaned else DO[todo.what]
+    below_it = todo.against == BELOW and cleaned and not over
+    order = BELOW_IT.get(todo.what, DO[todo.what]) if below_it else DO[todo.what]
     if todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
     elif todo.cancels:
@@ -703,6 +711,22 @@ def contradictions(told: ToldApart) -> list[str]:
         if one.contradict
     ]
     return found
+
+
+def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:
+    """Say that the mount that stands is over its limit by itself, where the mean of its stud is not; else nothing.
+
+    Parameters
+    ----------
+    told : ToldApart
+    limit_um : float
+        Of the mounted runout. [um TIR]
+    """
+    now = told.states[-1].now
+    if not act.stands_over(told, limit_um):
+        return []
+    alone, mean, limit = (words.micrometres(one) for one in (now.alone_um, now.read_um, limit_um))
+    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, mean=mean, limit=limit)]
 
 
 def _again(state: str) -> str:

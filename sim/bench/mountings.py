@@ -19,7 +19,7 @@ from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usua
 from sim.bench.bare_face import lean_read
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.open_readings import open_readings
-from sim.bench.pooled_turns import pooled_by_mount, standing
+from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
@@ -133,6 +133,9 @@ class Standing:
     between_um : float
         What of it lies between the places: `sim.bench.between_places.beyond_um`. [um]
     places : int
+    alone_um, alone_turns : float, int
+        What the last mount reads by itself, where turns of others on its stud are in that mean; and by how many turns.
+        [um TIR]
     """
 
     read_um: float
@@ -141,6 +144,8 @@ class Standing:
     left_out: int = 0
     between_um: float = 0.0
     places: int = 0
+    alone_um: float = 0.0
+    alone_turns: int = 1
 
 
 @dataclass(frozen=True)
@@ -396,8 +401,14 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     alike = [one for one in turns if (one.state, one.clamped_by) == key]
     mean = standing(alike, [readings.step_um(one) for one in alike])
     step_um = readings.step_um(mean)
-    beyond = beyond_um(mean, step_um)
-    return Standing(turn.tir(mean.value_um) + beyond, mean.turns, step_um, mean.left_out, beyond, mean.angle_deg.size)
+    beyond, last = beyond_um(mean, step_um), alike[-1]
+    alone = pooled(
+        [one for one in alike if (one.mount, readings.step_um(one)) == (last.mount, readings.step_um(last))], step_um
+    )
+    return Standing(
+        turn.tir(mean.value_um) + beyond, mean.turns, step_um, mean.left_out, beyond, mean.angle_deg.size,
+        counted_um(alone, step_um), alone.turns,
+    )  # fmt: skip
 
 
 def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Standing) -> Apart:

@@ -153,6 +153,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
+        if what in ENDS and stands_over(told, limits.mounted_runout_um):
+            what, stud = READ_AGAIN, here  # left on it is this mounting, not the mean of several
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
     return Act(
@@ -162,6 +164,24 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
+
+
+def stands_over(told: ToldApart, limit_um: float) -> bool:
+    """Whether the last mount by itself is over the limit, though the mean of those on its stud is not.
+
+    Parameters
+    ----------
+    told : ToldApart
+    limit_um : float
+        Of the mounted runout. [um TIR]
+
+    Notes
+    -----
+    Each by more than the dial's doubt (`sim.parts.dial.against_limit`).
+    """
+    now = told.states[-1].now
+    alone = against_limit(now.alone_um, limit_um, Dial(now.dial_um, now.alone_turns).doubt_um)
+    return alone == ABOVE != against_limit(now.read_um, limit_um, Dial(now.dial_um, now.turns).doubt_um)
 
 
 def _even_um(limits: Limits) -> float:

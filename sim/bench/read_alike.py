@@ -20,9 +20,10 @@ from sim.turn import interpolate
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
 TURN_OUT = (
-    "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count, once the hub was rocked and has no "
-    "play"
+    "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}, once the hub was rocked and "
+    "has no play"
 )
+WITH_PARTS = " ({parts} of them, but for its slip, beside the mean)"
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
 
 
@@ -85,7 +86,9 @@ def _turns_that_agree(readings: Readings) -> Readings:
         counts[last] = len(left)
         kept = len(turns) - len(left)
         gone, are = ("one", "is") if len(left) == 1 else (str(len(left)), "are")
-        out_of = TURN_OUT.format(mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are)
+        parts = sum(one.in_part for one, agrees in zip(turns, agree, strict=True) if agrees)
+        whole = WITH_PARTS.format(parts=parts) if parts else ""
+        out_of = TURN_OUT.format(mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are, whole=whole)
         notes += [out_of] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
     before: list[str] = []

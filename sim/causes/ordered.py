@@ -184,6 +184,7 @@ def order(corner: Standing) -> Ordered:
         todo = _where_none_fits(rule, every, data, only, corner.face)
         todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
+    again |= todo in ENDS and rules.stands_over(corner.told, case.limits.mounted_runout_um)
     if again or corner.told.states[-1].clamped_by == ONE_SCREW:
         # What is to be read again leads whatever else was read; held by one screw it does not sit: nothing is done on
         # such readings, nor left on.

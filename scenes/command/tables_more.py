@@ -62,7 +62,7 @@ SCREW_NOTHING = "not told, one screw does not seat a rotor"
 HELD_NOTHING = "not told, what holds the wheel comes first"
 NOT_TOLD = "not told under this clamping, whatever the band"
 #: In place of the clamping that is most to be trusted.
-NONE_TRUSTED = "No clamping is to be trusted on this corner: what holds the wheel comes first."
+NONE_TRUSTED = "No clamping is to be trusted on this corner before what leads is put right."
 NOT_THIS_CASE = (
     "The case as written should show {shown} under {by}: what was read does not bear its faults out. The band is of "
     "the reading; the table above is of the case."

@@ -337,7 +337,10 @@ def unused_state(run: Any) -> str:
 
 
 FROM_THE_CASE = "the case's seating, not from it; --mounted takes the same file."
-FROM_THE_WHEEL = "the turn with the wheel on, not from it; the limit is for that turn, and what is over it is over."
+FROM_THE_WHEEL = (
+    "the turn with the wheel on, not from it. Either over the limit counts as over: under the nuts it is rotor, hub "
+    "and seat; what only the wheel brings in lies between wheel and hat."
+)
 
 
 def not_started_from(run: Any) -> str:

@@ -108,7 +108,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     )
     bad = shown(tables_more.clampings((full,), trusted, behind, "nuts and spacers", 50.0, None, True))
     assert "Most to be trusted" not in bad
-    assert "No clamping is to be trusted on this corner: what holds the wheel comes first." in " ".join(bad.split())
+    assert "No clamping is to be trusted on this corner before what leads is put right." in " ".join(bad.split())
     assert "as driven: not told, what holds the wheel comes first" in " ".join(bad.split())
     assert "does not bear its faults out" in held  # one clamping by either of its names
     # Dirt inside: the reading bears the case out, and the wheel leans it over the limit.
@@ -165,15 +165,17 @@ def test_a_nut_that_was_loose_on_the_road_leads_every_table(
         monkeypatch.setattr(f"scenes.words.memory.{line}", lambda *_: "")
     path = tmp_path / "corner.toml"
     asked = [
-        ("road_torque_nm", (60.0, *EVEN[1:]), "The nuts first: as driven, stud 1 at 60"),
-        ("road_torque_nm", EVEN, ""),
+        ("studs", "road_torque_nm", [60.0, *EVEN[1:]], "The nuts first: as driven, stud 1 at 60"),
+        ("studs", "road_torque_nm", list(EVEN), ""),
     ]
     if argv[0] in ("clamp", "duty", "face"):
-        asked.append(("road_torque_nm", (350.0,) * 5, "The studs first: "))
+        asked.append(("studs", "road_torque_nm", [350.0] * 5, "The studs first: "))
     if argv[0] in ("memory", "face"):  # the road's torque is not known: a nut that is off is said all the same
-        asked.append(("torque_nm", (0.0, *EVEN[1:]), "The nuts first: no nut is on stud 1"))
-    for key, torques, first in asked:
-        path.write_text(f'base = "rear_solid_300"\n[studs]\n{key} = {list(torques)}\n')
+        asked.append(("studs", "torque_nm", [0.0, *EVEN[1:]], "The nuts first: no nut is on stud 1"))
+    if argv[0] == "clamp":
+        asked.append(("hub", "bearing_end_float_um", 60.0, "The bearing first: "))
+    for part, key, given, first in asked:
+        path.write_text(f'base = "rear_solid_300"\n[{part}]\n{key} = {given}\n')
         code, out, _ = told(capsys, *(path if word == "CASE" else word for word in argv))
         assert code == 0
         before = " ".join(out.partition("THE TABLE")[0].split())

@@ -17,7 +17,7 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
-from sim.bench.two_faces import by_dials, once_a_turn
+from sim.bench.two_faces import parted_um
 from sim.bench.worn_library import KM_GIVE_OR_TAKE, shelf
 from sim.chain import Run, pad_trace_um, versions
 from sim.corner.driven import Driven
@@ -214,17 +214,11 @@ def _of(one: Trace) -> str:
 
 
 def _faces_apart(pair: tuple[Trace, ...], found: Readings, varies: Uneven, thickness: Trace) -> str:
-    """Say that both faces and the micrometer cannot all be right, by their first orders; empty where they may. [um].
-
-    What the faces differ by is the thickness, by definition; uncertainties (k = 2) as independent (JCGM 100).
-    """
-    differ = by_dials(*pair)
-    apart = 2.0 * abs(differ - once_a_turn(thickness.angle_deg, thickness.value_um))
-    doubts = [varies.doubt_um, *(Dial(found.step_um(one)).doubt_um for one in pair)]
-    half = float(np.linalg.norm(doubts))
-    if apart <= half:
-        return ""
-    return FACES_APART.format(apart=2.0 * abs(differ), thickness=varies.figure)
+    """Say that both faces and the micrometer cannot all be right, by their first orders; empty where they may. [um]."""
+    outboard, inboard = pair
+    doubts = Dial(found.step_um(outboard)).doubt_um, Dial(found.step_um(inboard)).doubt_um, varies.doubt_um
+    apart_um = parted_um((outboard, inboard), thickness, doubts)
+    return FACES_APART.format(apart=apart_um, thickness=varies.figure) if apart_um else ""
 
 
 def _one_place(found: Readings, turn: Trace) -> bool:

@@ -5,11 +5,22 @@ One rule for every command. What nobody can read again, or what changes nothing 
 
 from __future__ import annotations
 
+import math
+
+from sim.bench.two_faces import parted_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import CONFIRMED, STANDS_UP, TWICE, ReadingFault
+from sim.parts.dial import COVERAGE, Dial
+from sim.parts.thickness import micrometer_sd_um
 
 #: How a slip is told of a mount that stands no more: nobody is sent to read it again.
 STANDS_NO_MORE = "{name}: a turn gave a slip away; that mount stands no more, and it is left out where others remain"
+#: Two faces of the mounting that stands and the micrometer, each read once.
+FACES_PART = "faces part"
+PART = (
+    "the two faces of mount {mount} as read differ by about {size:.0f} µm once a turn, and the thickness as read does "
+    "not: one of these turns is wrong; read both faces and the thickness once more"
+)
 READS_SO = "{name}: {where} degrees stands about {size:.0f} µm off the others and reads so again: no slip"
 
 
@@ -33,7 +44,23 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
         return ()
     now = mounted[-1]
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
-    return tuple(one for one in readings.faults if _is_open(one, now, once))
+    return (*(one for one in readings.faults if _is_open(one, now, once)), *_faces_part(readings, now))
+
+
+def _faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
+    """Two faces and a thickness that cannot all be right, each read once: read again they are asked for no more."""
+    standing = [one for one in readings.traces if (one.mount, one.state) == (now.mount, now.state)]
+    outboard, inboard, thick = ([one for one in standing if one.kind == kind] for kind in FACES)
+    if not (len(outboard) == len(inboard) == len(thick) == 1) or outboard[0].clamped_by != inboard[0].clamped_by:
+        return ()
+    doubts = tuple(Dial(readings.step_um(one)).doubt_um for one in (outboard[0], inboard[0]))
+    micrometer = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(readings.micrometer_um(thick[0]))
+    size = parted_um((outboard[0], inboard[0]), thick[0], (doubts[0], doubts[1], micrometer))
+    text = PART.format(mount=now.mount, size=size)
+    return (ReadingFault(FACES_PART, f"inboard, mount {now.mount}", (), size, 0.0, text),) if size else ()
+
+
+FACES = ("mounted", "inboard", "thickness")
 
 
 def _is_open(fault: ReadingFault, now: Trace, once: bool) -> bool:
@@ -64,7 +91,8 @@ def remarks(readings: Readings) -> tuple[str, ...]:
     readings : Readings
     """
     still = open_readings(readings) if readings.of("mounted") else readings.faults
-    told = [one.text for one in readings.faults if one.fault == STANDS_UP or one in still]
+    told = [one.text for one in readings.faults if one.fault == STANDS_UP and one not in still]
+    told += [one.text for one in still]
     gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
     again = {
         (one.trace, one.left_out_deg): READS_SO.format(

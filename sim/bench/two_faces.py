@@ -47,3 +47,28 @@ def varies_by(outboard: Trace, inboard: Trace, doubts_um: tuple[float, float], l
     Uncertainties as independent (JCGM 100:2008). Higher orders are left out: two turns of a dial scatter by as much.
     """
     return Uneven(2.0 * abs(by_dials(outboard, inboard)), float(np.hypot(*doubts_um)), limit_um)
+
+
+def parted_um(pair: tuple[Trace, Trace], thickness: Trace, doubts_um: tuple[float, float, float]) -> float:
+    """How far two faces differ once a turn where the thickness that was read beside them cannot be right with both.
+
+    Parameters
+    ----------
+    pair : (Trace, Trace)
+        Outboard and inboard, held alike, each + outboard. [um]
+    thickness : Trace
+    doubts_um : tuple of float
+        Uncertainty (k = 2) of highest less lowest on either face and of the thickness.
+
+    Returns
+    -------
+    float
+        0 where they may all be right. [um]
+
+    Notes
+    -----
+    By first orders as vectors; uncertainties as independent (JCGM 100:2008).
+    """
+    differ = by_dials(*pair)
+    apart = 2.0 * abs(differ - once_a_turn(thickness.angle_deg, thickness.value_um))
+    return 0.0 if apart <= float(np.linalg.norm(doubts_um)) else 2.0 * abs(differ)

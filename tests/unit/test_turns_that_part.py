@@ -171,3 +171,16 @@ def test_bad_turns_of_a_mount_end_once_more_agree_and_the_last_three_do():
     assert act.what == "done"
     assert lead.startswith("Before anything else the hub is rocked")
     assert any("2 of 5 turns are left out, 3 agree" in one for one in foot)
+
+
+def test_two_faces_and_a_thickness_that_cannot_all_be_right_are_read_once_more_and_then_the_order_goes_on():
+    """The faces differed by 25 µm once a turn, the micrometer read 4: cleaned and quiet it was left on."""
+    inboard = [turn("inboard", 2, -wave(size)) for size in (12.0, 37.0)]  # the dial stands behind it
+    assert asked(*BESIDE, inboard[0], *thick(EVEN, mount=2))[0].what == "done"
+    act, lead, _ = asked(*BESIDE, inboard[1], *thick(EVEN, mount=2))
+    assert act.what == "read again"
+    assert "the two faces of mount 2 as read differ by about 25 µm once a turn" in lead
+    leaning = 11_600.0 - wave(25.0)  # the thickness bears the faces out: it goes, nothing contradicts
+    assert asked(*BESIDE, inboard[1], *thick(leaning, mount=2))[0].what == "worn"
+    again = (CLEAN, inboard[1], *thick(EVEN, mount=2))
+    assert "faces of mount 2" not in asked(FOUND, FACE, *again, *again)[1]

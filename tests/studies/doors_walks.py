@@ -170,7 +170,7 @@ def walked(
         if _play_felt(table, answer, do):
             table = _after_buying(table, "hub")
             continue
-        if len(walk.does) > walk.own_way and _goes_round(walk, 8 if "micrometer" in do else 4):
+        if len(walk.does) > walk.own_way and _goes_round(walk, 8 if "micrometer" in do or do == "read again" else 4):
             if not (bench.knock_um and do == "read again"):  # who rocks it and feels no play is held, rightly
                 walk.found("loop", "")
             return walk.does

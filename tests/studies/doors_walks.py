@@ -105,8 +105,10 @@ def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, An
 def _named_again(table: Table, said: str) -> list[Step]:
     """The last turn of every trace that is named; the last mounted one where none is."""
     if "under the next mount number" in said:
-        last = table.last.step
-        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0)]
+        last, there = table.last.step, re.search(r"mount (\d+) stands where mount \d+ stood", said)
+        studs = {one.step.mount: one.step.studs_turned for one in table.of("mounted")}
+        to = studs[int(there[1])] if there else last.studs_turned
+        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0, studs_turned=to)]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
     stands = table.last.step.mount

@@ -12,7 +12,19 @@ from sim.parts.case import Limits
 from sim.parts.dial import Dial
 from tests.studies import doors_benches as benches
 from tests.studies.corners_at_fault import CLEAN
-from tests.studies.doors_asked import CLEANS, HUB, LEAVE, MOVE, NEITHER, OPEN, RENEW, Found, Said, sentences
+from tests.studies.doors_asked import (
+    CLEANS,
+    HUB,
+    LEAVE,
+    MOVE,
+    NEITHER,
+    OPEN,
+    RENEW,
+    THICK_DONE,
+    Found,
+    Said,
+    sentences,
+)
 from tests.studies.doors_benches import Bench, Table, Turn
 from tests.studies.doors_rules import (
     CUT,
@@ -29,7 +41,7 @@ from tests.studies.doors_truth import hub_face_um
 from tests.studies.doors_turns import sound_um
 
 #: What no page does while one of its lines wants something read again.
-ACTS = (LEAVE, CLEANS, MOVE, RENEW, HUB, NEITHER, OPEN, "shim", "cut")
+ACTS = (LEAVE, CLEANS, MOVE, RENEW, HUB, NEITHER, OPEN, THICK_DONE, "shim", "cut")
 READ_AGAIN = re.compile(r"\bread\b[^.;:]{0,70}\bagain\b|third time|, read the turn again|read it (?:once|twice) more")
 WAS_READ = re.compile(r"\bwas read again\b|where it was read put its lines back")
 OUTVOTED = 3  # turns that tell otherwise let one go
@@ -136,11 +148,18 @@ def of_orders(table: Table, said: Said) -> Broken:
 
 
 def judge_turns(table: Table, answers: Sequence[Said]) -> list[Found]:
-    """Every rule of several turns, on every answer about the table."""
-    return [
+    """Every rule of several turns, on every answer about the table, and between them."""
+    told = [one for one in answers if not one.code and one.act]
+    first = [one for one in told if one.act == "read again"]
+    apart = [one for one in told if first and one.act in ACTS]
+    found = [
+        Found(f"{one.act} leads, read again at another door", table.bench.number,
+              f"{one.door} [{one.act}]: {lead_of(one)[:200]} | {first[0].door}: {lead_of(first[0])[:300]}")
+        for one in apart
+    ]  # fmt: skip
+    return found + [
         Found(rule, table.bench.number, f"{said.door} [{said.act}]: {what.strip()[:420]}")
-        for said in answers
-        if not said.code and said.act
+        for said in told
         for of in (of_notes, of_truth, of_orders)
         for rule, what in of(table, said)
     ]

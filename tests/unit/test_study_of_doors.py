@@ -137,6 +137,16 @@ def test_each_rule_of_several_turns_sees_what_it_is_for(bench, door, act, text, 
     assert any(rule in one.rule for one in found), found
 
 
+def test_what_is_read_again_at_one_door_is_not_ordered_at_another(bench):
+    table = doors_benches.Table(bench, (doors_benches.read(bench, Step("mounted")),))
+    both = [
+        Said("causes", 0, f"{'─' * 30} Read again.", {}, "", "read again"),
+        Said("causes --case", 0, f"{'─' * 30} Clean.", {}, "", "clean"),
+    ]
+    rules = [one.rule for one in doors_read_again.judge_turns(table, both)]
+    assert rules == ["clean leads, read again at another door"]
+
+
 def test_several_turns_are_drawn_with_every_slip(corners):
     """Each slip as often as it goes, its sound places those that a sound turn reads too."""
     spoilt = set()

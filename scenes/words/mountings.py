@@ -218,8 +218,13 @@ HUB_KEPT = (
 HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
 #: How two unlike readings of one stud end: no third of them is asked for where two agree.
 TWO_ALIKE = (
-    "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: the "
-    "two that read alike count"
+    "slacken the nuts, tighten them crosswise in stages and read it there, on stud {stud}, once more, under the next "
+    "mount number: the two that read alike count"
+)
+#: The same where the rotor was moved to another since.
+TWO_ALIKE_THERE = (
+    "put the painted hole back on stud {stud}, tighten the nuts crosswise in stages and read it there once more, under "
+    "the next mount number: the two that read alike count"
 )
 #: A rotor is left on as it stands, not as the mean of several mountings reads.
 STANDS_OVER = (
@@ -698,11 +703,10 @@ def contradictions(told: ToldApart) -> list[str]:
     found = [
         f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
         f"{words.micrometres(pair.apart_um)} apart "
-        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise; {TWO_ALIKE}"
-        f"{_again(one.state)}"
+        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise; "
+        f"{_two_alike(told, one, pair.mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
-        for pair in one.returned
-        if not pair.came_back
+        for pair in {pair.mounts[0]: pair for pair in one.returned if not pair.came_back}.values()
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [
@@ -711,6 +715,12 @@ def contradictions(told: ToldApart) -> list[str]:
         if one.contradict
     ]
     return found
+
+
+def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:
+    """How two unlike readings of a stud end, on that stud."""
+    stud = state.positions[state.mounts.index(mount)]
+    return (TWO_ALIKE if stud == told.states[-1].positions[-1] else TWO_ALIKE_THERE).format(stud=stud + 1)
 
 
 def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:

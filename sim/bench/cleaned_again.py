@@ -13,7 +13,7 @@ import numpy as np
 from scipy.special import chdtri
 
 from sim.bench.mountings import TOLD, Again, orders_of, vector
-from sim.bench.read_alike import read_alike
+from sim.bench.read_alike import mounts_alike, read_alike
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread
@@ -116,6 +116,8 @@ def _over(trace: Trace, mounts: tuple[int, ...]) -> bool:
 
 
 def _renamed(readings: Readings) -> Readings:
-    """Return the table with one name for what was cleaned, once or twice."""
+    """Return the table with one name for what was cleaned, once or twice, and what does not come back left out."""
+    if all(one.state != AGAIN for one in readings.traces):
+        return readings
     traces = tuple(replace(one, state=CLEANED) if one.state == AGAIN else one for one in readings.traces)
-    return replace(readings, traces=traces)
+    return mounts_alike(replace(readings, traces=traces))

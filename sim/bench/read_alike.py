@@ -44,7 +44,20 @@ def read_alike(readings: Readings) -> Readings:
     First orders apart by no more than 95 of 100 such pairs are (JCGM 100), as `sim.bench.mountings` holds them. The
     last mount on a stud counts, with those that agree with it and with each other. [um]
     """
-    readings = _turns_that_agree(_held(readings))
+    return mounts_alike(_turns_that_agree(_held(readings)))
+
+
+def mounts_alike(readings: Readings) -> Readings:
+    """Leave out mounts that two others on their stud contradict; see `read_alike`.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Notes
+    -----
+    Of one state: what was cleaned a second time is another, until it counts as cleaned. [um]
+    """
     stands: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.of("mounted"):
         stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)

@@ -411,7 +411,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
 
 READ_TWICE, AGAIN = "read twice, and the two turns", "a third time"
 #: How turns of a mount that differ end, where it still stands.
-AS_IT_STANDS = "read it as it stands now until three turns agree: those count"
+AS_IT_STANDS = "read it as it stands now until three turns agree, and fewer do not: those count"
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
     f"before any reading. Hold the dial fast, turn one way only, {AS_IT_STANDS}"

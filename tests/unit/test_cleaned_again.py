@@ -199,6 +199,21 @@ def test_index_takes_the_turns_of_a_stud_as_causes_does():
     assert indexed.read_um == pytest.approx(act.read_um)
 
 
+def test_what_was_read_before_a_second_cleaning_is_let_go_once_two_after_it_read_alike_on_its_stud():
+    """Eight mounts were ordered one after the other, each against the one before the cleaning, in a sentence each."""
+    twice = [*clean(BAD, BAD, BAD), mounted(0, HUB, 20.0, 4, "cleaned again")]
+    rest = (EVEN, face_of(HUB))
+    act, _, lead, _ = asked(*twice, *rest)
+    assert (act.what, "read it there, on stud 1, once more" in lead) == ("read again", True)
+    act, found, lead, _ = asked(*twice, mounted(0, HUB, 21.0, 5, "cleaned again"), *rest)
+    assert 1 not in found.states[-1].mounts
+    assert act.what != "read again"
+    # Moved on since, it is told where.
+    act, _, lead, _ = asked(*twice, mounted(2, HUB, BAD, 5, "cleaned again"), *rest)
+    assert (act.what, "put the painted hole back on stud 1" in lead) == ("read again", True)
+    assert lead.count(" stands where ") == 1
+
+
 def test_what_a_second_cleaning_moved_is_no_contradiction():
     """So far apart that two mounts of one state contradict each other, and by both orders not told from none."""
     for gone in np.arange(10.0, 24.0, 0.25):

@@ -27,7 +27,7 @@ from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE
 from sim.parts.discard import discard_words, refuse_thin
-from sim.parts.fastener import bolts_on_the_road
+from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.hub_budget import hub_budget
 from sim.parts.hub_face import bare_face_um
 from sim.parts.thickness import Uneven, refuse_thicker
@@ -122,7 +122,11 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     )
     known = replace(
         known,
-        read_again=(*_nuts_first(case), *_not_held(case.studs.clamped_by), *_bearing_first(case, here.runout_um)),
+        read_again=(
+            *(_nuts_first(case) or _bolts_as_held(case)),
+            *_not_held(case.studs.clamped_by),
+            *_bearing_first(case, here.runout_um),
+        ),
         rotor_goes=rotor_goes.as_given(case) or rotor_goes.as_read(case, thinnest, varies),
         uneven=_close(varies),
     )
@@ -173,6 +177,12 @@ def _nuts_first(case: Case | None) -> tuple[str, ...]:
         return (TOO_HARD.format(over=over),)
     off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)
     return (f"the nuts first: {off}; {UNDER_LOOSE}",) if off else ()
+
+
+def _bolts_as_held(case: Case) -> tuple[str, ...]:
+    """Wheel bolts that bottom or hold by few threads as held for reading: what is computed so orders nothing."""
+    held = bolt_warnings(case)
+    return (f"the bolts first, as held for reading: {held[0]}; the thread in the hub is looked at",) if held else ()
 
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:

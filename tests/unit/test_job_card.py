@@ -135,6 +135,8 @@ def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead(m
         assert said_by(short).startswith(f"The wheel bolts first: {engaged}")
     spacer = Case(studs=Studs(fastener="wheel bolt", spacer_mm=29.0, torque_nm=120.0))
     assert loose_nut.first(spacer).startswith("The bolts first, as held for reading: only ")
+    assert advice._bolts_as_held(spacer)[0].startswith("the bolts first, as held for reading: only ")
+    assert not advice._bolts_as_held(CASE)
     assert not loose_nut.leads(spacer)
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -22,6 +23,7 @@ from sim.bench.worn_likeness import (
     LEAN_FITTED,
     THICKNESS_FITTED,
     Recalled,
+    Shelf,
     half_width,
     recall,
     shelve,
@@ -258,6 +260,11 @@ def _face_doubt(disc: WornDisc) -> float:
     return disc.doubt_um if disc.face_doubt_um is None else disc.face_doubt_um
 
 
+@lru_cache(maxsize=4)  # readings of one rotor are at the same places, and so are those of one bench
+def _shelved(library: Library, angle_deg: tuple[float, ...], doubt_um: float, face_doubt_um: float | None) -> Shelf:
+    return shelve(library, np.array(angle_deg), doubt_um, face_doubt_um)
+
+
 @one_thread
 def remember(
     case: Case,
@@ -305,7 +312,8 @@ def remember(
     if library.give_or_take != disc.give_or_take:
         raise Refused(f"the library is for kilometres ± {library.give_or_take:g} %, not ± {disc.give_or_take:g} %")
     face_doubt = None if lean is None else _face_doubt(disc)
-    found = recall(shelve(library, disc.angle_deg, disc.doubt_um, face_doubt), lean, thickness)
+    places = tuple(map(float, disc.angle_deg))
+    found = recall(_shelved(library, places, disc.doubt_um, face_doubt), lean, thickness)
     unlike = LONE if disc.one_place else STRANGE if found.strange else ""
     low, middle, high = (weighted_quantile(found.fitted_um, found.weight, share) for share in BAND)
     crest, half = _crest(case, found)

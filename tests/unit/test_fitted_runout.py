@@ -301,7 +301,9 @@ def test_bands_hold_truths_of_another_population(library):
 
 def test_the_same_readings_give_the_same_answer_to_the_bit(library):
     disc = worn(CASE, (60.0,))
-    assert remember(CASE, disc, library=library) == remember(CASE, disc, library=library)
+    found = remember(CASE, disc, library=library)
+    fitted_runout._shelved.cache_clear()
+    assert remember(CASE, disc, library=library) == found
 
 
 def test_kilometres_that_nobody_knows_exactly_spread_what_the_simulated_rotors_ran():

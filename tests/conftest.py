@@ -211,8 +211,15 @@ def few_wheels():
 
 @pytest.fixture(scope="module")
 def few_seatings():
-    """A third of the seatings of dirt that causes are ranked by: answers that hold with these hold with all."""
+    """A third of the seatings of dirt that causes are ranked by: answers that hold with these hold with all.
+
+    So with half of the samples.
+    """
+    from sim.causes.weigh import posterior
+
+    samples, *usual = posterior.__defaults__
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(posterior, "__defaults__", (samples // 2, *usual))
         patched.setattr("sim.causes.signatures.SEATED", 240)
         patched.setattr("sim.causes.signatures._KEPT", {})
         patched.setattr("sim.causes.finding.LEAST_COLUMNS", 5.0)

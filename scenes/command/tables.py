@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import felt, findings, loose_nut, to_do, words, work_order
+from scenes.words import felt, findings, loose_nut, to_do, what_leads, words, work_order
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from sim.answers import harmonics
@@ -48,7 +48,7 @@ def leads(run: Any) -> list[str]:
         scale = [words.clean(line, 400) for line in spigot_words.plain(run)]
     elif run.case.spigot_scale:
         scale = spigot_words.plain(run)[1:]
-    return [*scale, *findings.headlines(run)]
+    return [*scale, *what_leads.headlines(run)]
 
 
 def found(run: Any) -> RenderableType:
@@ -57,7 +57,7 @@ def found(run: Any) -> RenderableType:
     for finding in findings.found(run):
         mark = MARK[finding.state] if finding.judged else MARK["below"]
         lines.append(Text.assemble((f"{mark} ", "bold"), finding.sentence))
-    lines += [Text(f"  {line}") for line in findings.noted(run)]
+    lines += [Text(f"  {line}") for line in what_leads.noted(run)]
     lines += [
         Text(f"! {words.clean(warning, 300)}") for warning in (*run.seat.warnings, *findings.warned_as_driven(run))
     ]

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words.findings import as_driven, bare_of, bearing_first, dtv, found, runout, unused_state
+from scenes.words.findings import as_driven, bare_of, dtv, found, runout
+from scenes.words.what_leads import bearing_first, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import BARE_NUTS

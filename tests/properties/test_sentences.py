@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scenes.words import findings, road, words
+from scenes.words import findings, road, what_leads, words
 from sim import answers
 from sim.bench.mountings import ONE_SCREW
 from sim.chain import compute
@@ -57,7 +57,7 @@ def test_first_lines_of_a_seating_are_those_of_its_json(seed):
     nothing = nothing and read.state != "above"  # under a nut that is off, or one screw, no reading passes
     assert ("clears nothing" in read.sentence) == nothing
     assert states(read.sentence) == (set() if nothing else {read.state})
-    headlines = " ".join(findings.headlines(run))
+    headlines = " ".join(what_leads.headlines(run))
     if "lateral_runout_um" not in block:
         assert driven is None
         assert answer["as_driven_um"] is None

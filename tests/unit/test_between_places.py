@@ -9,7 +9,7 @@ from rich.console import Console
 
 from scenes.command import tables_causes
 from scenes.command.road_options import Measured
-from scenes.words import causes, findings
+from scenes.words import causes, findings, what_leads
 from scenes.words import mountings as said
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.from_readings import index_readings
@@ -120,6 +120,6 @@ def test_the_road_holds_the_same_figure_against_the_limit(tmp_path):
     assert judged.value == pytest.approx(counted)
     assert "two humps reach" in judged.sentence
     assert f"showed {np.ptp(few.value_um):.0f} µm at 6" in judged.sentence
-    assert "The road starts from what the dial showed, 44" in findings.disagreement(run)
+    assert "The road starts from what the dial showed, 44" in what_leads.disagreement(run)
     assert findings.AT_LEAST in findings.as_driven(run).sentence
     assert "two humps" not in findings.runout(fakes.run()).sentence

@@ -12,7 +12,7 @@ import pytest
 from scenes.command import app
 from scenes.command.road_options import Measured
 from scenes.words import causes as words_of_causes
-from scenes.words import findings, to_do
+from scenes.words import findings, to_do, what_leads
 from sim import seat
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
@@ -178,10 +178,10 @@ def test_the_last_mounting_counts_on_the_road_and_the_bare_hub_beside_it(tmp_pat
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (19.0, 20.0, 21.0), np.ones(1), 4.7)
     run.reading = replace(run.reading, which=road.mounted_which, bare_hub=road.bare_hub)
     assert "mount 2, cleaned" in findings.runout(run).sentence
-    first = findings.hub_first(run)
+    first = what_leads.hub_first(run)
     assert first.startswith("Hub and bearing first, no rotor and no stud cures a hub. Bare hub face as read")
-    assert first in findings.headlines(run)
-    assert not any("not measured here" in line for line in findings.noted(run))
+    assert first in what_leads.headlines(run)
+    assert not any("not measured here" in line for line in what_leads.noted(run))
     assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
 
 
@@ -343,5 +343,5 @@ def test_a_turn_under_spacers_beside_one_with_the_wheel_on_is_held_against_the_l
     run = fakes.run(dirty=False)
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (19.0, 20.0, 21.0), np.ones(1), 4.7)
     run.forecast.worn_mounted_um = road.worn_mounted_um
-    assert any("starts from the turn with the wheel on" in line for line in findings.headlines(run))
+    assert any("starts from the turn with the wheel on" in line for line in what_leads.headlines(run))
     assert to_do.LEAVE_IT_ON not in to_do.next_steps(run)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from scenes.command.app import main
-from scenes.words import findings
+from scenes.words import findings, what_leads
 from sim import answers
 from sim.chain import Road, compute
 from sim.corner import behind_reading, unknown_wheel, wheel_prior
@@ -151,25 +151,25 @@ def test_the_dial_and_the_road_on_different_sides_is_the_headline():
     run = compute(replace(slack, limits=Limits(mounted_runout_um=65.0)), None, "fast", fields_too=False)
     read, road = findings.runout(run), findings.as_driven(run)
     assert {read.state, road.state} == {"above", "too close to tell"} or read.state != road.state
-    line = findings.disagreement(run)
+    line = what_leads.disagreement(run)
     assert line.startswith("Dial and road disagree")
-    assert findings.headlines(run)[-1] == line
+    assert what_leads.headlines(run)[-1] == line
     # Neither lets the other go: the limit is the dial's, the wear the road's.
     assert "The road counts" not in line
     assert line.endswith("the nuts come first.")  # two were off as it was read
     fitted = replace(run, case=replace(run.case, studs=replace(run.case.studs, torque_nm=140.0)))
-    assert findings.disagreement(fitted).endswith("it counts as over; what wears the rotor is the road.")
-    assert findings._counts("above", "below").startswith("Over the limit at the dial it counts as over")
-    assert findings._counts("below", "above").endswith("the dial clears nothing here")
+    assert what_leads.disagreement(fitted).endswith("it counts as over; what wears the rotor is the road.")
+    assert what_leads._counts("above", "below").startswith("Over the limit at the dial it counts as over")
+    assert what_leads._counts("below", "above").endswith("the dial clears nothing here")
     # A nut that was loose on the road, or one screw: the figure as driven lets nothing go there.
     for studs, what in (
         (replace(run.case.studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0)), "the nuts come first."),
         (replace(run.case.studs, clamped_by="screw only"), "one screw does not seat a rotor."),
     ):
-        assert findings.disagreement(replace(run, case=replace(run.case, studs=studs))).endswith(what)
+        assert what_leads.disagreement(replace(run, case=replace(run.case, studs=studs))).endswith(what)
     even = compute(DIRTY, None, "fast", fields_too=False)
     same = findings.runout(even).state == findings.as_driven(even).state
-    assert (findings.disagreement(even) == "") == same
+    assert (what_leads.disagreement(even) == "") == same
 
 
 def test_a_reading_on_slack_nuts_is_labelled(tmp_path, capsys):

@@ -8,7 +8,7 @@ import pytest
 from scenes.command import doing
 from scenes.command.cure import instruction
 from scenes.pages import report
-from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, work_order
+from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
@@ -116,7 +116,7 @@ def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
 def test_what_comes_before_the_figure_leads_and_a_small_figure_clears_nothing(table, leads, cleared):
     run = fakes.run(dirty=False, driven=False)
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
-    assert any(line.startswith(leads) for line in ("", *findings.headlines(run)))
+    assert any(line.startswith(leads) for line in ("", *what_leads.headlines(run)))
     assert findings.runout(run).sentence.endswith(cleared)
 
 
@@ -133,9 +133,9 @@ def test_the_last_resort_cleans_the_seat_once_more_and_cuts_no_new_rotor():
 
 def test_a_rotor_that_goes_leads_above_every_figure():
     run = fakes.run(dirty=False, driven=False)
-    assert not findings.headlines(run)
+    assert not what_leads.headlines(run)
     run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
-    assert findings.headlines(run)[0].startswith("The rotor first, as given: its thickness varies by 30 µm")
+    assert what_leads.headlines(run)[0].startswith("The rotor first, as given: its thickness varies by 30 µm")
 
 
 def test_what_was_read_over_its_limit_goes_and_what_is_too_close_does_not():
@@ -161,16 +161,16 @@ def test_index_leaves_no_rotor_on_whose_thickness_is_not_told_from_its_limit():
 
 def test_bearing_play_that_was_given_is_said_beside_every_reading():
     run = fakes.run(dirty=False)
-    assert not any("Bearing play" in line for line in findings.noted(run))
+    assert not any("Bearing play" in line for line in what_leads.noted(run))
     run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=60.0))
-    assert any(line.startswith("The bearing first") for line in findings.headlines(run))
+    assert any(line.startswith("The bearing first") for line in what_leads.headlines(run))
     run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=3.0))  # told, and decides nothing
-    assert any("Bearing play" in line for line in findings.noted(run))
-    assert not findings.bearing_first(run)
+    assert any("Bearing play" in line for line in what_leads.noted(run))
+    assert not what_leads.bearing_first(run)
     dirty = fakes.run()  # far over its limit: no cure of it can be judged by readings as unsure as that
     for float_um, leads in ((10.0, False), (60.0, True)):
         dirty.case = replace(dirty.case, hub=replace(dirty.case.hub, bearing_end_float_um=float_um))
-        assert bool(findings.bearing_first(dirty)) is leads
+        assert bool(what_leads.bearing_first(dirty)) is leads
         assert (to_do.BEARING_FIRST in to_do.next_steps(dirty)) is leads
 
 
@@ -228,7 +228,7 @@ def test_the_whole_face_as_given_is_held_against_the_hub_s_limit_and_leads(table
     run = fakes.run(dirty=False, driven=False)
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     assert bare_face_um(run.case) > run.case.hub_face_limit_um
-    assert any(line.startswith(findings.HUB_FIRST) for line in findings.headlines(run))
+    assert any(line.startswith(what_leads.HUB_FIRST) for line in what_leads.headlines(run))
     assert to_do.HUB_FIRST in to_do.next_steps(run)
     run.reading = SimpleNamespace(bare_hub=BareHub(60.0, 6.0, 23.0, 64.0), **MOUNTED)
     assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
@@ -256,7 +256,7 @@ def test_no_life_is_told_of_a_rotor_that_goes_or_is_read_again_first():
 def test_a_thickness_measured_over_its_limit_on_the_way_leads_and_the_rotor_goes():
     run = fakes.run(dirty=False)
     run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
-    assert findings.headlines(run)[0].startswith("The rotor is over its limit as read: its thickness varies by 40")
+    assert what_leads.headlines(run)[0].startswith("The rotor is over its limit as read: its thickness varies by 40")
     assert to_do.RENEW in to_do.next_steps(run)
     assert ("rotor lasts", "not told", road.RENEWED) in road.road_rows(run)
     run.forecast.read_on_the_way = Uneven(8.0, 4.0, 15.0)
@@ -275,7 +275,7 @@ def test_a_new_hub_is_read_with_its_rotor_and_the_rotor_s_own_runout_is_named():
     table = "[hub]\nface_runout_um = 60.0\n[rotor]\nown_runout_um = 80.0"
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     assert any("Still over the limit" in step.what for step in to_do.next_steps(run))
-    assert any(line.startswith("The rotor by itself, as given, runs out 80") for line in findings.noted(run))
+    assert any(line.startswith("The rotor by itself, as given, runs out 80") for line in what_leads.noted(run))
 
 
 def test_what_counts_for_nothing_is_said_of_the_road_too():
@@ -348,7 +348,7 @@ def test_a_road_without_a_nut_is_told_and_refuses_no_reading(road_torque):
     assert road_state.loose_on_the_road(run.case.studs) == "no nut is on"
     assert not road_state.past_proof(run.case.studs)
     assert loose_nut.leads(run.case).startswith("The nuts first: as driven, no nut is on;")
-    assert not findings.studs_first(run)
+    assert not loose_nut.studs_first(run)
     assert loose_nut.CLEARS_NOTHING in findings.runout(run).sentence
 
 

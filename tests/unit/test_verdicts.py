@@ -10,7 +10,7 @@ from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import cleaning, findings, road, to_do, words, work_order
+from scenes.words import cleaning, findings, road, to_do, what_leads, words, work_order
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import BareHub, MountedReading
@@ -165,7 +165,7 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
 def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     run = worn_start(31.0, 11.0, 31.0)
     run.forecast.dtv_um = np.linspace(31.0, 9.0, run.forecast.distance_km.size)
-    first = findings.headlines(run)[0].replace(words.GAP, " ")
+    first = what_leads.headlines(run)[0].replace(words.GAP, " ")
     assert first.startswith(
         f"The rotor is over its limit as read: its thickness varies by 31 ± 11 µm (k = 2), limit {LIMIT}"
     )
@@ -186,17 +186,17 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     run.forecast.worn_thinnest_mm = 11.02
     assert (
         "Renew the rotor (a cut would leave about 10.94 mm, its maker allows 11 mm at least)"
-        in (findings.headlines(run)[0])
+        in (what_leads.headlines(run)[0])
     )
     assert any("a cut would leave" in step.what for step in to_do.next_steps(run))
     assert "renew" in to_do.lead(run)
     # So near its discard thickness nothing is left to cut, and that stands beside it; read below its limit it does too.
     run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.05
-    assert "nothing is left to cut" in findings.headlines(run)[0]
+    assert "nothing is left to cut" in what_leads.headlines(run)[0]
     low = worn_start(4.0, 3.0)
-    assert not findings.worn_first(low)
+    assert not what_leads.worn_first(low)
     low.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
-    assert "mm (k = 2) at its thinnest, 0.050 mm above" in findings.worn_first(low)
+    assert "mm (k = 2) at its thinnest, 0.050 mm above" in what_leads.worn_first(low)
     assert to_do.RENEW_SLIM in to_do.next_steps(low)
     slim = worn_start(14.0, 5.7)
     slim.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
@@ -228,16 +228,16 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
     for read_um, stays in ((20.0, True), (68.0, False)):
         run.forecast.worn_mounted_um = read_um
         assert (to_do.LEAVE_IT_ON in to_do.next_steps(run)) is stays
-        told = [line for line in findings.headlines(run) if "--mounted takes the same file" in line]
+        told = [line for line in what_leads.headlines(run) if "--mounted takes the same file" in line]
         assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
 
 
 def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     run = fakes.run(dirty=False)
-    assert not any("aliper" in line for line in findings.headlines(run))
+    assert not any("aliper" in line for line in what_leads.headlines(run))
     left_on = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
-    assert findings.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
+    assert what_leads.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
     assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
     rows = {one[0]: one[1] for one in road.road_rows(run)}
     assert "residual drag, the stuck caliper's too" in rows
@@ -257,7 +257,9 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=65.3))
     assert to_do.LEAVE_IT_ON in to_do.next_steps(run)  # a loose fit, still one
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=72.6))
-    assert findings.headlines(run)[0].startswith("The part first: bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm")
+    assert what_leads.headlines(run)[0].startswith(
+        "The part first: bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm"
+    )
     assert to_do.next_steps(run)[0] == to_do.PART_FIRST
     assert to_do.lead(run).startswith("The part first")
     assert any("does not centre" in note for note in remarks.notes(run.case))
@@ -329,10 +331,10 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     run.forecast.worn_varies = Uneven(16.0, 3.5, 15.0, turns=5)
     assert to_do.COUNTS_AS_OVER in to_do.next_steps(run)
     assert "counts as over" in to_do.lead(run)
-    assert "Count it as over: renew the rotor" in findings.headlines(run)[0]
+    assert "Count it as over: renew the rotor" in what_leads.headlines(run)[0]
     assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.COUNTED)
     run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)
-    assert "it counts neither as over nor as under, and no rotor is bought for it alone" in findings.headlines(run)[0]
+    assert "it counts neither as over nor as under, and no rotor is bought for it alone" in what_leads.headlines(run)[0]
     steps = to_do.next_steps(run)
     assert to_do.COUNTS_AS_OVER not in steps
     assert not any(step.why == to_do.MEASURE_AGAIN.why for step in steps)
@@ -343,11 +345,11 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
 
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():
     run = fakes.run(dirty=False)
-    assert not findings.worn_first(run)
+    assert not what_leads.worn_first(run)
     assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
     assert (
-        findings.worn_first(run)
+        what_leads.worn_first(run)
         .replace(words.GAP, " ")
         .startswith("The road below is reckoned on a new rotor, 2.0 µm of thickness variation")
     )
@@ -371,10 +373,10 @@ def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_cou
     for apart in (None, Uneven(7.0, 6.2, 15.0)):  # as two dials may read a rotor that varies by 2 µm
         run.reading = replace(mounted, faces_apart=apart)
         assert road.faces_differ(run) is None
-        assert findings.worn_first(run).startswith("The road below is reckoned on a new rotor")
+        assert what_leads.worn_first(run).startswith("The road below is reckoned on a new rotor")
         assert "stays below the limit" in findings.dtv(run).sentence
     run.reading = replace(mounted, faces_apart=Uneven(25.0, 6.2, 15.0))
-    led = findings.headlines(run)[0].replace(words.GAP, " ")
+    led = what_leads.headlines(run)[0].replace(words.GAP, " ")
     assert led.startswith("The two faces as read differ by 25 ± 6 µm (k = 2) once a turn, limit 15 µm")
     assert "read by micrometer at 12 places" in led
     assert "counts for nothing: its two faces differ by 25 ± 6 µm" in findings.dtv(run).sentence
@@ -385,10 +387,10 @@ def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_cou
     assert "pad_life_km" not in told
     # A micrometer's reading that says otherwise clears nothing either: one of the turns is wrong.
     run.forecast.worn_varies = Uneven(4.0, 6.0, 15.0)
-    assert "one of these turns is wrong. Read both faces" in findings.headlines(run)[0]
+    assert "one of these turns is wrong. Read both faces" in what_leads.headlines(run)[0]
     assert road.counts_for_nothing(run)
     run.forecast.worn_varies = Uneven(22.0, 3.0, 15.0)
-    assert findings.headlines(run)[0].startswith("The rotor is over its limit as read")
+    assert what_leads.headlines(run)[0].startswith("The rotor is over its limit as read")
 
 
 def test_what_was_read_on_clean_faces_at_its_limit_is_read_on_and_not_begun_anew():

@@ -24,6 +24,7 @@ from scenes.words import (
     road,
     to_do,
     weak_points,
+    what_leads,
     words,
 )
 from scenes.words import memory as memory_words
@@ -303,7 +304,7 @@ def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, firs
 def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
     run = fakes.run(dirty=False)
     run.case = replace(run.case, studs=replace(run.case.studs, road_torque_nm=(140.0, 140.0, 30.0, 140.0, 140.0)))
-    assert "stud 3 at 30 N m where others have 140 N m" in " ".join(findings.headlines(run))
+    assert "stud 3 at 30 N m where others have 140 N m" in " ".join(what_leads.headlines(run))
     assert findings.dtv(run).plain == loose_nut.ROAD
     rows = [cell for column in tables.road(run).columns for cell in column.cells]
     calm = [findings.dtv(run).sentence, findings.runout(run).sentence, *rows, *map(str, road.road_rows(run))]
@@ -312,7 +313,7 @@ def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
     assert loose_nut.NOT_TOLD[1] in str(road.road_rows(run))
     even = replace(run.case.studs, road_torque_nm=(140.0, 120.0, 150.0, 140.0, 140.0))  # as a wrench scatters
     run.case = replace(run.case, studs=even)
-    assert "unevenly" not in " ".join(findings.headlines(run))
+    assert "unevenly" not in " ".join(what_leads.headlines(run))
     assert "quiet" in findings.dtv(run).sentence
 
 
@@ -334,7 +335,7 @@ def test_a_bare_hub_of_half_a_millimetre_is_asked_for_its_unit_before_anything_i
         run = fakes.run(dirty=False)
         run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
         run.reading = replace(run.reading, bare_hub=BareHub(um, 11.0, 23.0, 64.0))
-        assert ("look whether the unit is right" in findings.hub_first(run)) is asked
+        assert ("look whether the unit is right" in what_leads.hub_first(run)) is asked
 
 
 def test_a_hub_over_its_limit_comes_before_every_stud_position():
@@ -358,9 +359,9 @@ def test_a_part_sets_hub_was_not_read_and_is_not_judged_as_if_it_were():
     # Beside the findings, with what it leaves of the mounted limit; a finding is only what was read or computed.
     run = fakes.run()
     run.case = taken
-    assert "24 µm is left for the rotor and its seat" in findings.noted(run)[0].replace(NBSP, " ")
+    assert "24 µm is left for the rotor and its seat" in what_leads.noted(run)[0].replace(NBSP, " ")
     assert "hub face" not in [one.key for one in findings.found(run)]
-    assert findings.noted(fakes.run()) == ()
+    assert what_leads.noted(fakes.run()) == ()
 
 
 def test_dial_and_road_that_differ_only_in_how_sure_they_are_do_not_disagree():
@@ -369,13 +370,15 @@ def test_dial_and_road_that_differ_only_in_how_sure_they_are_do_not_disagree():
         for value, low, high, state in ((65.0, 54.0, 76.0, "above"), (64.0, 49.0, 76.0, "too close to tell"))
     )
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(findings, "runout", lambda run: read)
-        patch.setattr(findings, "as_driven", lambda run: road)
-        assert findings.disagreement(fakes.run()) == ""
-        patch.setattr(findings, "as_driven", lambda run: replace(road, value=30.0, low=20.0, high=40.0, state="below"))
-        assert "Dial and road disagree: 65" in findings.disagreement(fakes.run())
-        patch.setattr(findings, "as_driven", lambda run: replace(road, value=52.0, low=45.0, high=60.0))
-        assert "disagree" in findings.disagreement(fakes.run())
+        patch.setattr(what_leads, "runout", lambda run: read)
+        patch.setattr(what_leads, "as_driven", lambda run: road)
+        assert what_leads.disagreement(fakes.run()) == ""
+        patch.setattr(
+            what_leads, "as_driven", lambda run: replace(road, value=30.0, low=20.0, high=40.0, state="below")
+        )
+        assert "Dial and road disagree: 65" in what_leads.disagreement(fakes.run())
+        patch.setattr(what_leads, "as_driven", lambda run: replace(road, value=52.0, low=45.0, high=60.0))
+        assert "disagree" in what_leads.disagreement(fakes.run())
 
 
 def test_nothing_promises_safety():

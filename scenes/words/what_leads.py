@@ -1,0 +1,220 @@
+"""What leads an answer: the lines above every figure of a run, and what stands beside its findings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scenes.words import acts, loose_nut, spigot, words, work_order
+from scenes.words import road as road_words
+from scenes.words.findings import as_driven, bare_of, cleared, limited, runout
+from scenes.words.loose_nut import studs_first
+from sim.bench import cut_on_car
+from sim.corner.driven import bearing_unsure, reading_doubt_um
+from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, unfit_as_read
+from sim.files.seated_home import ask_unit
+from sim.parts import rotor_goes
+from sim.parts.dial import ABOVE, against_limit
+from sim.parts.discard import discard_words, is_slim
+from sim.parts.spigot_room import uncentred
+from sim.parts.stuck_caliper import stuck
+
+#: Behind a disagreement that may come from the few places alone.
+FROM_THE_PLACES = " The road starts from what the dial showed, {shown}, without what lies between its places."
+FROM_THE_CASE = "the case's seating, not from it; --mounted takes the same file."
+FROM_THE_WHEEL = (
+    "the turn with the wheel on, not from it. Either over the limit counts as over: under the nuts it is rotor, hub "
+    "and seat; what only the wheel brings in lies between wheel and hat."
+)
+#: Of two faces as read that differ by more than the road begins with.
+FACES_DIFFER = (
+    "The two faces as read differ by {apart} (k = 2) once a turn, limit {limit}: by so much the thickness varies, or "
+    "one of these turns is wrong. The road below begins at {begins} and counts for nothing before the thickness is "
+    f"read by micrometer at {work_order.PLACES} places."
+)
+FACES_REFUTED = (
+    "The two faces as read differ by {apart} (k = 2) once a turn, the micrometer reads {read}: one of these turns is "
+    "wrong. Read both faces and the thickness again; before that the road below counts for nothing."
+)
+HUB_FIRST = "Hub and bearing first, no rotor and no stud cures a hub."
+
+
+def not_fit(run: Any) -> str:
+    """Say that nobody may drive so, why, and what to give; empty where the corner is fit to drive, or was not asked."""
+    found = run.as_driven
+    if found is None or found.seat is not None or spigot.off_the_face(run.spigot):
+        return ""
+    reason = words.clean(found.refused, 300)
+    if reason.startswith(UNFIT):
+        which = FOR_READING if run.case.studs.road_torque_nm is None else ON_THE_ROAD
+        return f"{words.capital(which)}: {reason.removeprefix(UNFIT)}. No forecast."
+    return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
+
+
+def caliper_first(run: Any) -> str:
+    """Say that a caliper which the case gives as stuck comes before what the rotor runs out; empty where none is."""
+    sticks = stuck(run.case)
+    return f"The caliper first: {sticks}." if sticks else ""
+
+
+def centre_first(run: Any) -> str:
+    """Say that nothing centres the rotor as given, before what it runs out; empty where its spigot does."""
+    told = uncentred(run.case)
+    return f"The part first: {told}." if told else ""
+
+
+def read_loosely(run: Any) -> str:
+    """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
+    found, uneven = run.as_driven, loose_nut.uneven(run.case.studs)
+    if uneven and not not_fit(run):
+        return uneven
+    if found is None or found.seat is None or run.reading is not None:
+        return ""
+    reason = unfit_as_read(run.case.studs)
+    return f"{words.capital(FOR_READING)}: {reason}." if reason else ""
+
+
+def disagreement(run: Any) -> str:
+    """Headline where the dial and the road fall on different sides of the limit; empty where they do not.
+
+    That one of them is too close to tell is no disagreement where the dial's figure lies within the road's.
+    """
+    road = as_driven(run)
+    if road is None:
+        return ""
+    read = runout(run)
+    alike = "too close to tell" in (read.state, road.state) and road.low <= read.value <= road.high
+    if read.state == road.state or alike:
+        return ""
+    limit = f"{words.against_limit(read.state, read.value, read.limit)} for the dial, {limited(run.case)}"
+    how = words.COMPUTED if run.reading is None else "measured on the car"
+    side = {"above": "above that figure", "below": "below that figure"}.get(road.state, "too close to it to tell")
+    counts = f", {nothing}" if (nothing := cleared(run, road.state)) else f". {_counts(read.state, road.state)}"
+    return (
+        f"Dial and road disagree: {words.micrometres(read.value)}, {how}, is {limit}; "
+        f"{words.micrometres(road.value)} {words.AS_DRIVEN}, computed, is {side}"
+        f"{counts}.{_from_the_places(run.reading)}"
+    )
+
+
+def _from_the_places(read: Any) -> str:
+    """Say that the road leaves out what lies between the places, where that counts for the dial; else empty."""
+    between = getattr(read, "between_um", 0.0)
+    return FROM_THE_PLACES.format(shown=words.micrometres(read.at_dial_um - between)) if between else ""
+
+
+def _counts(read_state: str, road_state: str) -> str:
+    """What dial and road each count for, where they fall on different sides: neither lets the other go."""
+    if read_state == ABOVE:
+        return "Over the limit at the dial it counts as over; what wears the rotor is the road"
+    if road_state == ABOVE:
+        return "What wears the rotor is the road: the dial clears nothing here"
+    return "The limit is held by the dial; what wears the rotor is the road"
+
+
+def bearing_first(run: Any) -> str:
+    """Say before every figure that a bearing's end float, as given, leaves every reading unsure; empty where none is.
+
+    Only where it alone makes the runout too close to its limit to tell.
+    """
+    return f"{words.capital(told)}." if (told := bearing_unsure(run.case, runout(run).value)) else ""
+
+
+def headlines(run: Any) -> tuple[str, ...]:
+    """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
+    told = (
+        not_fit, caliper_first, centre_first, read_loosely, studs_first, bearing_first, faces_first, worn_first,
+        not_started_from, hub_first, disagreement,
+    )  # fmt: skip
+    return tuple(line for line in (one(run) for one in told) if line)
+
+
+def unused_state(run: Any) -> str:
+    """Where a mounted turn stands beside its limit that lies with a worn thickness unused; empty where none does."""
+    read_um = getattr(run.forecast, "worn_mounted_um", None)
+    limit = run.case.limits.mounted_runout_um
+    return "" if read_um is None else against_limit(read_um, limit, reading_doubt_um(run.case))
+
+
+def not_started_from(run: Any) -> str:
+    """Say that the readings of a worn rotor hold a mounted turn from which the road does not start; else empty."""
+    state, limit = unused_state(run), run.case.limits.mounted_runout_um
+    if not state:
+        return ""
+    read_um = run.forecast.worn_mounted_um
+    beside = f"{words.against_limit(state, read_um, limit)}, {words.micrometres(limit)}"
+    return (
+        f"These readings hold a mounted turn too, {words.micrometres(read_um)}, {beside}: the road below starts from "
+        f"{FROM_THE_CASE if run.reading is None else FROM_THE_WHEEL}"
+    )
+
+
+def faces_first(run: Any) -> str:
+    """Say that two faces and the micrometer cannot all be right; empty where they may, or no micrometer read it."""
+    read = None if run.forecast is None else road_words.worn_start(run.forecast, run.case.limits.dtv_um)
+    apart = road_words.faces_differ(run)
+    return "" if read is None or apart is None else FACES_REFUTED.format(apart=apart.figure, read=read.figure)
+
+
+def worn_first(run: Any) -> str:
+    """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
+    forecast, case = run.forecast, run.case
+    if goes := rotor_goes.as_given(case):
+        return f"The rotor first, as given: {goes}. No runout keeps it on."
+    if forecast is None:
+        return ""
+    limit = case.limits.dtv_um
+    worn = road_words.worn_start(forecast, limit) or road_words.read_over(forecast, limit)
+    if worn is None:
+        if run.reading is None:
+            return ""
+        whose = case.where_from("rotor", "own_thickness_variation_um")
+        whose = "the case's" if whose == "the case file" else "from the part set" if whose == "the part set" else whose
+        if (apart := road_words.faces_differ(run)) is not None:
+            begins = f"{words.micrometres(float(forecast.dtv_um[0]))} ({whose})"
+            return FACES_DIFFER.format(apart=apart.figure, limit=words.limit_said(case, "dtv_um", limit), begins=begins)
+        return (
+            f"The road below is reckoned on a new rotor, {words.micrometres(float(forecast.dtv_um[0]))} of thickness "
+            f"variation ({whose}): yours has run, and these readings hold no thickness. Read it by micrometer at "
+            f"{work_order.PLACES} places before anything is let go."
+        )
+    thinnest = getattr(forecast, "worn_thinnest_mm", None)
+    slim, no_cut = is_slim(case, thinnest), cut_on_car.no_cut(case, thinnest, worn.value_um)
+    near = f" {words.capital(discard_words(case, thinnest, worn.thick_half_mm))}." if slim else ""
+    if worn.state == ABOVE:
+        act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
+        return (
+            f"The rotor is over its limit as read: its thickness varies by {worn.figure} (k = 2), limit "
+            f"{words.limit_said(case, 'dtv_um', limit)}. {act}. No forecast lets it go.{near}"
+        )
+    if road_words.counts_over(forecast, limit) and not slim:
+        return f"{acts.uncut(acts.UNEVEN_END, no_cut)}."
+    return (near + ("" if slim else acts.thickness_stays(worn))).strip()
+
+
+def hub_first(run: Any) -> str:
+    """Say before the road that the hub face, as read or as given, is over its limit; empty where it is not."""
+    bare = bare_of(run)
+    if bare is None or bare.state != ABOVE:
+        return ""
+    asked = "" if getattr(run.reading, "bare_hub", None) is None else ask_unit(bare.value)
+    return f"{f'{asked}. ' if asked else ''}{HUB_FIRST} {bare.sentence}"
+
+
+def noted(run: Any) -> tuple[str, ...]:
+    """Say what stands beside the findings because it was given and not found: the hub face."""
+    bare, loose_um = bare_of(run), run.case.hub.bearing_end_float_um
+    play = (
+        f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much; the "
+        "vehicle maker's limit counts."
+    )
+    said = loose_um and not bearing_first(run)
+    own_um, limit = run.case.rotor.own_runout_um, run.case.limits.mounted_runout_um
+    own = (
+        f"The rotor by itself, as given, runs out {words.micrometres(own_um)}, over the limit of "
+        f"{words.micrometres(limit)}: on a hub that runs true it reads so."
+    )
+    return (
+        *([] if bare is None or hub_first(run) else [bare.sentence]),
+        *([play] if said else []),
+        *([own] if own_um > limit else []),
+    )

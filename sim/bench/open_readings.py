@@ -9,7 +9,8 @@ import math
 
 from sim.bench.two_faces import parted_um
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import CONFIRMED, STANDS_UP, TWICE, ReadingFault
+from sim.files.reading_faults import CONFIRMED, LOOK_THERE, REPLACED, STANDS_UP, TWICE, ReadingFault
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import COVERAGE, Dial
 from sim.parts.thickness import micrometer_sd_um
 
@@ -21,6 +22,8 @@ PART = (
     "the two faces of mount {mount} as read differ by about {size:.0f} µm once a turn, and the thickness as read does "
     "not: one of these turns is wrong; read both faces and the thickness once more"
 )
+#: Of a place of a bare face that stands up and is not to be read again.
+LEFT_OUT = "left out, look there while it is bare"
 READS_SO = "{name}: {where} degrees stands about {size:.0f} µm off the others and reads so again: no slip"
 
 
@@ -35,16 +38,18 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     -------
     tuple of ReadingFault
         Of the mounting that stands, of the bare hub face and of the thickness: slips that no sound turn answered, turns
-        that differ and that nothing settles. A mounting read twice and different, not by one slip, is read again before
-        anything comes off, until three turns agree (`sim.bench.read_alike`): with bearing play they hardly do. Nor is
-        the next mounting believed after it before two turns of that agree. By rule.
+        that differ and that nothing settles, a place of a clean bare face that stands up and was read so once. A
+        mounting read twice and different, not by one slip, is read again before anything comes off, until three turns
+        agree (`sim.bench.read_alike`): with bearing play they hardly do. Nor is the next mounting believed after it
+        before two turns of that agree. By rule.
     """
     mounted = readings.of("mounted")
     if not mounted:
         return ()
     now = mounted[-1]
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
-    return (*(one for one in readings.faults if _is_open(one, now, once)), *_faces_part(readings, now))
+    dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
+    return (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *_faces_part(readings, now))
 
 
 def _faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
@@ -63,8 +68,9 @@ def _faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
 FACES = ("mounted", "inboard", "thickness")
 
 
-def _is_open(fault: ReadingFault, now: Trace, once: bool) -> bool:
-    if fault.fault == STANDS_UP or fault.answer:
+def _is_open(fault: ReadingFault, now: Trace, once: bool, dirty: bool) -> bool:
+    # Dirt on a face that nobody cleaned is no wonder.
+    if fault.answer or (fault.fault == STANDS_UP and dirty):
         return False
     if fault.trace.startswith(("hub face", "thickness")) or fault.trace.endswith(f", mount {now.mount}"):
         return True
@@ -90,8 +96,13 @@ def remarks(readings: Readings) -> tuple[str, ...]:
     ----------
     readings : Readings
     """
-    still = open_readings(readings) if readings.of("mounted") else readings.faults
-    told = [one.text for one in readings.faults if one.fault == STANDS_UP and one not in still]
+    by_itself = tuple(one for one in readings.faults if not one.answer)
+    still = open_readings(readings) if readings.of("mounted") else by_itself
+    told = [
+        one.text.replace(LOOK_THERE, LEFT_OUT)
+        for one in readings.faults
+        if one.fault == STANDS_UP and one.answer != REPLACED and one not in still
+    ]
     told += [one.text for one in still]
     gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
     again = {
@@ -99,6 +110,6 @@ def remarks(readings: Readings) -> tuple[str, ...]:
             name=one.trace, where=" and ".join(f"{a:g}" for a in one.left_out_deg), size=abs(one.size_um)
         )
         for one in readings.faults
-        if one.answer == CONFIRMED
+        if one.answer == CONFIRMED and one.fault != STANDS_UP
     }
     return tuple(dict.fromkeys((*readings.notes, *told, *gone, *again.values())))

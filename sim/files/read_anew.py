@@ -91,7 +91,9 @@ def read_anew(
         groups.setdefault(what, []).append(place)
     kept: dict[int, Trace] = dict(enumerate(traces))
     notes: list[str] = []
-    faults: dict[int, list[ReadingFault]] = {k: [f for f in each[k] if f.fault == STANDS_UP] for k in kept}
+    faults: dict[int, list[ReadingFault]] = {
+        k: [_looked_at(k, fault, traces, same) for fault in each[k] if fault.fault == STANDS_UP] for k in kept
+    }
     for there in groups.values():
         so_again = {k for k in there if slipped[k] and any(_again(k, j, traces, each, parted) for j in there)}
         if len(so_again) < sum(not slipped[k] for k in there):
@@ -134,15 +136,23 @@ def _again(
     told = [fault for fault in each[k] if fault.fault != STANDS_UP]
     if j == k or any(fault.fault not in SLIPS_OF_PLACES for fault in told) or parted(traces[k], traces[j]):
         return False
-    one, other = traces[k], traces[j]
+    return all(_reads_so(fault, traces[k], traces[j]) for fault in told)
+
+
+def _looked_at(k: int, fault: ReadingFault, traces: Sequence[Trace], same: Sequence[Hashable]) -> ReadingFault:
+    """A place of a bare face that stands up, with whether another turn reads it so."""
+    others = (traces[j] for j, what in enumerate(same) if j != k and what == same[k])
+    return replace(fault, answer=CONFIRMED) if any(_reads_so(fault, traces[k], one) for one in others) else fault
+
+
+def _reads_so(fault: ReadingFault, one: Trace, other: Trace) -> bool:
+    """Whether another turn reads the places of a fault as its own turn does, by half of what they are off."""
     common, at, beside = np.intersect1d(one.angle_deg, other.angle_deg, return_indices=True)
+    if not np.isin(fault.left_out_deg, common).all():
+        return False
     apart = one.value_um[at] - other.value_um[beside]
-    off = np.abs(apart - np.median(apart)) if common.size else apart
-    return all(
-        np.isin(fault.left_out_deg, common).all()
-        and bool((off[np.isin(common, fault.left_out_deg)] <= abs(fault.size_um) / 2.0).all())
-        for fault in told
-    )
+    off = np.abs(apart - np.median(apart))
+    return bool((off[np.isin(common, fault.left_out_deg)] <= abs(fault.size_um) / 2.0).all())
 
 
 def _moved_on(one: Trace, after: Sequence[Trace]) -> bool:
@@ -177,7 +187,7 @@ def _standing(
         )
 
     return tuple(
-        replace(fault, answer=REPLACED) if fault.fault != STANDS_UP and not fault.answer and read_since(k) else fault
+        replace(fault, answer=REPLACED) if not fault.answer and read_since(k) else fault
         for k in sorted(faults)
         for fault in faults[k]
     )

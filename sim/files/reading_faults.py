@@ -400,7 +400,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     fault = STANDS_UP if up else likely[0] if likely else OUTLIER if best in (PAIR, TRIPLE) else best
     if up:
         height = f"stands up by about {size:.0f} µm at {where} degrees"
-        text = f"{turn.name}: {height}: dirt, or misread; left out, look there while it is bare"
+        text = f"{turn.name}: {height}: dirt, or misread; {LOOK_THERE}"
     else:
         hint = HINT.get(likely[0], "") if likely else ""
         text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}"
@@ -409,6 +409,8 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
     return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
 
 
+#: What is done about a place of a bare face that stands up.
+LOOK_THERE = "look there, wipe it, read it again"
 READ_TWICE, AGAIN = "read twice, and the two turns", "a third time"
 #: How turns of a mount that differ end, where it still stands.
 AS_IT_STANDS = "read it as it stands now until three turns agree, and fewer do not: those count"

@@ -143,6 +143,21 @@ def test_what_two_turns_read_alike_is_no_slip_and_is_not_ordered_again():
     )
 
 
+def test_a_place_of_a_clean_bare_face_that_stands_up_is_looked_at_once_before_anything_is_left_on():
+    """It stood beside every lead, to the last, and none ordered it."""
+    up = slip(wave(8.0), 120.0, 60.0)
+    act, lead, _ = asked(FOUND, turn("hub face", 0, up), *thick(EVEN), CLEAN)
+    assert (act.what, "at 120 degrees: dirt, or misread; look there, wipe it, read it again" in lead) == (
+        "read again",
+        True,
+    )
+    act, _, foot = asked(FOUND, turn("hub face", 0, up), turn("hub face", 0, up + 1.0), *thick(EVEN), CLEAN)
+    assert act.what == "done"
+    assert any("dirt, or misread; left out, look there while it is bare" in one for one in foot)
+    # As found nobody cleaned it.
+    assert asked(FOUND, turn("hub face", 0, up, "as found"), *thick(EVEN))[0].what == "clean"
+
+
 def test_slips_of_the_thickness_in_two_mounts_that_were_read_again_order_nothing_more():
     """Beside "leave it there", and beside a part that was bought, four lines ordered a reading that was taken."""
     slips = [*thick(slip(EVEN, 120.0)), *thick(slip(EVEN, 210.0), mount=2)]

@@ -214,7 +214,7 @@ def face(
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
-    goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
+    goes = rotor_goes.first(corner)
     leads = [loose_nut.first(corner), spigot.beside_scale(corner), goes, cure.face_over(found)]
     if as_json:
         write_json(answers.face_answer(found), leads)

@@ -121,7 +121,7 @@ def clamp(
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
-    goes = rotor_goes.thin(corner, corner.rotor.thickness_mm)
+    goes = rotor_goes.first(corner)
     bearing = bearing_unsure(corner, 0.0)
     held_badly = loose_nut.leads(corner) or (f"{words.capital(bearing)}." if bearing else "")
     leads = [held_badly, spigot.beside_scale(corner), goes]
@@ -210,10 +210,8 @@ def duty(
     """Table of duty, caliper, pads and runout: kilometres to the limit, greatest thickness variation, drag."""
     from scenes.command import tables, tables_more, tables_road
     from scenes.plots import road
-    from scenes.words import loose_nut
     from sim import answers
     from sim.bench import questions
-    from sim.parts import rotor_goes
 
     folder = folder_of(out)
     corner = _corner(case)
@@ -229,7 +227,7 @@ def duty(
             "duty.csv": lambda: tables_more.csv_of(rows),
         },
     )
-    leads = [loose_nut.leads(corner), rotor_goes.thin(corner, corner.rotor.thickness_mm)]
+    leads = tables_road.duty_leads(corner)
     if as_json:
         answer = {"title": corner.title, "limit_um": corner.limits.dtv_um, "seating": "as driven", "rows": rows}
         write_json(answers.plain(answer), leads)

@@ -12,8 +12,9 @@ from rich.text import Text
 
 from scenes.words import loose_nut, words
 from scenes.words import memory as memory_words
-from scenes.words.road import band, middle_km, within
+from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
+from sim.parts import rotor_goes
 from sim.parts.dial import BELOW
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 NOT_WITHIN = "–"
+MARKS_UM = (10.0, 15.0, 20.0)  # of thickness variation that are always told; where drivers' words change
 LEAST_TOLD = 0.1  # a smaller share of the draws stands in its own column alone
 
 
@@ -55,14 +57,13 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
     """
     limit = words.micrometres(limit_um)
     ends = (f"{limit}, from", "to", "not within") if any(row.draws for row in rows) else ()
+    marks = sorted({*MARKS_UM, limit_um})
     parts: list[RenderableType] = []
     for caliper, pads in dict.fromkeys((row.caliper, row.pads) for row in rows):
         table = _table(
             "duty",
             f"runout {words.AS_DRIVEN}",
-            "10 µm",
-            "15 µm",
-            "20 µm",
+            *(words.with_unit(mark, "µm") for mark in marks),
             *ends,
             "peak",
             "drag",
@@ -70,10 +71,11 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
         for row in (one for one in rows if (one.caliper, one.pads) == (caliper, pads)):
             doubt = (_short(row.km_low), _short(row.km_high), words.chance(row.probability_never))
             # What no clear majority of the draws does is not called reached, whatever the middle case does.
-            to = ((10.0, row.km_to_10), (15.0, row.km_to_15), (20.0, row.km_to_20))
+            to = dict(zip(MARKS_UM, (row.km_to_10, row.km_to_15, row.km_to_20), strict=True))
+            to.setdefault(limit_um, row.km_to_limit)
             table.add_row(
                 row.duty, words.micrometres(row.runout_um),
-                *(_reached(row, mark, limit_um, km) for mark, km in to),
+                *(_reached(row, mark, limit_um, km) for mark, km in sorted(to.items())),
                 *(doubt if row.draws else ())[: len(ends)],
                 words.micrometres(row.peak_um), f"{row.drag_nm:.1f} N m",
             )  # fmt: skip
@@ -87,6 +89,13 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
         "and the thickness with it, before anything is ordered."
     )
     return Group(*parts, Text(note))
+
+
+def duty_leads(case: Case) -> list[str]:
+    """What comes before a table of distances: what holds the wheel, and a rotor that goes as given."""
+    goes = rotor_goes.first(case)
+    nothing = NOTHING.format(beside="the rotor as given goes first")
+    return [loose_nut.leads(case), f"{words.capital(goes)}. {nothing}" if goes else ""]
 
 
 def memory_leads(case: Case, found: Any) -> list[str]:

@@ -38,6 +38,11 @@ def as_given(case: Case) -> str:
     return "; ".join(filter(None, said))
 
 
+def first(case: Case) -> str:
+    """Say the same, and of a part set's own rotor so near its discard figure; empty where it may stay. [mm]."""
+    return as_given(case) or thin(case, case.rotor.thickness_mm)
+
+
 def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None) -> str:
     """Say of a rotor that a micrometer read why it goes; empty where it may stay, or is too close to tell.
 

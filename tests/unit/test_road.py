@@ -388,6 +388,20 @@ def test_duty_table_and_map_say_band_and_beyond():
     assert plots_road.short_band(3100.0, 9000.0).replace(words.GAP, " ") == "3 100 to 9 000 km"
 
 
+def test_the_duty_table_has_a_column_for_the_cases_own_limit_and_a_rotor_that_goes_leads_it():
+    """A maker's 8 µm stood nowhere, and a rotor of 9 µm had no word of it above its distances."""
+    text = shown(tables_road.duty((row(100.0, km_to_limit=1700.0),), 8.0, 30_000.0))
+    assert "8.0 µm" in text.splitlines()[1]
+    line = next(line for line in text.splitlines() if "mixed" in line)
+    assert " ".join(line.split()).startswith("mixed 100 µm 1 700 2 400 5 500")
+    stays = replace(Case(), limits=replace(Case().limits, dtv_um=8.0))
+    assert tables_road.duty_leads(stays) == ["", ""]
+    goes = replace(stays, rotor=replace(stays.rotor, own_thickness_variation_um=9.0))
+    led = tables_road.duty_leads(goes)[1]
+    assert led.startswith("Its thickness varies by 9 µm, over its limit of 8 µm")
+    assert "counts for nothing: the rotor as given goes first" in led
+
+
 def test_speed_plot_names_bands_of_both_modes():
     corner = fakes.run()
     two = replace(corner.case, judder=replace(corner.case.judder, second_mode_hz=30.0))

@@ -6,6 +6,7 @@ after that any patch, stud pattern, index position or gauge is small dense algeb
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
 
@@ -268,17 +269,58 @@ def _on_one_pattern(matrices: list[csc_matrix]) -> tuple[csc_matrix, Floats]:
     return pattern, rows
 
 
+def _factors(pattern: csc_matrix, blocks: Floats, order: int) -> SuperLU:
+    """Factorise the stiffness of one order, its unknowns eliminated as they stand."""
+    constant, linear, square = blocks
+    entries = constant + order * linear + order**2 * square
+    matrix = csc_matrix((entries, pattern.indices, pattern.indptr), pattern.shape)
+    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+@one_thread
+def solver_of_orders(stiffness: Stiffness, held: Ints) -> Callable[[int, Floats], Floats]:
+    """Return what answers as `solve_order` does, for whoever asks for many orders of one body.
+
+    Parameters
+    ----------
+    stiffness : Stiffness
+    held : ndarray of int
+
+    Returns
+    -------
+    callable(order, loads)
+        Displacement amplitudes [mm] under nodal loads [N].
+
+    Notes
+    -----
+    Orders from the second on hold the same unknowns: they are sorted once for all, by what fills in least.
+    """
+    free = np.setdiff1d(np.arange(stiffness.k0.shape[0]), held)
+    filled = factorise(stiffness.at_order(2)[free][:, free].tocsc()).perm_c
+    free = free[np.argsort(filled)]
+    pattern, blocks = _on_one_pattern(
+        [block[free][:, free].tocsc() for block in (stiffness.k0, stiffness.k1, stiffness.k2)]
+    )
+
+    @one_thread
+    def solve(order: int, loads: Floats) -> Floats:
+        if order < 2:
+            return solve_order(stiffness, held, order, loads)
+        out = np.zeros(loads.shape)
+        out[free] = _factors(pattern, blocks, order).solve(np.ascontiguousarray(loads[free]))
+        return out
+
+    return solve
+
+
 def _eliminated(body: _PortsLast, loaded: int, order: int) -> Floats | None:
     """Response of the ports from what is left when all else has been eliminated; None where that cannot be had so.
 
     What Gauss leaves of the ports is their stiffness with everything else free of load (Schur complement), and its
     inverse the response to unit loads: a fifth of the work of solving for every unknown.
     """
-    constant, linear, square = body.blocks
-    entries = constant + order * linear + order**2 * square
-    matrix = csc_matrix((entries, body.pattern.indices, body.pattern.indptr), body.pattern.shape)
-    factors = splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-    natural = np.arange(matrix.shape[0])
+    factors = _factors(body.pattern, body.blocks, order)
+    natural = np.arange(body.pattern.shape[0])
     if not (np.array_equal(factors.perm_c, natural) and np.array_equal(factors.perm_r, natural)):
         return None
     lower, upper = (part[body.inner :, body.inner :].toarray() for part in (factors.L, factors.U))

@@ -10,7 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.arrays import Floats
-from sim.bodies.flexibility import Flexibility, Lines, Ports, condense, find_ports, from_arrays, solve_order, to_arrays
+from sim.bodies.flexibility import (
+    Flexibility,
+    Lines,
+    Ports,
+    condense,
+    find_ports,
+    from_arrays,
+    solver_of_orders,
+    to_arrays,
+)
 from sim.bodies.section import Fineness, Rectangle, Section, contact_zone_mm, hub_blocks, mesh_section, rotor_blocks
 from sim.bodies.stiffness import Stiffness, assemble
 from sim.bodies.vaned_ring import HIGHEST_TRUE, SLICES, with_true_vanes
@@ -367,10 +376,12 @@ def solver_of(case: Case, which: str, preset: Preset) -> tuple[Stiffness, Solver
     if which == "rotor" and rotor.has_true_vanes:
         true = true_rotor(rotor_section(case, preset), stiffness, rotor, rotor_metal(rotor), silent)
 
+    smeared = solver_of_orders(stiffness, held)
+
     def solve(order: int, loads: Floats) -> Floats:
         if true is not None and order < true.ring.orders:
             return true.solve(order, loads)
-        return solve_order(stiffness, held, order, loads)
+        return smeared(order, loads)
 
     return stiffness, solve
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.bodies.flexibility import _eliminated, _ports_last, condense, find_ports, solve_order
+from sim.bodies.flexibility import _eliminated, _ports_last, condense, find_ports, solve_order, solver_of_orders
 from sim.bodies.section import Fineness, Rectangle, mesh_section
 from sim.bodies.stiffness import assemble
 from sim.parts.case import Case
@@ -89,8 +89,11 @@ def test_condensed_to_its_ports_a_body_answers_as_when_every_unknown_is_solved(w
     condensed = condense(stiffness, held, ports, 5).response
     loads = np.zeros((stiffness.k0.shape[0], ports.loaded))
     loads[ports.dof[: ports.loaded], np.arange(ports.loaded)] = 1.0
+    of_orders = solver_of_orders(stiffness, held)
     for order in range(6):
-        whole = solve_order(stiffness, held, order, loads)[ports.dof]
+        field = solve_order(stiffness, held, order, loads)
+        whole = field[ports.dof]
         assert np.abs(condensed[order] - whole).max() <= 1e-10 * np.abs(whole).max(), order
+        assert np.abs(of_orders(order, loads) - field).max() <= 1e-10 * np.abs(field).max(), order
     for order in range(2, 6):  # eliminated, where rigid motion has no part
         assert _eliminated(_ports_last(stiffness, held, ports), ports.loaded, order) is not None

@@ -145,6 +145,7 @@ def road(run: Any) -> Table:
             between = f"measured {worn.figure}"
         over = words.over_limit(dtv, limit)
         called = loose_nut.CALLED if loose_nut.calms(run.case.studs, "above", dtv) else words.dtv_called(dtv)
+        called = "not told" if road_words.quiet_untold(run, dtv) else called
         called += f", {over} the limit" if over else ""
         if row and not over and road_words.starts_over(forecast, limit) is not None:
             called = road_words.RENEWED

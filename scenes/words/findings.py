@@ -246,7 +246,7 @@ def dtv(run: Any) -> Judged | None:
     limit_said = words.limit_said(run.case, "dtv_um", limit)
     called = ""
     calms = loose_nut.calms(run.case.studs, state, value)
-    if not calms:
+    if not calms and not road_words.quiet_untold(run, value):
         called = f" Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:

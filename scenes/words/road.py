@@ -122,6 +122,14 @@ def _not_this_rotor(run: Any) -> str:
     return FACES_FIRST if faces_differ(run) else ""
 
 
+def quiet_untold(run: Any, dtv_um: float) -> bool:
+    """Whether a thickness variation that drivers call quiet is not called so: that forecast counts for nothing. [um].
+
+    By rule.
+    """
+    return words.dtv_band(dtv_um) == words.DTV_BANDS[0][1] and bool(counts_for_nothing(run))
+
+
 def calms_nobody(run: Any) -> bool:
     """Whether a forecast below its limit is none to show: a nut was loose on the road, or it `counts_for_nothing`."""
     return bool(loose_on_the_road(run.case.studs) or counts_for_nothing(run))

@@ -375,12 +375,14 @@ def test_two_faces_that_differ_by_more_than_the_road_begins_with_lead_and_it_cou
         assert road.faces_differ(run) is None
         assert what_leads.worn_first(run).startswith("The road below is reckoned on a new rotor")
         assert "stays below the limit" in findings.dtv(run).sentence
+        assert "quiet" in shown(tables.road(run))
     run.reading = replace(mounted, faces_apart=Uneven(25.0, 6.2, 15.0))
     led = what_leads.headlines(run)[0].replace(words.GAP, " ")
     assert led.startswith("The two faces as read differ by 25 ± 6 µm (k = 2) once a turn, limit 15 µm")
     assert "read by micrometer at 12 places" in led
     assert "counts for nothing: its two faces differ by 25 ± 6 µm" in findings.dtv(run).sentence
     assert {name: figure for name, figure, _ in road.road_rows(run)}["rotor lasts"] == "not told"
+    assert "quiet" not in findings.dtv(run).sentence + shown(tables.road(run))
     told = road.withheld(run)  # by machine as in words
     assert told["disc_life_withheld"] == told["limit_withheld"] == road.FACES_FIRST
     assert {told[name] for name in ("km_to_limit", "probability_never", "disc_life_km", "disc_life_band_km")} == {None}

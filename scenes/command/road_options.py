@@ -129,14 +129,20 @@ def _between(mounted: MeanPlane) -> tuple[float, int]:
 
 
 def _faces_apart(case: Case, mounted: MeanPlane) -> Uneven | None:
-    """Thickness variation that the two faces tell, where both count. [um]."""
-    from sim.bench.two_faces import varies_by
+    """Thickness variation that the two faces tell, where both count; None too where a micrometer bears it out. [um]."""
+    from sim.bench.next_act import judged_thickness
+    from sim.bench.two_faces import parted_um, varies_by
     from sim.corner.driven import reading_doubt_um
 
     one, other, found = mounted.outboard, mounted.inboard, mounted.readings
     if one is None or other is None:
         return None
     doubts = reading_doubt_um(case, found.step_um(one)), reading_doubt_um(case, found.step_um(other))
+    thick = found.thickness
+    if thick is not None:
+        micrometer = judged_thickness(found, thick, case.limits).doubt_um
+        if not parted_um((one, other), thick, (*doubts, micrometer)):
+            return None
     return varies_by(one, other, doubts, case.limits.dtv_um)
 
 

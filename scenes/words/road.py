@@ -95,12 +95,15 @@ def held_badly(run: Any) -> str:
 def faces_differ(run: Any) -> Uneven | None:
     """What two faces of one mount differ by once a turn, where no road that begins at less tells of that rotor.
 
-    It begins at what a micrometer read, or at the case's own; uncertainties (k = 2). [um].
+    It begins at the case's own, or at what a micrometer read beside them: then they were held against that before, as
+    vectors. Uncertainties (k = 2). [um].
     """
     varies: Uneven | None = getattr(getattr(run, "reading", None), "faces_apart", None)
     if varies is None or run.forecast is None:
         return None
-    read = worn_start(run.forecast, run.case.limits.dtv_um) or getattr(run.forecast, "read_on_the_way", None)
+    if worn_start(run.forecast, run.case.limits.dtv_um) is not None:
+        return varies
+    read = getattr(run.forecast, "read_on_the_way", None)
     begins_um = float(run.forecast.dtv_um[0]) if read is None else read.high_um
     return varies if varies.low_um > begins_um else None
 

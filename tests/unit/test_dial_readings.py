@@ -389,6 +389,10 @@ def test_of_two_faces_the_outboard_one_is_held_against_the_limit_in_every_comman
     apart = Measured(mounted=table).road(Case()).faces_apart  # 14 µm of thickness once a turn, as two dials have it
     assert apart.value_um == pytest.approx(14.0, abs=0.1)  # written to tenths
     assert apart.doubt_um == pytest.approx(np.sqrt(2.0) * Dial(1.0).doubt_um)
+    for sign, borne_out in ((-1.0, True), (1.0, False)):  # as vectors: as large at the other side is another rotor
+        thick = [f"thickness,1,0,{a},{11_500.0 + sign * 7.0 * np.cos(np.radians(a)):.1f}" for a in range(0, 360, 30)]
+        table.write_text(head + "trace,mount,studs_turned,angle_deg,reading_um\n" + "\n".join([*rows, *thick]) + "\n")
+        assert (Measured(mounted=table).road(Case()).faces_apart is None) is borne_out
     run.reading = one
     assert findings.runout(run).value == pytest.approx(63.0, abs=0.5)
 

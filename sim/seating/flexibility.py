@@ -148,18 +148,22 @@ def _holed(pair: Pair, a_block: CellBlock, b_block: CellBlock, a_side: str, b_si
     a_rings, a_waves = _by_part(pair, a_block)
     b_rings, b_waves = _by_part(pair, b_block)
     table = _ring_pair(pair, a_rings, b_rings, a_side, b_side) * weights(pair.orders)[:, None, None]
-    turns, rings, parts, _ = a_waves.shape
+    turns, rings, parts, orders = a_waves.shape
     others, more = b_waves.shape[1:3]
     # Of a pad with itself one pitch is worked out: those behind it answer as it does, turned.
     step = a_block.repeat if isinstance(a_block, Holed) and a_block is b_block else b_waves.shape[0]
     first = np.empty((turns, rings, step, others))
-    for i in range(rings):
-        left = a_waves[:, i].conj().reshape(turns, -1)
-        for j in range(others):
-            cut = table[:, i * parts : (i + 1) * parts, j * more : (j + 1) * more]
-            right = np.einsum("nps,bsn->pnb", cut, b_waves[:step, j])
-            right = right.reshape(left.shape[1], -1)
-            first[:, i, :, j] = left.real @ right.real - left.imag @ right.imag
+    left = a_waves.conj().transpose(1, 0, 3, 2).reshape(rings, turns, -1)  # ring by ring: angles, then orders and parts
+    real, imaginary = np.ascontiguousarray(left.real), np.ascontiguousarray(left.imag)
+    for j in range(others):
+        wave = b_waves[:step, j].transpose(2, 1, 0)
+        cut = np.ascontiguousarray(table[:, :, j * more : (j + 1) * more])
+        by_ring = (orders, rings, parts, step)
+        of_real, of_imaginary = (
+            (cut @ part).reshape(by_ring).transpose(1, 0, 2, 3).reshape(rings, -1, step)
+            for part in (wave.real, wave.imag)
+        )
+        first[..., j] = (real @ of_real - imaginary @ of_imaginary).transpose(1, 0, 2)
     turned = [np.roll(first, start, axis=0) for start in range(0, b_waves.shape[0], step)]
     return np.concatenate(turned, axis=2).reshape(a_block.size, b_block.size)
 
@@ -169,19 +173,31 @@ def _holed_and_plain(pair: Pair, holed: Holed, plain: CellBlock, a_side: str, b_
     orders, turns, rings, others = pair.orders, holed.angle_rad.size, holed.inner_mm.size, plain.inner_mm.size
     table = _ring_pair(pair, holed.fine, plain, a_side, b_side) * weights(orders)[:, None, None]
     by_ring = table.reshape(orders, rings, -1, others)
-    wave = waves(pair, plain).conj()
     real, imaginary = _parts_of_waves(holed, orders)
-    size = rings * turns * others
-    out = (real @ by_ring).reshape(orders, size).T @ wave.real.T
-    out -= (imaginary @ by_ring).reshape(orders, size).T @ wave.imag.T
-    shape = (rings, turns, others, plain.angle_rad.size)
-    return out.reshape(shape).transpose(1, 0, 3, 2).reshape(holed.size, plain.size)
+    # One pitch of the pad is worked out, against the whole cells turned back pitch by pitch.
+    step = real.shape[2]
+    turned = _turning(turns // step, orders)[:, :, None] * waves(pair, plain).conj().T[:, None]
+    turned = turned.reshape(orders, -1)
+    size = rings * step * others
+    out = (real @ by_ring).reshape(orders, size).T @ turned.real
+    out -= (imaginary @ by_ring).reshape(orders, size).T @ turned.imag
+    shape = (rings, step, others, turns // step, plain.angle_rad.size)
+    return out.reshape(shape).transpose(3, 1, 0, 4, 2).reshape(holed.size, plain.size)
+
+
+@lru_cache(maxsize=8)
+def _turning(repeats: int, orders: int) -> Complexes:
+    """What each repeat of a turn does to each order. Shape (orders, repeats). Read-only."""
+    return read_only(np.exp(2j * np.pi / repeats * np.outer(np.arange(orders), np.arange(repeats))))
 
 
 @lru_cache(maxsize=4)
 def _parts_of_waves(block: Holed, orders: int) -> tuple[Floats, Floats]:
-    """Real and imaginary part of the conjugate waves of a block with holes. Shape (orders, rings, angles, parts)."""
-    made = holed_waves(block, orders).conj().transpose(3, 1, 0, 2)
+    """Real and imaginary part of the conjugate waves of a block with holes, up to where its holes come again.
+
+    Shape (orders, rings, angles up to there, parts).
+    """
+    made = holed_waves(block, orders)[: block.repeat].conj().transpose(3, 1, 0, 2)
     return np.ascontiguousarray(made.real), np.ascontiguousarray(made.imag)
 
 

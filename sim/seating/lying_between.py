@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -30,7 +31,6 @@ from sim.seating.prepared import PRESETS, Pair
 from sim.seating.studs import stud_angles_rad
 
 BARE, WHEEL = -1, -2  # index of surfaces that are no dirt
-WHEEL_RING_MM = 8.0  # radial size of the pad's cells; judgement
 LEAST_SHARE = 0.05  # a cell of which less than this can carry is left out
 
 
@@ -74,6 +74,33 @@ class Surface:
         """Area of the kept cells that can carry. [mm2]. Geometry."""
         area = self.block.area_mm2[self.kept]
         return area if self.share is None else area * self.share
+
+
+def alike_round(found: Sequence[Surface], repeats: int) -> NDArray[np.int64] | None:
+    """Cells that turn into each other where everything comes again ``repeats`` times round the axis.
+
+    Parameters
+    ----------
+    found : sequence of Surface
+        On blocks of even columns, as the bare face and the wheel's pad are.
+    repeats : int
+
+    Returns
+    -------
+    ndarray of int, shape (repeats, cells of one repeat), or None
+        None where the cells do not come again. No unit; geometry.
+    """
+    rows, first = [], 0
+    for surface in found:
+        size = surface.block.size // repeats
+        if surface.block.angle_rad.size % repeats or surface.kept.size % repeats:
+            return None
+        kept = surface.kept.reshape(repeats, -1)
+        if not np.array_equal(kept, kept[0] + size * np.arange(repeats)[:, None]):
+            return None
+        rows.append(first + np.arange(surface.kept.size).reshape(repeats, -1))
+        first += surface.kept.size
+    return np.concatenate(rows, axis=1)
 
 
 def turn_rad(case: Case) -> float:
@@ -148,7 +175,9 @@ def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
     inner, outer = case.wheel_pad_mm
     studs = case.studs
     hole = max(case.rotor.hole_diameter_mm, studs.seat_inner_diameter_mm) / 2
-    block = wheel_block(pair.grid.angle_rad.size, inner, outer, studs.pitch_radius_mm, studs.count, hole)
+    preset = PRESETS[pair.key.preset]
+    per_turn = studs.count * math.ceil(preset.pad_per_turn / studs.count)  # even nuts on flat faces: no runout at all
+    block = wheel_block((inner, outer), preset.pad_ring_mm, per_turn, studs.pitch_radius_mm, studs.count, hole)
     kept = wheel_kept(block)
     near, far, _ = block.flat
     open_share = (outer - (near + far) / 2) / (outer - inner)
@@ -158,10 +187,10 @@ def _wheel_pad(pair: Pair, case: Case, layer: float) -> Surface:
 
 @lru_cache(maxsize=8)
 def wheel_block(
-    per_turn: int, inner_mm: float, outer_mm: float, pitch_radius_mm: float, studs: int, hole_mm: float
+    zone_mm: tuple[float, float], ring_mm: float, per_turn: int, pitch_radius_mm: float, studs: int, hole_mm: float
 ) -> Holed:
     """Cells of the wheel's pad, with holes of radius ``hole_mm`` for its studs."""
-    plain = pad_block((inner_mm, outer_mm), WHEEL_RING_MM, per_turn)
+    plain = pad_block(zone_mm, ring_mm, per_turn)
     return cut_holes(plain, pitch_radius_mm, stud_angles_rad(studs), hole_mm)
 
 

@@ -34,7 +34,7 @@ from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
 from sim.seating.equations import contact_problem, joined_problem, nodal_wave, nodal_waves, stud_wave
 from sim.seating.fields import recover
 from sim.seating.flexibility import BACK, FACE
-from sim.seating.lying_between import WHEEL, Surface, surfaces
+from sim.seating.lying_between import WHEEL, Surface, alike_round, surfaces
 from sim.seating.prepared import PRESETS, Body, Pair, prepare
 from sim.seating.studs import Pulls, proof_warnings, pulls
 from sim.solvers import contact
@@ -439,9 +439,15 @@ def _flat(pair: Pair, layer_n_mm3: float) -> _Flat:
         contact=Contact(layer_stiffness_n_mm3=layer_n_mm3),
         wheel=key.wheel or Wheel(),
     )
-    problem = contact_problem(pair, surfaces(pair, even), pulls(studs))
-    closed = contact.solve(problem).force > 0
-    return _Flat(closed, shared_block(problem.flexibility, problem.rigid, closed))
+    found = surfaces(pair, even)
+    problem = contact_problem(pair, found, pulls(studs))
+    # One pitch between studs is solved: the others close as it does.
+    alike = alike_round(found, studs.count)
+    if alike is None:
+        alike = np.arange(problem.offset.size)[None]
+    closed = np.empty(problem.offset.size, dtype=bool)
+    closed[alike] = contact.solve(contact.one_repeat(problem, alike)).force > 0
+    return _Flat(closed, shared_block(problem.flexibility, problem.rigid, closed, alike))
 
 
 def _result(

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.lapack import dpotrf, dpotrs
 
-from sim.arrays import Bools, Floats
+from sim.arrays import Bools, Floats, Ints
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.solvers.many import foreseen
@@ -83,6 +83,41 @@ class Solution:
     gap: Floats
     motion: Floats
     checks: Checks
+
+
+@one_thread
+def one_repeat(problem: Problem, alike: Ints) -> Problem:
+    """Set up a contact problem over one repeat, where loads and gaps come again as the cells do.
+
+    Parameters
+    ----------
+    problem : Problem
+        Its rigid motions in threes, of which only the first of each, along the axis, turns into itself.
+    alike : ndarray of int, shape (repeats, m)
+        Its cells; those of a column turn into each other.
+
+    Returns
+    -------
+    Problem
+        Over the first row; the problem itself where there is one repeat.
+
+    Notes
+    -----
+    All cells of a column press alike, hence their columns of the flexibility [mm/N] add up: superposition. Each repeat
+    carries its share of the load [N] (statics).
+    """
+    repeats = alike.shape[0]
+    if repeats == 1:
+        return problem
+    first = alike[0]
+    flexibility = problem.flexibility[first][:, alike].sum(axis=1)
+    return Problem(
+        flexibility=(flexibility + flexibility.T) / 2,
+        offset=problem.offset[first],
+        rigid=problem.rigid[first, ::3],
+        load=problem.load[::3] / repeats,
+        cap=problem.cap[first],
+    )
 
 
 @one_thread
@@ -287,7 +322,7 @@ def _feasible_start(problem: Problem) -> Floats:
     from scipy.optimize import nnls  # hardly ever needed, and slow to load
 
     scale = np.maximum(np.abs(problem.rigid).max(axis=0), 1e-300)
-    total = max(float(np.abs(problem.load[::3]).max()), 1e-300)
+    total = max(float(np.abs(problem.load / scale).max()), 1e-300)
     left, right = (problem.rigid / scale).T, problem.load / scale / total
     try:
         force, miss = nnls(left, right, maxiter=50 * left.shape[1])

@@ -14,10 +14,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.blas import dsymv, dtrsv
-from scipy.linalg.lapack import dpotrf, dpotri, dpotrs, dtrtrs
+from scipy.linalg.lapack import dpotrf, dpotrs, dtrtrs
 
 from sim.arrays import Bools, Floats
 from sim.one_thread import one_thread
+from sim.solvers.turned import Exchanged, exchanged
 
 Index = NDArray[np.int64]
 SINGULAR = 1e-12  # least pivot of the scaled balance up to which closed cells hold no rigid motion
@@ -36,9 +37,9 @@ class SharedBlock:
         Over all shared cells, contact layer included. [mm/N]
     rigid : ndarray, shape (n, k)
         Their displacement per unit of each rigid motion.
-    table : ndarray, shape (n, n)
-        Forces on the first and gaps of the rest, per unit by which the first sink and per force on the rest; symmetric.
-        [N/mm], [1], [mm/N]
+    exchanged : Exchanged
+        With a table over ``order``: forces on the first and gaps of the rest, per unit by which the first sink and per
+        force on the rest; symmetric. [N/mm], [1], [mm/N]
     lean : ndarray, shape (k, n)
         The same per unit of each rigid motion.
     upright : ndarray, shape (k, k)
@@ -49,13 +50,18 @@ class SharedBlock:
     often: int
     flexibility: Floats
     rigid: Floats
-    table: Floats
+    exchanged: Exchanged
     lean: Floats
     upright: Floats
 
+    @property
+    def table(self) -> Floats:
+        """The table. Shape (n, n). [N/mm], [1], [mm/N]; as `sim.solvers.turned.Exchanged`."""
+        return self.exchanged.table
+
 
 @one_thread
-def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlock | None:
+def shared_block(flexibility: Floats, rigid: Floats, closed: Bools, alike: Index | None = None) -> SharedBlock | None:
     """Exchange some cells' forces and gaps.
 
     Parameters
@@ -65,6 +71,8 @@ def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlo
     rigid : ndarray, shape (n, k)
         Displacement of these cells per unit of each rigid motion.
     closed : ndarray of bool, shape (n,)
+    alike : ndarray of int, shape (repeats, m), optional
+        The cells, where they come again round a circle and close alike; those of a column turn into each other.
 
     Returns
     -------
@@ -73,27 +81,20 @@ def shared_block(flexibility: Floats, rigid: Floats, closed: Bools) -> SharedBlo
 
     Notes
     -----
-    By definition of the inverse, in N/mm, from the Cholesky factor (LAPACK dpotri); block elimination (Golub and Van
-    Loan, Matrix Computations, 2.1.4).
+    By definition of the inverse, in N/mm; block elimination, as `sim.solvers.turned.exchanged`.
     """
-    order = np.concatenate([np.flatnonzero(closed), np.flatnonzero(~closed)])
-    often = int(np.count_nonzero(closed))
+    columns = np.arange(closed.size)[None] if alike is None else alike
+    inside, outside = (columns[:, which] for which in (closed[columns[0]], ~closed[columns[0]]))
+    found = exchanged(flexibility, inside, outside)
+    if found is None:
+        return None
+    table = found.table
+    order, often = np.concatenate([inside.ravel(), outside.ravel()]), inside.size
     flexibility, rigid = flexibility[np.ix_(order, order)], rigid[order]
-    factor, status = dpotrf(flexibility[:often, :often], lower=1)
-    if status != 0:
-        return None
-    half, status = dpotri(factor, lower=1)
-    if status != 0:
-        return None
-    table = np.empty_like(flexibility)
-    table[:often, :often] = -(np.tril(half) + np.tril(half, -1).T)
-    table[often:, :often] = flexibility[often:, :often] @ table[:often, :often]
-    table[:often, often:] = table[often:, :often].T
-    table[often:, often:] = flexibility[often:, often:] + table[often:, :often] @ flexibility[:often, often:]
     lean = table[:, :often] @ rigid[:often]
     lean[often:] += rigid[often:]
     upright = rigid[:often].T @ lean[:often]
-    return SharedBlock(order, often, flexibility, rigid, table, np.ascontiguousarray(lean.T), upright)
+    return SharedBlock(order, often, flexibility, rigid, found, np.ascontiguousarray(lean.T), upright)
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,7 +227,7 @@ class Joined:
         [1], [mm/N]. Block elimination (Golub and Van Loan, chapter 2).
         """
         often = self.shared.often
-        found: Floats = self.beside[:, :often] @ self.shared.table[:often]
+        found = self.shared.exchanged.through(self.beside[:, :often])
         found[:, often:] += self.beside[:, often:]
         return found
 
@@ -279,7 +280,7 @@ class Joined:
         Block elimination (Golub and Van Loan, chapter 2).
         """
         often, size = self.shared.often, self.softer.size
-        found: Floats = gap[:often] @ self.shared.table[:often]
+        found = self.shared.exchanged.through(gap[:often])
         found[often:] += gap[often:size]
         new = gap[size:]
         if new.size:

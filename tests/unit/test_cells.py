@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from sim.parts.case import Debris
 from sim.seating.cells import CellBlock, cut_holes, face_block, pad_block, patch_block, share_in_circles, share_under
+from sim.seating.lying_between import BARE, Surface, alike_round
 
 ZONE = (34.0, 68.0)
 
@@ -35,6 +38,17 @@ def test_rings_of_the_wheels_pad_close_up_towards_both_edges():
     width = pad.outer_mm - pad.inner_mm
     assert width == pytest.approx(width[::-1])
     assert np.all(np.diff(width[: width.size // 2]) > 0)
+
+
+def test_cells_come_again_only_where_all_that_are_kept_do():
+    grid = face_block(ZONE, 9.0, 10)
+    rings, cells = grid.inner_mm.size, np.arange(grid.size)
+    whole = Surface(grid, cells, np.zeros(grid.size), 1e-3, np.inf, BARE)
+    assert np.array_equal(alike_round([whole], 5), cells.reshape(5, 2 * rings))
+    one_hole, other_hole = np.delete(cells, [0]), np.delete(cells, 2 * rings * np.arange(5) + [0, 0, 1, 0, 0])
+    assert alike_round([whole, replace(whole, kept=one_hole)], 5) is None
+    assert alike_round([replace(whole, kept=other_hole)], 5) is None
+    assert alike_round([whole], 4) is None
 
 
 def test_rigid_motion_and_average_of_a_cell_by_brute_force():

@@ -12,7 +12,7 @@ from scipy.optimize import linprog, lsq_linear
 
 from sim.errors import Refused
 from sim.solvers import contact, foreseen, many
-from sim.solvers.contact import Problem, solve, solve_joined
+from sim.solvers.contact import Problem, one_repeat, solve, solve_joined
 from sim.solvers.shared_block import Joined, shared_block
 
 FREE = np.inf
@@ -171,6 +171,39 @@ def test_cells_eliminated_beforehand_change_no_force(capped):
     assert settled >= 15
 
 
+def going_round(rng, repeats, of_one=6):
+    """Springs that come again round the axis, the cells of one repeat after another, pressed evenly."""
+    turn = np.repeat(np.arange(repeats) * 2 * np.pi / repeats, of_one)
+    radius, angle = np.tile(rng.uniform(35.0, 68.0, of_one), repeats), np.tile(rng.uniform(0.0, 0.5, of_one), repeats)
+    rigid = np.column_stack([np.ones(turn.size), radius * np.cos(angle + turn), radius * np.sin(angle + turn)])
+    away = np.hypot(*(rigid[:, None, 1:] - rigid[None, :, 1:]).T)
+    flexibility = 4e-6 * np.exp(-away / 30.0) + np.diag(np.tile(rng.uniform(1e-6, 1e-5, of_one), repeats))
+    offset = np.tile(rng.uniform(-0.01, 0.01, of_one), repeats)
+    return Problem(flexibility, offset, rigid, np.array([900.0 * repeats, 0.0, 0.0]), np.full(turn.size, FREE))
+
+
+@pytest.mark.parametrize("repeats", [4, 5])
+def test_one_repeat_round_the_axis_answers_for_all(repeats):
+    rng = np.random.default_rng(repeats)
+    problem, alike = going_round(rng, repeats), np.arange(6 * repeats).reshape(repeats, 6)
+    whole, one = solve(problem), solve(one_repeat(problem, alike))
+    assert 0 < np.count_nonzero(one.force) < 6
+    np.testing.assert_allclose(whole.force[alike], np.tile(one.force, (repeats, 1)), rtol=1e-9, atol=1e-9)
+    closed = whole.force > 0
+    block = shared_block(problem.flexibility, problem.rigid, closed, alike)
+    plain = shared_block(problem.flexibility, problem.rigid, closed)
+    assert np.array_equal(np.sort(block.order), np.arange(closed.size))
+    assert block.often == plain.often == np.count_nonzero(closed)
+    back = np.argsort(block.order)[plain.order]
+    size = np.abs(plain.table).max(axis=0)
+    np.testing.assert_allclose(
+        (block.table[np.ix_(back, back)] - plain.table) / np.sqrt(np.outer(size, size)), 0.0, atol=1e-12
+    )
+    left = rng.normal(size=(3, block.often))
+    np.testing.assert_allclose(block.exchanged.through(left), left @ block.table[: block.often], rtol=1e-9, atol=1e-9)
+    np.testing.assert_allclose(block.lean[:, back], plain.lean, rtol=1e-9, atol=1e-6)
+
+
 @pytest.mark.parametrize("capped", [False, True])
 def test_one_set_of_cells_is_solved_as_on_the_whole_matrix(capped):
     """Forces, motions and every gap of sets that are no answer yet: it is by these that the next set is found."""
@@ -199,8 +232,9 @@ def test_bare_metal_at_a_cap_is_no_set_of_a_joined_problem():
 
 def test_a_spoilt_inverse_proves_nothing():
     joined, whole = joined_and_whole(np.random.default_rng(13))
-    spoilt = replace(joined.shared, table=1.2 * joined.shared.table)
-    solved = solve_joined(replace(joined, shared=spoilt), np.ones(46, dtype=bool))
+    sound = joined.shared.exchanged
+    spoilt = replace(sound, table=1.2 * sound.table, by_order=tuple(1.2 * rows for rows in sound.by_order))
+    solved = solve_joined(replace(joined, shared=replace(joined.shared, exchanged=spoilt)), np.ones(46, dtype=bool))
     assert solve_joined(joined, np.ones(46, dtype=bool)) is not None
     assert solved is None
 

@@ -53,6 +53,7 @@ def varies_by(outboard: Trace, inboard: Trace, doubts_um: tuple[float, float], l
     return Uneven(2.0 * abs(by_dials(outboard, inboard)), float(np.hypot(*doubts_um)), limit_um)
 
 
+@one_thread
 def parted_um(pair: tuple[Trace, Trace], thickness: Trace, doubts_um: tuple[float, float, float]) -> float:
     """How far two faces differ once a turn where the thickness that was read beside them cannot be right with both.
 

@@ -473,6 +473,7 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
     return ReadingFault(MIRRORED, out.name, (), size, log_odds, text)
 
 
+@one_thread
 def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     """Whether two turns of one mount differ by more than the dial scatters.
 

@@ -79,8 +79,8 @@ def save(run: Run, folder: str | Path) -> Path:
     try:
         target.mkdir(parents=True, exist_ok=True)
         with replacing(target / "run.npz") as packed, replacing(target / "run.json") as words:
-            with packed.open("wb") as file:
-                np.savez_compressed(file, allow_pickle=False, **arrays)
+            with packed.open("wb") as file:  # packed tighter it is a fifth smaller and takes ten times as long
+                np.savez(file, allow_pickle=False, **arrays)
             document["arrays"] = _digest(packed)  # the two files belong together
             words.write_text(json.dumps(document, indent=1, allow_nan=False), encoding="utf-8")
     except OSError as error:

@@ -290,7 +290,7 @@ def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeyp
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patched:
-        patched.setattr("sim.run_folder.np.savez_compressed", stop)
+        patched.setattr("sim.run_folder.np.savez", stop)
         code, _, _ = told(capsys, *argv, "--km", 600)
     assert code == 130
     assert load(folder).forecast.distance_km[-1] == 300.0

@@ -341,7 +341,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             bare="" if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
     reasons = [
-        *(mountings.as_it_stands(one, found.told) for one in why),
+        *mountings.once_said([mountings.as_it_stands(one, found.told) for one in why]),
         *mountings.contradictions(found.told),
         *mountings.over_as_it_stands(found.told, found.limit_um),
         *written.reasons(found),

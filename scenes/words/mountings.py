@@ -24,7 +24,7 @@ from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as open_remarks
 from sim.files.dial_readings import CLOCKWISE, COUNTER, Readings
-from sim.files.reading_faults import AS_IT_STANDS
+from sim.files.reading_faults import AS_IT_STANDS, DIAL_TWICE
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
@@ -274,7 +274,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     gone = _left_out(told, doubts)
     still = [as_it_stands(text, told) for text in doubts if text not in gone.values()]
     over = over_as_it_stands(told, todo.limit_um)
-    why = "; ".join([*contradictions(told), *still, *over]) or "the mountings do not agree"
+    why = "; ".join([*contradictions(told), *once_said(still), *over]) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
@@ -346,6 +346,18 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
 
 def _stays_on(todo: Act) -> bool:
     return acts.stays_on(todo.what == act.DONE, todo.what == act.AT_LIMIT, todo.turns, todo.read_um, todo.limit_um)
+
+
+def once_said(texts: Sequence[str]) -> list[str]:
+    """Say of several things that part what is done about it with the last of them alone.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        What is to be read again.
+    """
+    part = [k for k, text in enumerate(texts) if DIAL_TWICE in text]
+    return [text.partition(f": {DIAL_TWICE}")[0] if k in part[:-1] else text for k, text in enumerate(texts)]
 
 
 def doubts(read: Readings) -> tuple[str, ...]:

@@ -403,7 +403,7 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
         text = f"{turn.name}: {height}: dirt, or misread; {LOOK_THERE}"
     else:
         hint = HINT.get(likely[0], "") if likely else ""
-        text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}"
+        text = f"{turn.name}: read {where} degrees again, about {abs(size):.0f} µm off the others{hint}{WHOLE_TURN}"
     out = tuple(float(angle[i]) for i in named)
     where_all = tuple(float(angle[i]) for i in places)
     return named, ReadingFault(fault, turn.name, where_all, size, float(odds.total), text, out)
@@ -411,9 +411,17 @@ def _named(turn: Turn, odds: Odds, angle: Floats, value: Floats, clean: Looks) -
 
 #: What is done about a place of a bare face that stands up.
 LOOK_THERE = "look there, wipe it, read it again"
+#: How a place is read again: the file takes no line of an angle that its turn has.
+WHOLE_TURN = "; as a whole further turn"
 READ_TWICE, AGAIN = "read twice, and the two turns", "a third time"
 #: How turns of a mount that differ end, where it still stands.
 AS_IT_STANDS = "read it as it stands now until three turns agree, and fewer do not: those count"
+#: Where so many turns did not end it.
+MANY = 6
+NO_END = (
+    ". Where it rocks without play and still no three agree: another base and tip for the dial, nuts and spacers "
+    "looked at, then the bearing judged under load as the vehicle maker says (common practice, no source)"
+)
 DIAL_TWICE = (
     "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
     f"before any reading. Hold the dial fast, turn one way only, {AS_IT_STANDS}"
@@ -492,19 +500,8 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
 
     Chi-square of a difference, by definition; the tail is judgement (`TAIL`), half of it each.
     """
-    common = np.isin(other.angle_deg, one.angle_deg)
-    at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
-    apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
-    apart = one.sign * (apart - apart.mean())
-    noise, creep = 2.0 * reading_sd(dial_um) ** 2, 2.0 * CREEP_UM**2
-    # A dial that creeps by d in a turn adds d^2/12 a place, and d/(n pi) to order n.
-    every = float((apart**2).sum()) / (noise + creep / 12.0), at.size - 1
-    highest = WAVES if at.size >= LEAST_FOR_WAVES else 1
-    wave = ring.design_matrix(at, highest)[:, 1:]
-    low = wave @ np.linalg.lstsq(wave, apart, rcond=None)[0]
-    crept = creep * at.size / (4.0 * np.pi**2 * highest) * sum(1.0 / n**2 for n in range(1, highest + 1))
-    waves = float((low**2).sum()) / (noise + crept), 2 * highest
-    over = [(square, freedom) for square, freedom in (every, waves) if square > chdtri(freedom, TAIL / 2.0)]
+    apart, sums = _difference(one, other, dial_um)
+    over = [(square, freedom) for square, freedom in sums if square > chdtri(freedom, TAIL / 2.0)]
     if not over:
         return None
     square, freedom = over[0]
@@ -512,6 +509,32 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     why = MICROMETER_TWICE.format(again=AGAIN) if one.kind == "thickness" else DIAL_TWICE
     text = f"{one.name}: {READ_TWICE} differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
+
+
+def waves_part(one: Turn, other: Turn, dial_um: float) -> bool:
+    """Whether two turns differ once or twice a turn, as no hand scatters; parameters and test as `read_twice` has them.
+
+    Chi-square (`TAIL`); readings in um.
+    """
+    _, (_, (square, freedom)) = _difference(one, other, dial_um)
+    return square > float(chdtri(freedom, TAIL / 2.0))
+
+
+def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[tuple[float, int], tuple[float, int]]]:
+    """What two turns differ by, + outboard; its square over its variance with its freedom, of all and of its waves."""
+    common = np.isin(other.angle_deg, one.angle_deg)
+    at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
+    apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
+    apart = one.sign * (apart - apart.mean())
+    # A micrometer does not creep.
+    noise, creep = 2.0 * reading_sd(dial_um) ** 2, 0.0 if one.kind == "thickness" else 2.0 * CREEP_UM**2
+    # A dial that creeps by d in a turn adds d^2/12 a place, and d/(n pi) to order n.
+    every = float((apart**2).sum()) / (noise + creep / 12.0), at.size - 1
+    highest = WAVES if at.size >= LEAST_FOR_WAVES else 1
+    wave = ring.design_matrix(at, highest)[:, 1:]
+    low = wave @ np.linalg.lstsq(wave, apart, rcond=None)[0]
+    crept = creep * at.size / (4.0 * np.pi**2 * highest) * sum(1.0 / n**2 for n in range(1, highest + 1))
+    return apart, (every, (float((low**2).sum()) / (noise + crept), 2 * highest))
 
 
 def most_drift_um(dial_um: float) -> float:
@@ -590,6 +613,8 @@ def so_often(fault: ReadingFault, turns: int) -> ReadingFault:
     if fault.fault != TWICE or turns < 3:
         return fault
     text = fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns").replace(AGAIN, "once more")
+    if turns >= MANY and text.endswith(AS_IT_STANDS):
+        text += NO_END
     return replace(fault, text=text)
 
 

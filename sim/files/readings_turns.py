@@ -126,7 +126,8 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     seen: dict[float, int] = {}
     for row in group:
         if row.angle in seen:
-            sheet.fault(row.line, "angle_deg", f"{row.angle:g} degrees was read in line {seen[row.angle]} already")
+            reason = f"{row.angle:g} degrees was read in line {seen[row.angle]} already"
+            sheet.fault(row.line, "angle_deg", reason, "once a turn; what is read again is a whole further turn")
         seen.setdefault(row.angle, row.line)
     distinct = np.unique(angle % 360.0).size
     if distinct < FEWEST:

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
-from sim.files.reading_faults import AGAIN, TWICE, ReadingFault, Turn, read_twice, so_often
+from sim.files.reading_faults import AGAIN, TWICE, ReadingFault, Turn, read_twice, so_often, waves_part
 from sim.files.trace import Trace
 from sim.parts.discard import is_absolute
-from sim.parts.thickness import MEAN_OF, mean_of_turns, micrometer_sd_um
+from sim.parts.thickness import MEAN_OF, MOST_OF, mean_of_turns, micrometer_sd_um
 from sim.turn import interpolate
 
 #: Turns of one rotor are that near each other all round: a hand and its micrometer's zero differ by less, two rotors or
@@ -23,8 +23,9 @@ SAME_ROTOR_UM = 20.0
 MISREAD_SDS = 5.0
 #: Two turns of one rotor all round further apart than any hand: its level, not its shape.
 LEVEL = (
-    "{name}: read twice, {apart:.2f} mm apart all round: a micrometer off its zero, or misread; set it to zero at its "
-    "gauge, wipe anvils and faces, read it {again}: the turns that agree count, until then the thinner for the stamp"
+    "{name}: read {times}, {apart:.2f} mm apart all round: a micrometer off its zero, or misread; set it to zero at "
+    "its gauge, wipe anvils and faces, read it {again}: the turns that agree count, until then the thinner for the "
+    "stamp"
 )
 
 
@@ -41,8 +42,8 @@ def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     Returns
     -------
     Trace
-        The last turn, or the mean of those that read the same places in the same mount and state with the same
-        micrometer and agree; with their number and the standard deviation of one of its values. Where more turns agree
+        The last turn, or the mean of those that read the same places with the same micrometer and agree, in whatever
+        mount; with their number and the standard deviation of one of its values. Where more turns agree
         with each other than with the last, the last of those stands for it.
 
     Notes
@@ -53,10 +54,8 @@ def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     held = _held(turns, graduation_um)
     among = held.alike if held.settled else held.with_last
     last = next(one for one in reversed(among) if not one.in_part)
-    # With three turns of one level that all differ a hand scatters: all of them count.
-    scatter = len(held.alike) < 2 and len(held.turns) >= MEAN_OF and not held.levels
-    same = [one for one in (held.turns if scatter else among) if _read_as(one, last)]
-    agree = _agreeing(same, graduation_um)
+    same = [one for one in (held.turns if held.scatter else among) if _read_as(one, last)]
+    agree = same if held.scatter else _agreeing(same, graduation_um)
     mean, sd = mean_of_turns(np.array([one.value_um for one in agree]), graduation_um)
     return last if len(agree) == 1 else replace(last, value_um=mean, turns=len(agree), noise_um=sd)
 
@@ -72,7 +71,8 @@ def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | No
 
     Notes
     -----
-    Two that agree settle it against one, three against two; three of one level that all differ count as they scatter.
+    Two that agree settle it against one, three against two. Three of one level that
+    all differ as a hand scatters count as they do, and so do five.
     """
     held = _held(turns, graduation_um)
     if held.settled:
@@ -82,7 +82,8 @@ def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | No
     if held.levels:
         mean = [one.value_um.mean() for one in held.turns]
         apart = float(np.ptp(mean))
-        text = LEVEL.format(name=name, apart=apart / 1000.0, again=AGAIN)
+        times = "twice" if count == 2 else f"{count} times"
+        text = LEVEL.format(name=name, times=times, apart=apart / 1000.0, again=AGAIN)
         return so_often(ReadingFault(TWICE, name, (), apart, apart / SAME_ROTOR_UM, text), count)
     found = [
         fault
@@ -141,6 +142,7 @@ class _Held:
     with_last: list[Trace]
     settled: bool
     levels: bool
+    scatter: bool  # of one level and all different, as a hand scatters or after so many turns: all of them count
 
 
 def _held(turns: Sequence[Trace], graduation_um: float) -> _Held:
@@ -160,7 +162,13 @@ def _held(turns: Sequence[Trace], graduation_um: float) -> _Held:
     second = max((sum(near[k][j] for j in rest) for k in rest), default=0)
     levels = any(abs(_level_um(one, other)) > SAME_ROTOR_UM for one in there for other in there)
     scatter = len(alike) == 1 and len(there) >= MEAN_OF and not levels
-    return _Held(there, alike, with_last, not rest or scatter or (len(alike) > 1 and len(alike) > second), levels)
+    scatter &= len(there) >= MOST_OF or not any(
+        waves_part(_turn(one, one.kind), _turn(other, one.kind), coarse)
+        for k, one in enumerate(there)
+        for other in there[k + 1 :]
+    )
+    settled = not rest or scatter or (len(alike) > 1 and len(alike) > second)
+    return _Held(there, alike, with_last, settled, levels, scatter)
 
 
 def _turn(one: Trace, name: str) -> Turn:
@@ -188,8 +196,8 @@ def _may_repeat(one: Trace, last: Trace) -> bool:
 
 
 def _read_as(one: Trace, last: Trace) -> bool:
-    """Whether a turn was read where and as the last one was, on what may be the same rotor."""
-    if one.in_part or one.dial_um != last.dial_um or not _mounted_as(one, last):
+    """Whether a turn was read where and as the last one was, on the same rotor: in whatever mount, it is one metal."""
+    if one.in_part or one.dial_um != last.dial_um:
         return False
     if not np.array_equal(one.angle_deg, last.angle_deg):
         return False

@@ -325,7 +325,7 @@ def test_a_trace_may_say_its_own_dial_and_no_turn_two():
 
 
 def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
-    """Added lines of the same mount, state and micrometer, turn by turn or place by place; others are no repeats."""
+    """Added lines of one micrometer, turn by turn or place by place, in whatever mount; others are no repeats."""
     places = np.arange(0.0, 360.0, 30.0)
     wave = np.round(11600.0 + 6.0 * np.cos(np.radians(places)))
     off = (np.zeros(12), np.tile([2.0, -2.0], 6), np.tile([-1.0, 1.0, 1.0, -1.0], 3))
@@ -346,7 +346,8 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
     by_place = told([row for together in zip(*(rows(one) for one in off), strict=True) for row in together])
     assert by_place.thickness.value_um == pytest.approx(three.thickness.value_um)
     slipped = np.where(places == 60.0, 40.0, 0.0)
-    for other in (rows(off[0], mount=2), rows(off[0], step="5"), rows(off[0] + 60.0)):
+    assert told(rows(off[0], mount=2), rows(off[1]), rows(off[2])).thickness.turns == 3  # one rotor, one metal
+    for other in (rows(off[0], step="5"), rows(off[0] + 60.0)):
         two = told(other, rows(off[1]), rows(off[2]))
         assert two.thickness.turns == 2
         assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts

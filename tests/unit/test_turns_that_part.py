@@ -11,7 +11,7 @@ from sim.causes.decision import decide
 from sim.files.dial_readings import parse
 from sim.parts.case import Limits
 
-PLACES = np.arange(12) * 30.0
+PLACES, LIMITS = np.arange(12) * 30.0, Limits(mounted_runout_um=50.0)
 HEAD = (
     "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 2\n# turned: counter-clockwise\n"
     "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by,dial_um\n"
@@ -43,7 +43,7 @@ EVEN, UNEVEN = 11_600.0 + wave(4.0, 2), 11_600.0 + wave(24.0, 2)
 
 def asked(*turns):
     """What a table orders by itself: the act, its lead, and the lines at its foot."""
-    decided = decide(parse(HEAD + "".join(turns)), Limits(mounted_runout_um=50.0))
+    decided = decide(parse(HEAD + "".join(turns)), LIMITS)
     foot = said.remarks(decided.told, decided.read)
     ordered = [one.text for one in open_readings(decided.read)]
     assert all(one in foot for one in ordered)
@@ -72,8 +72,15 @@ def test_turns_of_the_thickness_that_part_in_shape_are_read_a_third_time_and_two
     act, lead, _ = asked(*BESIDE, *thick(UNEVEN, EVEN, UNEVEN + 1.0, EVEN))
     assert (act.what, "read 4 times" in lead, "once more" in lead) == ("read again", True, True)
     assert asked(*BESIDE, *thick(UNEVEN, EVEN, UNEVEN + 1.0, EVEN, UNEVEN))[0].what == "worn"
-    # Of two mounts it is one rotor.
-    assert asked(*BESIDE, *thick(UNEVEN), *thick(EVEN, mount=2))[0].what == "read again"
+    # Two that part are no pair beside a third that is unlike both; it is read until two agree.
+    lump = UNEVEN + 30.0 * ((PLACES >= 90.0) & (PLACES <= 180.0))
+    assert asked(*BESIDE, *thick(UNEVEN, lump, EVEN))[0].what == "read again"
+    assert asked(*BESIDE, *thick(UNEVEN, lump, EVEN, UNEVEN + 1.0))[0].what == "worn"
+    # Of two mounts it is one rotor: cleaning brings no metal back. Turns that hardly part count with each other.
+    for less in (UNEVEN, 11_600.0 + wave(19.0, 2)):
+        assert asked(*BESIDE, *thick(less), *thick(EVEN, mount=2))[0].what == "read again"
+    act = asked(*BESIDE, *thick(11_600.0 + wave(16.0, 2)), *thick(11_600.0 + wave(10.0, 2), mount=2))[0]
+    assert (act.what, act.varies.turns) == ("finer micrometer", 2)
 
 
 def test_turns_of_the_thickness_that_part_all_round_are_read_again_and_the_thinner_counts_until_then():
@@ -89,6 +96,8 @@ def test_turns_of_the_thickness_that_part_all_round_are_read_again_and_the_thinn
     assert asked(*BESIDE, *thick(11_800.0 + wave(4.0, 2)), *thick(11_500.0 + wave(4.0), mount=2))[0].what == "done"
     act = asked(*BESIDE, *thick(11_500.0 + wave(4.0, 2)), *thick(11_800.0 + wave(4.0), mount=2))[0]
     assert (act.what, act.thinnest_mm) == ("read again", pytest.approx(11.498))
+    act, lead, _ = asked(*BESIDE, *thick(*(level + wave(4.0, 2) for level in (9_700.0, 10_300.0, 10_000.0))))
+    assert (act.what, "read 3 times, 0.60 mm apart all round" in lead) == ("read again", True)
     # From any zero a table has no level.
     assert asked(*BESIDE, *thick(wave(4.0, 2), 12.0 + wave(4.0, 2)))[0].what == "done"
 
@@ -175,6 +184,19 @@ def test_a_bare_face_that_was_read_as_found_is_not_held_against_the_clean_one():
     act, lead, _ = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), FACE, CLEAN)
     assert (act.what, "hub face: read twice" in lead) == ("read again", True)
     assert asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)[0].what == "done"
+
+
+def test_what_is_done_about_two_things_that_part_is_said_once_and_what_where_nothing_moves():
+    moved = [turn("mounted", 2, wave(60.0, 1, at)) for at in (0.0, 70.0, 140.0, 210.0, 280.0, 350.0)]
+    decided = decide(
+        parse(HEAD + "".join([FOUND, turn("hub face", 0, wave(40.0)), FACE, *thick(EVEN), *moved])), LIMITS
+    )
+    lead = said.lead(decided.told, decided.act, said.doubts(decided.read))
+    assert "mounted, mount 2: read 6 times" in lead
+    assert "hub face: read twice, and the two turns differ by up to" in lead
+    assert lead.count("rock the hub first") == 1
+    lone = decide(parse(HEAD + "".join([FOUND, FACE, *thick(EVEN), *moved])), LIMITS)
+    assert "then the bearing judged under load" in said.lead(lone.told, lone.act, said.doubts(lone.read))
 
 
 def test_bad_turns_of_a_mount_end_once_more_agree_and_the_last_three_do():

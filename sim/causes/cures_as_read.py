@@ -41,6 +41,8 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face; a new one begins a new table"),
     "": (PART, "bearing play, then the part that is named above"),
 }  # fmt: skip
+#: Of a rotor that is left on only where its bare hub face allows it.
+HUB_FIRST = "only once its bare hub face was read out, as said above, and does not count as over its limit"
 #: What each of these changes nothing of, where more follows.
 IF_SO: Mapping[str, str] = {"thickness": "where it is even", CLEAN: "if it reads the same once cleaned"}
 
@@ -80,7 +82,9 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     for what in steps:
         name, why = CALLED[what]
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
-        cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, _enough(what, decided), why)
+        enough = _enough(what, decided)
+        why = HUB_FIRST if what == names.LEAVE and enough is None else why
+        cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, enough, why)
         cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
     last = cures[-1]
     shim = None if shims is None else shims.with_indexing if last.name == INDEX else shims.best

@@ -234,6 +234,17 @@ def test_a_third_cleaning_is_for_dirt_that_the_second_took_some_of_and_there_is_
     assert do(replace(found.again, mounts=(3, 4)), dirt) == names.LEAVE
 
 
+def test_a_rotor_whose_hub_face_is_still_to_be_read_out_is_not_called_done_in_the_list():
+    """Under "this is not done" the list began with "leave it on: the runout is done"."""
+    near = replace(face_of(23.0 * 140.0 / 64.0 / 2.0), dial_um=1.0)
+    read = Readings(5, 140.0, 64.0, 10.0, (*clean(-20.0, last="cleaned", hub=25.0), EVEN, near))
+    decided = decide(read, LIMITS)
+    assert (decided.act.what, decided.act.hub_face.state) == ("done", "too close to tell")
+    (leave,) = cures_as_read(decided, index_readings(read, read).result, None, Found())
+    assert (leave.name, leave.enough) == ("leave it on", None)
+    assert "only once its bare hub face was read out" in leave.why
+
+
 def test_where_the_thickness_condemns_the_list_stays_with_what_leads():
     """It read "replace the rotor" first beside a lead that orders a reading, the hub, or the stamp."""
     read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB)))

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.words import mountings as said
+from sim.bench.from_readings import together
 from sim.bench.open_readings import open_readings
 from sim.causes.decision import decide
 from sim.files.dial_readings import parse
@@ -197,6 +198,15 @@ def test_what_is_done_about_two_things_that_part_is_said_once_and_what_where_not
     assert lead.count("rock the hub first") == 1
     lone = decide(parse(HEAD + "".join([FOUND, FACE, *thick(EVEN), *moved])), LIMITS)
     assert "then the bearing judged under load" in said.lead(lone.told, lone.act, said.doubts(lone.read))
+
+
+def test_a_bare_face_in_a_file_of_its_own_counts_with_what_slipped_in_it_too():
+    """`index` read the face once less than `causes` did: "leave it on" beside "hub and bearing"."""
+    face = [turn("hub face", 0, slip(wave(26.0), 150.0)), *[turn("hub face", 0, wave(26.0))] * 2]
+    hub, rotor = parse(HEAD + "".join(face)), parse(HEAD + "".join([FOUND, CLEAN, *thick(EVEN)]))
+    whole = decide(parse(HEAD + "".join([FOUND, *face, CLEAN, *thick(EVEN)])), LIMITS)
+    assert decide(together(hub, rotor), LIMITS).act.hub_face == whole.act.hub_face
+    assert whole.act.hub_face.times == 3
 
 
 def test_bad_turns_of_a_mount_end_once_more_agree_and_the_last_three_do():

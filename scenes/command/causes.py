@@ -87,7 +87,26 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     told, todo, read = decided.told, decided.act, decided.read
     lead = said.lead(told, todo, said.doubts(read))
     words = {"next": lead, "says": said.sentences(told), "notes": list(said.remarks(told, read))}
-    return {**answers.plain(told), "act": answers.plain(todo), "words": words}
+    return {**answers.plain(told), "act": answers.plain(todo), "thinnest": _thinnest(decided), "words": words}
+
+
+def _thinnest(decided: Decision) -> dict[str, float] | None:
+    """The thinnest place with its ±; None where nobody read it. [mm]."""
+    from sim.bench.next_act import thinnest_half_mm
+
+    least = decided.read.thinnest_mm
+    if least is None:
+        return None
+    return {"value_mm": least, "doubt_mm": thinnest_half_mm(decided.read, decided.limits)}
+
+
+def _discard(read: Readings, corner: Case) -> dict[str, Any]:
+    """The discard thickness of a case, how far the thinnest place is over it, and whether its own file states it."""
+    from sim.parts.discard import is_stated
+
+    discard, least = corner.rotor.minimum_thickness_mm, read.thinnest_mm
+    over = None if least is None else least - discard
+    return {"thickness_mm": discard, "over_mm": over, "stated": is_stated(corner)}
 
 
 def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
@@ -153,7 +172,7 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     found, read = decided.found, decided.read
     assert found is not None  # with a corner
     if as_json:
-        ordered = {"do": causes_do.called(found, read, corner)}
+        ordered = {"do": causes_do.called(found, read, corner), "discard": _discard(read, corner)}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
         if badly_held(corner):  # no order of the readings alone stands beside that
             told["words"]["next"] = lead

@@ -45,6 +45,7 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
     assert abs(sum(one["probability"] for one in after["ranked"]) - 1.0) < 1e-9
     assert after["finding"] == names.ROTOR
     assert after["cannot_tell"] == []
+    assert after["discard"] == {"thickness_mm": 10.0, "over_mm": None, "stated": False}  # nobody read the thickness
     assert [one["what"] for one in after["after"]] == ["as it is", "cleaned", "indexed", "cleaned and indexed"]
     assert after["priors"]["rotors_own_runout"]["odds"] == Priors().rotors_own_runout.odds
 
@@ -151,6 +152,10 @@ def test_a_rotor_under_its_discard_thickness_is_scrap_whatever_it_runs_out(
     path.write_text(text + "\n".join(row + more for row in rows) + "\n")
     case = tmp_path / "mine.toml"
     case.write_text(states)
+    assert main(["causes", str(path), "--json"]) == 0
+    thinnest = json.loads(capsys.readouterr().out)["thinnest"]
+    assert thinnest["value_mm"] == pytest.approx(thick_mm)
+    assert 0.004 < thinnest["doubt_mm"] < 0.01
     assert main(["causes", str(path), "--case", str(case)]) == 0  # the worst verdict has its page and its card too
     out = capsys.readouterr().out
     assert (

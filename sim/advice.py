@@ -398,8 +398,6 @@ def _no_cut(
     if steps[-1].name != "replace the rotor" or (cut is not None and cut.possible):
         return []
     if cut is not None:
-        return [
-            f"No cut on the car: it would leave {cut.thickness_mm:.2f} mm, less than the maker's {machine_to_mm:g} mm"
-        ]
+        return [f"No cut on the car: {cut.refused}"]
     missing = " and ".join(cut_on_car.missing_for_cut(machine_to_mm, measured))
     return [f"No cut on the car is offered: {missing} missing"]

@@ -298,6 +298,7 @@ def remains(
     from rich.console import Group
 
     from scenes.command import tables, tables_road
+    from scenes.command.road_options import hub_as_read
     from scenes.plots import wear
     from sim import answers, worn_rotor
 
@@ -313,13 +314,13 @@ def remains(
         except Scrap as scrap:
             return thin.answer(scrap, corner, readings, as_json, folder)
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
-    leads = tables_road.remains_leads(corner, found)
+    leads = tables_road.remains_leads(corner, found, hub_as_read(worn_rotor.hub_beside(corner, readings)))
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer), leads)
     else:
         shown = tables_road.remains(found, corner.limits.dtv_um, km)
-        heads = [*tables.leading(leads[:1]), *tables.leading(leads[1:], "▲ " if tables_road.goes(found) else "")]
+        heads = [*tables.leading(leads[:-1]), *tables.leading(leads[-1:], "▲ " if tables_road.goes(found) else "")]
         warned = Group(*tables.cautioned(corner, ("rotor off",)))
         console.out().print(tables.headed(corner.title, *heads, shown, warned))
     made_known(made, as_json)

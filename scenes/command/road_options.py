@@ -96,7 +96,7 @@ class Measured:
             10.0 if mounted is None else mounted.step_um,
             "" if mounted is None else mounted.which,
             "" if mounted is None else mounted.state,
-            _bare_hub(bare),
+            hub_as_read(bare),
             None if mounted is None else mounted.outboard_um,
             _unused_um(mounted) if mounted is not None else None if worn is None else worn.mounted_um,
             (0.0, 0) if mounted is None else _between(mounted),
@@ -146,7 +146,7 @@ def _faces_apart(case: Case, mounted: MeanPlane) -> Uneven | None:
     return varies_by(one, other, doubts, case.limits.dtv_um)
 
 
-def _bare_hub(face: HubFace | None) -> BareHub | None:
+def hub_as_read(face: HubFace | None) -> BareHub | None:
     """The bare hub face as a run keeps it."""
     from sim.corner.driven import BareHub
 

@@ -10,7 +10,7 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import loose_nut, words
+from scenes.words import loose_nut, what_leads, words
 from scenes.words import memory as memory_words
 from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
@@ -22,6 +22,7 @@ from sim.wear.forecast_words import NOT_STUDIED
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from sim.corner.driven import BareHub
     from sim.parts.case import Case
 
 NOT_WITHIN = "–"
@@ -148,9 +149,19 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
     return Group(*lines)
 
 
-def remains_leads(case: Case, found: Any) -> list[str]:
-    """What leads the answer on a worn disc: its nuts first, then what is done."""
-    return [loose_nut.leads(case), f"{words.clean(found.act, 300)}."]
+#: Said of a cut where bearing or hub under the rotor comes first: it would be true to what goes.
+NOT_ON_THIS_HUB = (
+    "; not on this hub and bearing as they are: those come first, a cut runs true on the hub it was made on"
+)
+
+
+def remains_leads(case: Case, found: Any, hub_read: BareHub | None = None) -> list[str]:
+    """What leads the answer on a worn disc: its nuts, then what is under it, then what is done."""
+    first = what_leads.under_a_rotor(case, hub_read)
+    act = words.clean(found.act, 300)
+    if first and act.startswith("Cut"):
+        act += NOT_ON_THIS_HUB
+    return [loose_nut.leads(case), *first, f"{act}."]
 
 
 def goes(found: Any) -> bool:

@@ -22,6 +22,7 @@ from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
+from sim.parts.spigot_room import uncentred
 from sim.seating.carried import LEAST_CARRYING
 
 if TYPE_CHECKING:
@@ -300,6 +301,8 @@ def _counts_for_nothing(run: Any, highest_um: float) -> str:
     if held := road_words.held_badly(run):
         return held
     over, apart = road_words.read_over(run.forecast, run.case.limits.dtv_um), road_words.faces_differ(run)
+    if over is None and uncentred(run.case):
+        return road_words.PART_FIRST
     if over is None and rotor_goes.as_given(run.case):
         return road_words.GOES
     if over is None:

@@ -10,6 +10,7 @@ from sim.corner.road_state import loose_on_the_road
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_slim
+from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
 from sim.wear import judder
@@ -53,6 +54,7 @@ HELD_FIRST = "what holds the wheel comes first"
 FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
 DAMAGE = "drawn home over scale: damage"
 FREED_FIRST = "the caliper sticks: it is freed first"
+PART_FIRST = "nothing centres this rotor as given: the part first"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
@@ -120,6 +122,8 @@ def counts_for_nothing(run: Any) -> str:
 def _not_this_rotor(run: Any) -> str:
     if read_over(run.forecast, run.case.limits.dtv_um):
         return RENEWED
+    if uncentred(run.case):
+        return PART_FIRST
     if rotor_goes.as_given(run.case):
         return GOES
     return FACES_FIRST if faces_differ(run) else ""

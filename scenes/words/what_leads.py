@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, loose_nut, spigot, words, work_order
 from scenes.words import road as road_words
-from scenes.words.findings import as_driven, bare_of, cleared, limited, runout
+from scenes.words.findings import as_driven, bare_of, cleared, hub_face, limited, runout
 from scenes.words.loose_nut import studs_first
 from sim.bench import cut_on_car
 from sim.corner.driven import bearing_unsure, reading_doubt_um
@@ -17,6 +17,10 @@ from sim.parts.dial import ABOVE, against_limit
 from sim.parts.discard import discard_words, is_slim
 from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
+
+if TYPE_CHECKING:
+    from sim.corner.driven import BareHub
+    from sim.parts.case import Case
 
 #: Behind a disagreement that may come from the few places alone.
 FROM_THE_PLACES = " The road starts from what the dial showed, {shown}, without what lies between its places."
@@ -193,11 +197,30 @@ def worn_first(run: Any) -> str:
 
 def hub_first(run: Any) -> str:
     """Say before the road that the hub face, as read or as given, is over its limit; empty where it is not."""
-    bare = bare_of(run)
+    return hub_over(run.case, getattr(run.reading, "bare_hub", None))
+
+
+def hub_over(case: Case, read: BareHub | None) -> str:
+    """Say the same of a case and of what was read of its hub face, if anything."""
+    bare = hub_face(case, read)
     if bare is None or bare.state != ABOVE:
         return ""
-    asked = "" if getattr(run.reading, "bare_hub", None) is None else ask_unit(bare.value)
+    asked = "" if read is None else ask_unit(bare.value)
     return f"{f'{asked}. ' if asked else ''}{HUB_FIRST} {bare.sentence}"
+
+
+def under_a_rotor(case: Case, hub_read: BareHub | None) -> tuple[str, ...]:
+    """Say what under a rotor comes before anything is cut or fitted there: another part, bearing, hub; none where fine.
+
+    Parameters
+    ----------
+    case : Case
+    hub_read : BareHub or None
+        Its bare hub face, where the readings hold it.
+    """
+    part, bearing = uncentred(case), bearing_unsure(case, 0.0)
+    told = (f"The part first: {part}." if part else "", f"{words.capital(bearing)}." if bearing else "")
+    return tuple(line for line in (*told, hub_over(case, hub_read)) if line)
 
 
 def noted(run: Any) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from sim import turn
 from sim.errors import BadInput, Fault
+from sim.parts.discard import SLIM_MM, is_stated
 from sim.units import about_km
 from sim.wear.forecast_words import NOT_STUDIED
 
@@ -54,7 +55,9 @@ class Cut:
     left_mm : float
         That less the discard thickness: what is left to wear. [mm]
     possible : bool
-        Whether the maker's least thickness after a cut is kept.
+        Whether the maker's least thickness after a cut is kept, and wear to speak of is left.
+    refused : str
+        Why not; empty where it is possible.
     notes : tuple of str
         What to mind.
     residual_um : tuple of float
@@ -72,6 +75,7 @@ class Cut:
     thickness_mm: float
     left_mm: float
     possible: bool
+    refused: str
     notes: tuple[str, ...]
     residual_um: tuple[float, float]
     residual_source: str
@@ -94,6 +98,7 @@ LIGHT_CUT_UM = 50.0
 #: What a cut must leave over the maker's least thickness to be ordered: no micrometer and no lathe is surer of it.
 #: Judgement, 0.005 .. 0.02. [mm]
 SPARE_MM = 0.01
+NO_WEAR_LEFT = "no wear to speak of over its discard thickness of"
 
 
 def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over_um: float = 0.0) -> Cut:
@@ -139,6 +144,11 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
     if stock.wear_mm_per_km is not None:
         likely, low, high = (max(left, 0.0) / rate for rate in stock.wear_mm_per_km)
         km = (likely, high, low)  # the fastest wear gives the shortest distance
+    refused = ""
+    if final < stock.machine_to_mm:
+        refused = f"it would leave {final:.2f} mm, less than the maker's {stock.machine_to_mm:g} mm"
+    elif left < SLIM_MM:
+        refused = f"it would leave {final:.2f} mm, {NO_WEAR_LEFT} {stock.discard_mm:g} mm"
     return Cut(
         outboard_um=turn.tir(out) + mean_out + float(out.min()),
         inboard_um=turn.tir(into) + mean_in - float(into.max()),
@@ -146,7 +156,8 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
         inboard_mean_um=mean_in,
         thickness_mm=final,
         left_mm=left,
-        possible=final >= stock.machine_to_mm,
+        possible=not refused,
+        refused=refused,
         notes=CUT_NOTES,
         residual_um=CUT_RESIDUAL_UM,
         residual_source=CUT_RESIDUAL_SOURCE,
@@ -155,12 +166,12 @@ def cut_on_car(outboard_um: ArrayLike, inboard_um: ArrayLike, stock: Stock, over
 
 
 def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
-    """Say that the lightest cut would leave no more than the maker allows; empty where it need not, or is not known.
+    """Say that the lightest cut would leave no more than the maker allows, or no wear; empty where it need not.
 
     Parameters
     ----------
     case : Case
-        Its maker's least thickness after a cut.
+        Its maker's least thickness after a cut, and its discard thickness where its own file states it.
     thinnest_mm : float or None
         Thinnest place that was read; None for readings from any zero. [mm]
     varies_um : float
@@ -178,13 +189,15 @@ def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
     >>> no_cut(Case(), 10.85, 20.0)
     ''
     """
-    least = case.rotor.machine_to_thickness_mm
-    if least is None or thinnest_mm is None:
+    if thinnest_mm is None:
         return ""
+    least, discard = case.rotor.machine_to_thickness_mm, case.rotor.minimum_thickness_mm
     leaves = min(thinnest_mm, thinnest_mm + (varies_um / 2.0 - 2.0 * LIGHT_CUT_UM) / 1000.0)
-    if leaves >= least + SPARE_MM:
-        return ""
-    return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least"
+    if least is not None and leaves < least + SPARE_MM:
+        return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least"
+    if is_stated(case) and leaves < discard + SLIM_MM:
+        return f"a cut would leave about {leaves:.2f} mm, {NO_WEAR_LEFT} {discard:g} mm"
+    return ""
 
 
 def missing_for_cut(machine_to_mm: float | None, measured: bool) -> tuple[str, ...]:
@@ -202,5 +215,6 @@ def cut_words(cut: Cut) -> str:
     low_um, high_um = cut.residual_um
     return (
         f"leaves {cut.thickness_mm:.2f} mm, {cut.left_mm:.2f} mm above discard{road}; lathe and remounting leave "
-        f"{low_um:g} to {high_um:g} µm of runout ({cut.residual_source}), read it; only after cleaning"
+        f"{low_um:g} to {high_um:g} µm of runout ({cut.residual_source}), read it; only after cleaning and "
+        "a look for cracks, eye cover on, swarf kept off bearing and sensor"
     )

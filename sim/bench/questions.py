@@ -319,8 +319,8 @@ def _instead(cut: Cut | None, missing: tuple[str, ...]) -> tuple[str, str]:
     if cut is None:
         return RENEW, f"no cut on the car is offered without {' and '.join(missing)}"
     if not cut.possible:
-        return RENEW, f"{cut.thickness_mm:.2f} mm after a cut is less than the maker allows"
-    return "cut it on the car", f"it {cut_words(cut)}"
+        return RENEW, f"no cut on the car: {cut.refused}"
+    return "cut it on the car, both of the axle", f"it {cut_words(cut)}"
 
 
 def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Uneven | None) -> tuple[str, str]:

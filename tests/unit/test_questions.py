@@ -86,7 +86,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     out, into = runout - worn[0], runout + worn[1]
     left = 11.0 - 1e-3 * (worn[0].mean() + worn[1].mean()) - 1e-3 * (out.mean() - out.min() + into.max() - into.mean())
     assert good.thickness_after_cut_mm == pytest.approx(left, abs=1e-6)
-    assert good.verdict.startswith("Cut it on the car. ")
+    assert good.verdict.startswith("Cut it on the car, both of the axle. ")
     assert "it leaves 10.8" in good.verdict
     assert "5 to 25 µm of runout (judgement)" in good.verdict
     assert good.cut.km_to_discard[1] < good.cut.km_to_discard[0] < good.cut.km_to_discard[2]
@@ -94,7 +94,8 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     for thickness, machine_to, measured, said in (
         (11.0, 10.4, False, "without micrometer readings"),
         (11.0, None, True, "without the maker's rotor.machine_to_thickness_mm"),
-        (10.5, 10.4, True, "less than the maker allows"),
+        (10.5, 10.4, True, "less than the maker's 10.4 mm"),
+        (10.2, 10.02, True, "no wear to speak of over its discard thickness of 10 mm"),
     ):
         found = asked(thickness, machine_to, measured)
         assert said in found.verdict

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from scenes.command import doing
+from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
 from scenes.pages import report
 from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
@@ -17,6 +17,7 @@ from sim.corner import road_state
 from sim.corner.driven import BareHub
 from sim.files.case_file import case_from_text
 from sim.parts import rotor_goes
+from sim.parts.case import Case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.thickness import Uneven
 from tests import fakes
@@ -361,3 +362,15 @@ def test_a_corner_with_a_nut_off_is_looked_at_as_read(tmp_path):
     assert road_state.nuts_off(run.case.studs) == (2,)
     assert corner.dirt(run.case) == "no nut is on stud 2, not fit to drive"
     assert to_do.next_steps(run)[0] == to_do.NUTS_FIRST
+
+
+def test_no_cut_is_ordered_over_a_hub_or_bearing_that_comes_first():
+    """`remains` ordered a cut on the car over a hub read at 40 of 23 µm, on a bearing with 40 µm of play."""
+    case, found = Case(), SimpleNamespace(act="Cut it on the car, both of the axle")
+    assert tables_road.remains_leads(case, found) == ["", "Cut it on the car, both of the axle."]
+    over = BareHub(40.0, 6.0, 23.0, 66.0)
+    loose = replace(case, hub=replace(case.hub, bearing_end_float_um=40.0))
+    for asked, read, first in ((case, over, "Hub and bearing first"), (loose, None, "The bearing first")):
+        told = tables_road.remains_leads(asked, found, read)
+        assert told[1].startswith(first)
+        assert "not on this hub and bearing as they are" in told[-1]

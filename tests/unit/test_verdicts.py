@@ -263,6 +263,8 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     assert to_do.next_steps(run)[0] == to_do.PART_FIRST
     assert to_do.lead(run).startswith("The part first")
     assert any("does not centre" in note for note in remarks.notes(run.case))
+    assert road.withheld(run)["limit_withheld"] == road.PART_FIRST
+    assert road.PART_FIRST in findings.dtv(run).sentence
 
 
 def test_a_screw_that_holds_it_for_reading_takes_nothing_from_what_is_computed_as_driven():

@@ -299,7 +299,10 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     )
     anew = read_anew(traces, each, same, found.parted)
     found = replace(found, traces=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
-    return replace(found, faults=(*anew.faults, *_unlike(found, anew.faults)))
+    thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
+    out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
+    out += face_turns.left_out(bare, found.step_um) if bare else ()
+    return replace(found, notes=(*found.notes, *out), faults=(*anew.faults, *_unlike(found, anew.faults)))
 
 
 def _unlike(found: Readings, slips: Sequence[ReadingFault]) -> tuple[ReadingFault, ...]:

@@ -12,6 +12,9 @@ from sim.files.reading_faults import ReadingFault, Turn, read_twice, so_often
 from sim.files.trace import Trace
 from sim.turn import interpolate
 
+#: Of turns that others which agree contradict.
+OUT = "hub face: {out} of {turns} turns {are} left out, {kept} agree and count, once the hub was rocked and has no play"
+
 
 def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Trace, ...]:
     """Turns that read the face as the last one did, in one state: one after the other, or where enough of them agree.
@@ -41,6 +44,10 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     ----------
     faces, step_um
         As `alike` takes them. [um]
+
+    Notes
+    -----
+    By rule: `sim.files.read_anew.enough`; chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
     there = _of_last_state(faces)
     found = [_apart(one, there[-1], step_um) for one in there]
@@ -48,6 +55,25 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
         return None
     furthest = max((one for one in found if one is not None), key=lambda one: one.size_um)
     return so_often(furthest, len(there))
+
+
+def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[str, ...]:
+    """Say how many turns count no more, as enough agree and they do not; nothing where all do, or nothing settles it.
+
+    Parameters
+    ----------
+    faces, step_um
+        As `alike` takes them. [um]
+
+    Notes
+    -----
+    By rule: `alike`.
+    """
+    there = _of_last_state(faces)
+    out = len(there) - len(alike(faces, step_um))
+    if not out or unsettled(faces, step_um) is not None:
+        return ()
+    return (OUT.format(out=out, are="is" if out == 1 else "are", turns=len(there), kept=len(there) - out),)
 
 
 def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:

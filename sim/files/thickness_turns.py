@@ -29,6 +29,12 @@ LEVEL = (
 )
 
 
+#: Of a turn that others which agree contradict.
+OUT = "{name}: one of {turns} turns is left out, {kept} agree and count: {why}"
+OFF = "it stood {apart:.2f} mm off all round, a micrometer off its zero"
+UNLIKE = "it is of another shape, another radius or dirt under the anvils"
+
+
 def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     """Mean of the turns that count.
 
@@ -92,6 +98,35 @@ def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | No
         if (fault := read_twice(_turn(one, name), _turn(other, name), graduation_um)) is not None
     ]
     return so_often(max(found, key=lambda fault: fault.size_um), count)
+
+
+def left_out(turns: Sequence[Trace], graduation_um: float) -> tuple[str, ...]:
+    """Say which turns count no more, as others agree and they do not; nothing where all do, or nothing settles it.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them. [um]
+    graduation_um : float
+
+    Notes
+    -----
+    By rule: `counted`; judgement (`SAME_ROTOR_UM`).
+    """
+    held = _held(turns, graduation_um)
+    if not held.settled or held.scatter:
+        return ()
+    out = [one for one in held.turns if one not in held.alike and not one.in_part]
+    off_um = {id(one): abs(_level_um(one, held.alike[-1])) for one in out}
+    return tuple(
+        OUT.format(
+            name=f"{one.kind}, mount {one.mount}",
+            turns=len(held.turns),
+            kept=len(held.alike),
+            why=OFF.format(apart=off_um[id(one)] / 1000.0) if off_um[id(one)] > SAME_ROTOR_UM else UNLIKE,
+        )
+        for one in out
+    )
 
 
 def thicknesses_um(turns: Sequence[Trace], graduation_um: float) -> tuple[float, float]:

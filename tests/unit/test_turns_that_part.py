@@ -93,6 +93,10 @@ def test_turns_of_the_thickness_that_part_all_round_are_read_again_and_the_thinn
     for third in (9_700.0, 10_300.0):
         act = asked(*BESIDE, *thick(*(level + wave(4.0, 2) for level in (9_700.0, 10_300.0, third))))[0]
         assert (act.what, act.thinnest_mm) == ("done", pytest.approx((third - 2.0) / 1000.0))
+        foot = asked(*BESIDE, *thick(*(level + wave(4.0, 2) for level in (9_700.0, 10_300.0, third))))[2]
+        assert any(
+            "one of 3 turns is left out, 2 agree and count: it stood 0.60 mm off all round" in one for one in foot
+        )
     # A rotor that reads thinner in a later mount may have been cut; thicker it cannot be.
     assert asked(*BESIDE, *thick(11_800.0 + wave(4.0, 2)), *thick(11_500.0 + wave(4.0), mount=2))[0].what == "done"
     act = asked(*BESIDE, *thick(11_500.0 + wave(4.0, 2)), *thick(11_800.0 + wave(4.0), mount=2))[0]
@@ -184,7 +188,9 @@ def test_a_bare_face_that_was_read_as_found_is_not_held_against_the_clean_one():
     assert asked(FOUND, dirty, *thick(EVEN), FACE, CLEAN)[0].what == "done"
     act, lead, _ = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), FACE, CLEAN)
     assert (act.what, "hub face: read twice" in lead) == ("read again", True)
-    assert asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)[0].what == "done"
+    act, _, foot = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)
+    assert act.what == "done"
+    assert "hub face: 1 of 4 turns is left out, 3 agree and count, once the hub was rocked and has no play" in foot
 
 
 def test_what_is_done_about_two_things_that_part_is_said_once_and_what_where_nothing_moves():

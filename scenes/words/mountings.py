@@ -24,7 +24,7 @@ from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as open_remarks
 from sim.files.dial_readings import CLOCKWISE, COUNTER, Readings
-from sim.files.reading_faults import AS_IT_STANDS, DIAL_TWICE
+from sim.files.reading_faults import AS_IT_STANDS, ROCK
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
@@ -226,6 +226,8 @@ TWO_ALIKE_THERE = (
     "put the painted hole back on stud {stud}, tighten the nuts crosswise in stages and read it there once more, under "
     "the next mount number: the two that read alike count"
 )
+#: Behind what is to be read again of a bare face.
+ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
 #: A rotor is left on as it stands, not as the mean of several mountings reads.
 STANDS_OVER = (
     "mount {mount} by itself reads {alone}, over the limit of {limit}, and the mean with those before it on that stud, "
@@ -349,15 +351,17 @@ def _stays_on(todo: Act) -> bool:
 
 
 def once_said(texts: Sequence[str]) -> list[str]:
-    """Say of several things that part what is done about it with the last of them alone.
+    """Say once what is done about several things that part, and that a rotor comes off for the bare face.
 
     Parameters
     ----------
     texts : sequence of str
         What is to be read again.
     """
-    part = [k for k, text in enumerate(texts) if DIAL_TWICE in text]
-    return [text.partition(f": {DIAL_TWICE}")[0] if k in part[:-1] else text for k, text in enumerate(texts)]
+    rocked = [k for k, text in enumerate(texts) if ROCK in text]
+    bare = [k for k, text in enumerate(texts) if text.startswith("hub face")]
+    said = [text.replace(ROCK, ": ") if k in rocked[1:] else text for k, text in enumerate(texts)]
+    return [text + ROTOR_OFF if k in bare[-1:] else text for k, text in enumerate(said)]
 
 
 def doubts(read: Readings) -> tuple[str, ...]:

@@ -422,14 +422,17 @@ NO_END = (
     ". Where it rocks without play and still no three agree: another base and tip for the dial, nuts and spacers "
     "looked at, then the bearing judged under load as the vehicle maker says (common practice, no source)"
 )
-DIAL_TWICE = (
-    "bearing play, a dial that moved, or nuts retorqued in between; rock the hub first: with play the bearing comes "
-    f"before any reading. Hold the dial fast, turn one way only, {AS_IT_STANDS}"
+#: Said of all turns of a dial that part, once.
+ROCK = (
+    "; rock the hub first: with play the bearing comes before any reading. Hold the dial fast, turn one way only, then "
 )
+DIAL_TWICE = f"bearing play, a dial that moved, or nuts retorqued in between{ROCK}{AS_IT_STANDS}"
+FACE_TWICE = f"bearing play, a dial that moved, or dirt under the tip{ROCK}{AS_IT_STANDS}"
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "
-    "it {again}: the turns that agree count"
+    f"it {AGAIN}: the turns that agree count"
 )
+WHY_TWICE = {"thickness": MICROMETER_TWICE, "hub face": FACE_TWICE}
 HINT = {
     SIGN: "; a lost sign would explain it",
     SIGNS: "; signs lost there would explain it",
@@ -506,7 +509,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
         return None
     square, freedom = over[0]
     size = float(np.ptp(apart))
-    why = MICROMETER_TWICE.format(again=AGAIN) if one.kind == "thickness" else DIAL_TWICE
+    why = WHY_TWICE.get(one.kind, DIAL_TWICE)
     text = f"{one.name}: {READ_TWICE} differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 

@@ -189,17 +189,9 @@ def _matrices(sector: Sector, metal: Metal) -> tuple[csc_matrix, ...]:
         plain = _plain(value[:, part], grad[:, :, part], r)
         turned, along = _turned(value[:, part], r), _turned(grad[:, 1, part], r)
         weight = basis.dx[part] * r / sector.half_pitch_rad
-        pp, rr, qq, pq, pr, qr = (
-            _gram(a, b, elastic, weight)
-            for a, b in (
-                (plain, plain),
-                (along, along),
-                (turned, turned),
-                (plain, turned),
-                (plain, along),
-                (turned, along),
-            )
-        )
+        p, q, a = (_tested(one) for one in (plain, turned, along))
+        of_p, of_q, of_a = (_stressed(one, elastic, weight) for one in (plain, turned, along))
+        pp, rr, qq, pq, pr, qr = p @ of_p, a @ of_a, q @ of_q, p @ of_q, p @ of_a, q @ of_a
         flip = (0, 2, 1)
         parts = (pp + rr, pq + pq.transpose(flip), qq, pr - pr.transpose(flip), qr - qr.transpose(flip))
         for store, matrix in zip(found, parts, strict=True):
@@ -225,10 +217,13 @@ def _turned(value: Floats, radius: Floats) -> Floats:
     return out
 
 
-def _gram(left: Floats, right: Floats, elastic: Floats, weight: Floats) -> Floats:
-    """Integral of left^T D right, element by element. Shape (elements, 3 nodes, 3 nodes)."""
-    count, size = weight.shape[0], 3 * left.shape[1]
-    strained = np.einsum("ij,jnceq->inceq", elastic, right) * weight
-    a = left.transpose(3, 1, 2, 0, 4).reshape(count, size, -1)
-    b = strained.transpose(3, 0, 4, 1, 2).reshape(count, -1, size)
-    return a @ b
+def _tested(strain: Floats) -> Floats:
+    """Transposed strain operator, element by element. Shape (elements, 3 nodes, 6 points)."""
+    size, count = 3 * strain.shape[1], strain.shape[3]
+    return strain.transpose(3, 1, 2, 0, 4).reshape(count, size, -1)
+
+
+def _stressed(strain: Floats, elastic: Floats, weight: Floats) -> Floats:
+    """Stress of a strain operator, times what it is integrated with. Shape (elements, 6 points, 3 nodes)."""
+    stress = np.einsum("ij,jnceq->inceq", elastic, strain) * weight
+    return stress.transpose(3, 0, 4, 1, 2).reshape(weight.shape[0], -1, 3 * strain.shape[1])

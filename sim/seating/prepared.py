@@ -488,17 +488,8 @@ def _rectangles(case: Case, which: str) -> tuple[Rectangle, ...]:
 def _body(
     case: Case, which: str, zone: tuple[float, float], preset: Preset, grid: CellBlock, progress: Progress = silent
 ) -> tuple[Body, tuple[str, ...]]:
-    studs = case.studs
-    rectangles, metal = _rectangles(case, which), metal_of(case, which)
+    metal = metal_of(case, which)
     true_vanes = which == "rotor" and case.rotor.has_true_vanes
-    vanes: tuple[object, ...] = ()
-    if case.rotor.style == "vented":
-        vanes = (case.rotor.vane_count, case.rotor.vane_thickness_mm, true_vanes and (SLICES, HIGHEST_TRUE))
-    seat = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm, studs.thread)
-    friction = (case.rotor.friction_inner_diameter_mm,)
-    identity = repr((which, rectangles, zone, metal, vanes, seat, friction, preset.fineness, preset.highest))
-    if which == "hub" and has_bolts(studs):
-        identity += repr((studs.fastener, engagement_mm(case)))
 
     def build() -> dict[str, NDArray]:
         stiffness, held, lines = stiffness_of(case, which, preset)
@@ -508,8 +499,25 @@ def _body(
             made = with_true_vanes(made, true_rotor(section, stiffness, case.rotor, metal, progress))
         return to_arrays(made, which)
 
-    arrays, words = fetch(which, identity, build, __name__)
+    arrays, words = fetch(which, _identity(case, which, zone, preset), build, __name__)
     return _loaded(case, which, preset, grid, from_arrays(arrays, which)), words
+
+
+def _identity(case: Case, which: str, zone: tuple[float, float], preset: Preset) -> str:
+    """All that a body's flexibility follows from, and nothing that only another body does: one hub, many rotors."""
+    rotor, studs = case.rotor, case.studs
+    seats = (studs.pitch_circle_mm, studs.seat_inner_diameter_mm, studs.seat_outer_diameter_mm)
+    own: tuple[object, ...] = seats
+    if which == "rotor":
+        vanes: tuple[object, ...] = ()
+        if rotor.style == "vented":
+            vanes = (rotor.vane_count, rotor.vane_thickness_mm, rotor.has_true_vanes and (SLICES, HIGHEST_TRUE))
+        own = (seats, vanes, rotor.friction_inner_diameter_mm)
+    elif which == "hub":
+        own = (studs.pitch_circle_mm, studs.thread)
+        if has_bolts(studs):
+            own += (studs.fastener, engagement_mm(case))
+    return repr((which, _rectangles(case, which), zone, metal_of(case, which), own, preset.fineness, preset.highest))
 
 
 def _loaded(case: Case, which: str, preset: Preset, grid: CellBlock, flexibility: Flexibility) -> Body:

@@ -10,6 +10,7 @@ import stat
 import subprocess
 import sys
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,8 @@ import pytest
 
 from sim import disk_cache
 from sim.bodies import stiffness
+from sim.parts.case import Case, Hub
+from sim.seating.prepared import PRESETS, prepare, stiffness_of
 
 DAMAGED = "was damaged and has been rebuilt"
 UNWRITABLE = "cannot be written"
@@ -62,6 +65,24 @@ def test_second_time_comes_from_disk(own_folder):
     arrays, words = disk_cache.fetch("thing", "identity", make, MAKER)
     same(arrays)
     assert (make.calls, words) == (1, ())
+
+
+def test_a_hub_is_kept_once_whatever_rotor_and_seats_of_nuts_stand_on_it(own_folder):
+    """It follows from neither: rotors and wheels were asked for, and each clamping solved the hub anew."""
+    case = Case(hub=Hub(flange_thickness_mm=11.3))  # nobody else's, so that it is not in memory yet
+    other = replace(
+        case,
+        rotor=replace(case.rotor, friction_inner_diameter_mm=196.0, overall_height_mm=46.0),
+        studs=replace(case.studs, seat_outer_diameter_mm=25.0),
+    )
+    for one in (case, other):
+        prepare(one, "rough")
+    assert [len(list(own_folder.glob(f"{part}-*.npz"))) for part in ("hub", "rotor")] == [1, 2]
+    (made, _, lines), (again, _, other_lines) = (stiffness_of(one, "hub", PRESETS["rough"]) for one in (case, other))
+    assert lines == other_lines
+    assert all(np.array_equal(getattr(made, name).data, getattr(again, name).data) for name in ("k0", "k1", "k2"))
+    prepare(replace(case, studs=replace(case.studs, thread="M12x1.5")), "rough")
+    assert len(list(own_folder.glob("hub-*.npz"))) == 2
 
 
 def test_another_identity_is_another_file(own_folder):

@@ -15,6 +15,7 @@ from sim.bench.fitted_runout import CANNOT_TELL, CLEAN_AND_READ, FEWEST, UNEVEN,
 from sim.bench.known_parts import from_readings
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
+from sim.bench.open_readings import faces_part
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.two_faces import parted_um
@@ -237,7 +238,7 @@ def hub_beside(case: Case, path: Path) -> HubFace | None:
 
 
 @one_thread
-def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
+def worn_map(case: Case, path: Path, worn_on: str, alone: bool = True) -> WornMap:
     """Read a worn disc to start from.
 
     Parameters
@@ -247,6 +248,8 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
         Readings with a ``thickness`` trace, from any zero or the thickness itself.
     worn_on : {"both faces", "outboard", "inboard"}
         Where the metal went.
+    alone : bool
+        Whether the thickness alone is asked for: then two faces beside it that contradict it stop here.
 
     Returns
     -------
@@ -278,6 +281,9 @@ def worn_map(case: Case, path: Path, worn_on: str) -> WornMap:
     elif new - span <= least:
         reason = f"{span:g} mm of thickness variation is more than a rotor may lose from new to discard"
         raise BadInput(Fault(reason, file=str(path), allowed=f"below {new - least:g} mm"))
+    last = found.of("mounted")[-1:]
+    if alone and last and (parted := faces_part(found, last[0])):
+        raise BadInput(Fault(parted[0].text, file=str(path), key="thickness", allowed="turns that bear each other out"))
     worn = faces_from_thickness(value)
     if worn_on != "both faces":
         whole = worn.sum(axis=0)
@@ -291,7 +297,7 @@ def worn_map_beside(case: Case, path: Path, worn_on: str) -> WornMap | None:
 
     Wear in um, thickness in mm. By definition, as there.
     """
-    return worn_map(case, path, worn_on) if dial_readings.read(path, _known(case)).of("thickness") else None
+    return worn_map(case, path, worn_on, False) if dial_readings.read(path, _known(case)).of("thickness") else None
 
 
 def worn_by_runout(

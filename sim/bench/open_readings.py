@@ -49,11 +49,22 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     now = mounted[-1]
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
     dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
-    return (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *_faces_part(readings, now))
+    return (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
 
 
-def _faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
-    """Two faces and a thickness that cannot all be right, each read once: read again they are asked for no more."""
+def faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
+    """Two faces and a thickness that cannot all be right, each read once: read again they are asked for no more.
+
+    Parameters
+    ----------
+    readings : Readings
+    now : Trace
+        The mounting that stands.
+
+    Notes
+    -----
+    `sim.bench.two_faces.parted_um`, whose source stands there. [um]
+    """
     standing = [one for one in readings.traces if (one.mount, one.state) == (now.mount, now.state)]
     outboard, inboard, thick = ([one for one in standing if one.kind == kind] for kind in FACES)
     if not (len(outboard) == len(inboard) == len(thick) == 1) or outboard[0].clamped_by != inboard[0].clamped_by:

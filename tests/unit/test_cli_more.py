@@ -17,7 +17,7 @@ from sim.bench import questions
 from sim.bench.fitted_runout import CLEAN_AND_READ, UNEVEN
 from sim.bench.worn_library import KM_GIVE_OR_TAKE
 from sim.corner import behind_reading, clampings, trust
-from sim.errors import Refused
+from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case
 from sim.progress import silent
@@ -325,6 +325,12 @@ def test_two_faces_that_the_micrometer_does_not_bear_out_are_read_again_first(tm
     assert (told_of.would_tell[:1] == (worn_rotor.BOTH_FACES_AGAIN,)) is apart
     monkeypatch.setattr(worn_rotor, "remembered", lambda *_: told_of)
     assert (worn_rotor.worn_by_runout(Case(), path, 8000.0, silent) is None) is apart
+    worn_rotor.worn_map(Case(), path, "both faces", False)  # beside a mounted turn they lead that answer
+    if apart:  # no road and no rest of a life from that micrometer alone
+        with pytest.raises(BadInput, match="read both faces and the thickness once more"):
+            worn_rotor.worn_map(Case(), path, "both faces")
+    else:
+        assert worn_rotor.worn_map(Case(), path, "both faces").thinnest_mm == pytest.approx(11.198)
 
 
 @pytest.mark.parametrize(("half_um", "more"), [(35.0, True), (26.0, False)])

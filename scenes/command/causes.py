@@ -82,11 +82,12 @@ def causes(
 def _stage_one(decided: Decision) -> dict[str, Any]:
     """What of the readings alone ``--json`` prints."""
     from scenes.words import mountings as said
+    from scenes.words import to_read_again
     from sim import answers
 
     told, todo, read = decided.told, decided.act, decided.read
-    lead = said.lead(told, todo, said.doubts(read))
-    words = {"next": lead, "says": said.sentences(told), "notes": list(said.remarks(told, read))}
+    lead = said.lead(told, todo, to_read_again.doubts(read))
+    words = {"next": lead, "says": said.sentences(told), "notes": list(to_read_again.remarks(told, read))}
     return {**answers.plain(told), "act": answers.plain(todo), "thinnest": _thinnest(decided), "words": words}
 
 

@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables_causes
-from scenes.words import acts, causes_do, cautions, mountings, words
+from scenes.words import acts, causes_do, cautions, mountings, to_read_again, words
 from sim import answers
 from sim.bench.after_indexing import Band
 from sim.bench.cures import NO_FINER_DIAL, second_best
@@ -89,7 +89,7 @@ def ordered(decided: Decision) -> str:
     read = decided.read
     if decided.found is not None and decided.case is not None:
         return tables_causes.lead(decided.found, read, decided.case)
-    return mountings.lead(decided.told, decided.act, mountings.doubts(read))
+    return mountings.lead(decided.told, decided.act, to_read_again.doubts(read))
 
 
 def record(advice: Advice) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import causes_do, loose_nut, mountings, words
+from scenes.words import causes_do, loose_nut, mountings, to_read_again, words
 from sim.bench.open_readings import open_readings
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if not nuts and (more := causes_do.next_rows(found, read, case)):
         lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
-    lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in mountings.remarks(found.told, read))]
+    lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in to_read_again.remarks(found.told, read))]
     return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 
 

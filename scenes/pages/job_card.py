@@ -15,7 +15,17 @@ from scenes.pages.templated import environment
 from scenes.plots.causes import GAP_MM, leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import causes as said
-from scenes.words import causes_do, causes_work, cautions, fastening, loose_nut, mountings, words, work_order
+from scenes.words import (
+    causes_do,
+    causes_work,
+    cautions,
+    fastening,
+    loose_nut,
+    mountings,
+    to_read_again,
+    words,
+    work_order,
+)
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.bench.cleaned_again import STANDING, settled
@@ -90,7 +100,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
         [] if loose else causes_do.next_rows(found, readings, case),
-        mountings.remarks(found.told, counted)[:2],
+        to_read_again.remarks(found.told, counted)[:2],
     )
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     page = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, words, written
+from scenes.words import acts, to_read_again, words, written
 from sim import turn
 from sim.bench import cut_on_car
 from sim.bench.next_act import thinnest_half_mm
@@ -142,7 +142,7 @@ def where_dirt_lay(found: Finding) -> str:
 
 
 def _blamed(found: Finding, why: tuple[str, ...]) -> str:
-    if found.none_fits and [*why, *mountings.contradictions(found.told)]:
+    if found.none_fits and [*why, *to_read_again.contradictions(found.told)]:
         return "The readings contradict themselves. Nothing is blamed."
     if found.none_fits:
         stays = HUMPS_STAY.format(words.chance(found.something_else)) if found.something_else >= LIKELIER else ""

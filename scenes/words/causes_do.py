@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, loose_nut, mountings, words, written
+from scenes.words import acts, loose_nut, mountings, to_read_again, words, written
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
@@ -247,7 +247,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    return mountings.rocked_first(found.told) + scale_first(case) + stamped + _as_mounted(found, case) + too
+    return to_read_again.rocked_first(found.told) + scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
 def called(found: Finding, read: Readings, case: Case) -> str:
@@ -341,9 +341,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             bare="" if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
     reasons = [
-        *mountings.once_said([mountings.as_it_stands(one, found.told) for one in why]),
-        *mountings.contradictions(found.told),
-        *mountings.over_as_it_stands(found.told, found.limit_um),
+        *to_read_again.once_said([to_read_again.as_it_stands(one, found.told) for one in why]),
+        *to_read_again.contradictions(found.told),
+        *to_read_again.over_as_it_stands(found.told, found.limit_um),
         *written.reasons(found),
         *_dirty_twice(found),
     ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from scenes.words import mountings as said
+from scenes.words import to_read_again
 from sim.bench.open_readings import open_readings
 from sim.causes.decision import Decision, decide
 from sim.files.dial_readings import parse
@@ -90,7 +90,7 @@ def text_of(bench: Bench, turns: list[tuple[str, int, str, np.ndarray]]) -> str:
 def judged(decided: Decision) -> list[str]:
     """What is to be read again; it leads, or nothing says so."""
     named = [one.trace for one in open_readings(decided.read)]
-    foot, act = said.remarks(decided.told, decided.read), decided.act
+    foot, act = to_read_again.remarks(decided.told, decided.read), decided.act
     assert not [one for one in foot if "read it" in one and not any(one.startswith(name) for name in named)], foot
     assert not named or decided.steps == ("read again",)
     assert not named or act.what == "read again"

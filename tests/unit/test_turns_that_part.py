@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.words import mountings as said
+from scenes.words import to_read_again
 from sim.bench.from_readings import together
 from sim.bench.open_readings import open_readings
 from sim.causes.decision import decide
@@ -45,11 +46,11 @@ EVEN, UNEVEN = 11_600.0 + wave(4.0, 2), 11_600.0 + wave(24.0, 2)
 def asked(*turns):
     """What a table orders by itself: the act, its lead, and the lines at its foot."""
     decided = decide(parse(HEAD + "".join(turns)), LIMITS)
-    foot = said.remarks(decided.told, decided.read)
+    foot = to_read_again.remarks(decided.told, decided.read)
     ordered = [one.text for one in open_readings(decided.read)]
     assert all(one in foot for one in ordered)
     assert not any("third time" in one or ": read " in one for one in foot if one not in ordered)
-    lead = said.lead(decided.told, decided.act, said.doubts(decided.read))
+    lead = said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
     assert ("Read again before anything" in lead) == bool(ordered)
     assert all(one in lead for one in ordered)
     return decided.act, lead, foot
@@ -198,12 +199,12 @@ def test_what_is_done_about_two_things_that_part_is_said_once_and_what_where_not
     decided = decide(
         parse(HEAD + "".join([FOUND, turn("hub face", 0, wave(40.0)), FACE, *thick(EVEN), *moved])), LIMITS
     )
-    lead = said.lead(decided.told, decided.act, said.doubts(decided.read))
+    lead = said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
     assert "mounted, mount 2: read 6 times" in lead
     assert "hub face: read twice, and the two turns differ by up to" in lead
     assert lead.count("rock the hub first") == 1
     lone = decide(parse(HEAD + "".join([FOUND, FACE, *thick(EVEN), *moved])), LIMITS)
-    assert "then the bearing judged under load" in said.lead(lone.told, lone.act, said.doubts(lone.read))
+    assert "then the bearing judged under load" in said.lead(lone.told, lone.act, to_read_again.doubts(lone.read))
 
 
 def test_a_bare_face_in_a_file_of_its_own_counts_with_what_slipped_in_it_too():

@@ -1,0 +1,159 @@
+"""What of a table is to be read again, in a technician's words: turns that part, mounts that contradict each other."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from scenes.words import acts, words
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, ToldApart, still_stand
+from sim.bench.next_act import stands_over
+from sim.bench.open_readings import left_out, open_readings
+from sim.bench.open_readings import remarks as remarks_of
+from sim.files.dial_readings import Readings
+from sim.files.reading_faults import AS_IT_STANDS, ROCK
+from sim.files.readings_rows import CLEAN_STATES
+
+#: In place of how turns that differ end, of a mount that is off.
+STANDS_NO_MORE = (
+    "read mount {now} as it stands: mount {gone} stands no more, and two turns of mount {now} that agree settle it"
+)
+#: How two unlike readings of one stud end: no third of them is asked for where two agree.
+TWO_ALIKE = (
+    "slacken the nuts, tighten them crosswise in stages and read it there, on stud {stud}, once more, under the next "
+    "mount number: the two that read alike count"
+)
+#: The same where the rotor was moved to another since.
+TWO_ALIKE_THERE = (
+    "put the painted hole back on stud {stud}, tighten the nuts crosswise in stages and read it there once more, under "
+    "the next mount number: the two that read alike count"
+)
+#: Behind what is to be read again of a bare face.
+ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
+#: A rotor is left on as it stands, not as the mean of several mountings reads.
+STANDS_OVER = (
+    "mount {mount} by itself reads {alone}, over the limit of {limit}, and the mean with those before it on that stud, "
+    "{mean}, makes it no less: slacken the nuts, tighten them crosswise in stages and read it there once more, under "
+    "the next mount number; as it reads then it is judged with them"
+)
+
+
+def once_said(texts: Sequence[str]) -> list[str]:
+    """Say once what is done about several things that part, and that a rotor comes off for the bare face.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        What is to be read again.
+    """
+    rocked = [k for k, text in enumerate(texts) if ROCK in text]
+    bare = [k for k, text in enumerate(texts) if text.startswith("hub face")]
+    said = [text.replace(ROCK, ": ") if k in rocked[1:] else text for k, text in enumerate(texts)]
+    return [text + ROTOR_OFF if k in bare[-1:] else text for k, text in enumerate(said)]
+
+
+def doubts(read: Readings) -> tuple[str, ...]:
+    """Say what is to be read again, and of mounts that stand no more what was: `lead` tells the two apart.
+
+    Parameters
+    ----------
+    read : Readings
+    """
+    return tuple(one.text for one in (*open_readings(read), *left_out(read)))
+
+
+def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
+    """Say what is worth knowing of a table, and what is to be read again as `lead` says it.
+
+    Parameters
+    ----------
+    told : ToldApart
+    read : Readings
+    """
+    return tuple(as_it_stands(one, told) for one in remarks_of(read))
+
+
+def as_it_stands(doubt: str, told: ToldApart) -> str:
+    """Say of a mount whose turns differ, and that stands no more, by which turns it is settled; else as it is.
+
+    Parameters
+    ----------
+    doubt : str
+        What is to be read again.
+    told : ToldApart
+    """
+    head, now = re.match(r"mounted, mount (\d+):", doubt), told.states[-1].mounts[-1]
+    if head is None or int(head[1]) == now:
+        return doubt
+    return doubt.replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[1], now=now))
+
+
+def rocked_first(told: ToldApart) -> str:
+    """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
+    now = told.states[-1]
+    return acts.ROCKED_FIRST.format(mount=now.mounts[-1]) if now.now.left_out else ""
+
+
+def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
+    """Mounts that gave a slip away and stand no more, with what was said of them: nobody can read them again.
+
+    Parameters
+    ----------
+    told : ToldApart
+    doubts : sequence of str
+        Of `doubts`.
+    """
+    used = {f"mounted, mount {mount}:" for one in told.states for mount in one.mounts}
+    heads = {text: re.match(r"mounted, mount (\d+):", text) for text in doubts}
+    return {head[1]: text for text, head in heads.items() if head is not None and head[0] not in used}
+
+
+def contradictions(told: ToldApart) -> list[str]:
+    """Say what in the readings contradicts itself: nothing is blamed on such readings."""
+    found = [
+        f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
+        f"{words.micrometres(pair.apart_um)} apart "
+        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise; "
+        f"{_two_alike(told, one, pair.mounts[1])}{_again(one.state)}"
+        for one in still_stand(told.states)
+        for pair in {pair.mounts[0]: pair for pair in one.returned if not pair.came_back}.values()
+    ]
+    found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
+    found += [
+        f"the mountings {words.clean(one.state)} fit no one hub and rotor"
+        for one in still_stand(told.states)
+        if one.contradict
+    ]
+    return found
+
+
+def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:
+    """How two unlike readings of a stud end, on that stud."""
+    stud = state.positions[state.mounts.index(mount)]
+    return (TWO_ALIKE if stud == told.states[-1].positions[-1] else TWO_ALIKE_THERE).format(stud=stud + 1)
+
+
+def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:
+    """Say that the mount that stands is over its limit by itself, where the mean of its stud is not; else nothing.
+
+    Parameters
+    ----------
+    told : ToldApart
+    limit_um : float
+        Of the mounted runout. [um TIR]
+    """
+    now = told.states[-1].now
+    if not stands_over(told, limit_um):
+        return []
+    alone, mean, limit = (words.micrometres(one) for one in (now.alone_um, now.read_um, limit_um))
+    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, mean=mean, limit=limit)]
+
+
+def _again(state: str) -> str:
+    """What else may stand behind two unlike readings of cleaned faces."""
+    if state not in CLEAN_STATES:
+        return ""
+    return (
+        "; where it was cleaned once more in between, write cleaned again as the state of that mount; another "
+        "rotor, hub or bearing begins a new table"
+    )

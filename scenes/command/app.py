@@ -338,7 +338,7 @@ def report(
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:
-        made.append(doing.write_sheet(result.case, folder / "fitting-sheet.html"))
+        made.append(doing.write_sheet(result.case, folder / "fitting-sheet.html", result))
     if pdf:
         pages = [item.path for item in made if item.path.suffix == ".html"]
         made += [doing.write_pdf(page, page.with_suffix(".pdf")) for page in pages]

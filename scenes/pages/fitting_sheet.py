@@ -77,7 +77,7 @@ def order_drawing(studs: Studs | None) -> str:
     return svg(draw, ORDER_MM, told)
 
 
-def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -> str:
+def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, first: tuple[str, ...] = ()) -> str:
     """Build the fitting sheet of one corner.
 
     Parameters
@@ -89,6 +89,8 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
     any_car : bool
         Print no figure of this corner, for a car that nobody described: everything that is the car's stays to be
         filled in from its maker's data.
+    first : tuple of str
+        What this corner asks for that is in no stage (`scenes.words.to_do.of_its_own`): a box each, before all stages.
 
     Returns
     -------
@@ -105,6 +107,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False) -
             title="" if any_car else case.title,
             studs=work_order.STUDS_TO_WRITE if any_car else case.studs.count,
             any_car=any_car,
+            first=first,
             stages=order,
             overleaf=OVERLEAF,
             bolts=has_bolts(case.studs),  # more to say, so in smaller letters

@@ -43,6 +43,13 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     return (*free, *_at_the_rotor(run))
 
 
+def of_its_own(run: Any) -> tuple[str, ...]:
+    """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
+    asked = {*NUTS, *HUBS, BEARING_FIRST, CALIPER_FIRST, ROAD_TORQUE}
+    rotor = _rotor(run)
+    return tuple(step.what for step in next_steps(run) if step in asked or step in rotor)
+
+
 def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     """What to do with rotor, hub and nuts."""
     case = run.case

@@ -1,5 +1,6 @@
 """A rotor that goes by its thickness, a hub over its limit, a screw alone, a bearing: nothing lets them be left on."""
 
+import html
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -7,7 +8,7 @@ import pytest
 
 from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
-from scenes.pages import report
+from scenes.pages import fitting_sheet, report
 from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
 from sim import advice, turn
 from sim.bench import cures
@@ -340,6 +341,24 @@ def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
     assert read.state == "below"
     assert bool(report._strip(read, run)) is shown
     assert ("clears nothing" in read.sentence) is not shown
+
+
+def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
+    """Page one ordered the rotor, the bearing and the hub; the sheet that goes to the car held none of it."""
+    run = fakes.run(dirty=False)
+    assert to_do.of_its_own(run) == ()
+    run.case = case_from_text(
+        'base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 22\n[hub]\nbearing_end_float_um = 60\n'
+        "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
+    )
+    first = to_do.of_its_own(run)
+    whats = (to_do.CALIPER_FIRST.what, to_do.BEARING_FIRST.what, to_do.HUB_FIRST.what)
+    assert [one for one in first if one in whats] == list(whats)
+    assert any(one.startswith("Renew the rotor") for one in first)
+    page = html.unescape(fitting_sheet.sheet_html(run.case, first=first))
+    assert all(one in page for one in first)
+    assert page.index(first[-1]) < page.index("Before lifting")
+    assert "At this corner first" not in fitting_sheet.sheet_html(run.case)
 
 
 @pytest.mark.parametrize("road_torque", ["0", "[0, 0, 0, 0, 0]"])

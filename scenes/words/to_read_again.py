@@ -91,7 +91,7 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
 def rocked_first(told: ToldApart) -> str:
     """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
     now = told.states[-1]
-    return acts.ROCKED_FIRST.format(mount=now.mounts[-1]) if now.now.left_out else ""
+    return acts.ROCKED_FIRST.format(mount=now.now.left_out_of or now.mounts[-1]) if now.now.left_out else ""
 
 
 def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:

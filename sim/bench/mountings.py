@@ -130,6 +130,8 @@ class Standing:
         Step of their dial. [um]
     left_out : int
         Turns of that mount that these contradict, left out.
+    left_out_of : int
+        Mount before it that was left out instead, as its turns differ; 0 for none.
     between_um : float
         What of it lies between the places: `sim.bench.between_places.beyond_um`. [um]
     places : int
@@ -146,6 +148,7 @@ class Standing:
     places: int = 0
     alone_um: float = 0.0
     alone_turns: int = 1
+    left_out_of: int = 0
 
 
 @dataclass(frozen=True)
@@ -407,7 +410,7 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     )
     return Standing(
         turn.tir(mean.value_um) + beyond, mean.turns, step_um, mean.left_out, beyond, mean.angle_deg.size,
-        counted_um(alone, step_um), alone.turns,
+        counted_um(alone, step_um), alone.turns, last.left_out_of,
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ Dirt moves, a nut is pulled otherwise: no reading brings such a mount back, and 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +22,10 @@ NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
 TURN_OUT = (
     "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}, once the hub was rocked and "
     "has no play"
+)
+PARTED = (
+    "mount {gone} is left out: its turns differ and it stands no more; turns of mount {by} agree and count, once the "
+    "hub was rocked and has no play"
 )
 WITH_PARTS = " ({parts} of them, but for its slip, beside the mean)"
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
@@ -104,19 +108,33 @@ def _turns_that_agree(readings: Readings) -> Readings:
         out_of = TURN_OUT.format(mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are, whole=whole)
         notes += [out_of] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
-    before: list[str] = []
+    parted: dict[int, int] = {}  # a mount whose turns differ, and the later one that settles it
+    before: list[Trace] = []
     for turns in groups.values():
-        settled += before if len(turns) > 1 and name_of(turns[-1]) not in apart else ()
-        before.append(name_of(turns[-1]))
-    if not settled:
+        if len(turns) > 1 and name_of(turns[-1]) not in apart:
+            parted |= {one.mount: turns[-1].mount for one in before if name_of(one) in apart}
+        before.append(turns[-1])
+    if not (settled or parted):
         return readings
-    return replace(
+    table = replace(
         readings,
         traces=tuple(
             replace(one, left_out=counts.get(one, 0)) for one in readings.traces if not any(one is gone for gone in out)
         ),
         faults=tuple(f for f in readings.faults if f.fault != TWICE or f.trace not in settled),
         notes=(*readings.notes, *notes),
+    )
+    return _without_parted(table, parted) if parted else table
+
+
+def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
+    """Leave out mounts whose turns differ and that nobody can read again: no mean of them counts, the hub is rocked."""
+    notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
+    left = _without(readings, tuple(parted), notes)
+    last, gone = left.of("mounted")[-1], max(parted)
+    return replace(
+        left,
+        traces=tuple(replace(one, left_out=1, left_out_of=gone) if one is last else one for one in left.traces),
     )
 
 

@@ -32,6 +32,8 @@ class Trace:
         Standard deviation of one value of such a mean, as the turns scatter. [um]
     left_out : int
         Turns of its mount that it and others contradict, and that count no more.
+    left_out_of : int
+        Mount before it whose turns differ and that is left out instead; 0 for none.
     in_part : bool
         Whether places that slipped were taken out: others are held against it, and it is in no mean.
     """
@@ -49,6 +51,7 @@ class Trace:
     turns: int = 1
     noise_um: float | None = None
     left_out: int = 0
+    left_out_of: int = 0
     in_part: bool = False
 
     @property

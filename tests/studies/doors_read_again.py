@@ -121,9 +121,10 @@ def of_truth(table: Table, said: Said) -> Broken:
         cuts = CUT.search(lead_of(said)) or said.act == "cut"
         if thin and len(levels) - thin < TWO and (left or cuts or said.act in (LEAVE, MOVE)):
             yield "left on, a turn under the stamp", f"{min(levels):.3f} of {bench.stamp_mm:g} mm: {lead_of(said)}"
-    agree = max((sum(abs(one - other) <= LEVELS_MM for other in levels) for one in levels), default=0)
-    if len(levels) > 1 and agree < TWO and said.act in ACTS:
-        yield f"{said.act} leads, levels part", f"{min(levels):.3f} and {max(levels):.3f} mm: {lead_of(said)}"
+    middle = [float(np.median(one.value_um)) / 1e3 for one in table.of("thickness")]
+    agree = max((sum(abs(one - other) <= LEVELS_MM for other in middle) for one in middle), default=0)
+    if len(middle) > 1 and agree < TWO and said.act in ACTS:
+        yield f"{said.act} leads, levels part", f"{min(middle):.3f} and {max(middle):.3f} mm: {lead_of(said)}"
 
 
 def of_orders(table: Table, said: Said) -> Broken:

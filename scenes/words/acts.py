@@ -29,7 +29,7 @@ SEAT_BY_EYE = (
 )
 #: One turn of the mount that stands was left out, the others agree: a bearing that knocks may read alike by chance.
 ROCKED_FIRST = (
-    "Before anything else the hub is rocked: a turn of mount {mount} was left out, the others agree, and they count "
+    "Before anything else the hub is rocked: a turn of {what} was left out, the others agree, and they count "
     "only where the bearing has no play. "
 )
 TOWARDS = ", most of all towards stud {near}"

@@ -13,6 +13,7 @@ from sim.bench.open_readings import remarks as remarks_of
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import AS_IT_STANDS, ROCK
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.trace import BARE_FACE
 
 #: In place of how turns that differ end, of a mount that is off.
 STANDS_NO_MORE = (
@@ -91,7 +92,9 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
 def rocked_first(told: ToldApart) -> str:
     """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
     now = told.states[-1]
-    return acts.ROCKED_FIRST.format(mount=now.now.left_out_of or now.mounts[-1]) if now.now.left_out else ""
+    of = now.now.left_out_of or now.mounts[-1]
+    what = "the bare hub face" if of == BARE_FACE else f"mount {of}"
+    return acts.ROCKED_FIRST.format(what=what) if now.now.left_out else ""
 
 
 def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:

@@ -49,7 +49,8 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     now = mounted[-1]
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
     dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
-    return (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
+    still = (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
+    return tuple(sorted(still, key=lambda one: one.trace == "hub face"))  # last: the rotor comes off for it
 
 
 def faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:

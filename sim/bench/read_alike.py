@@ -11,9 +11,11 @@ from dataclasses import replace
 import numpy as np
 
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
+from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE, enough
 from sim.files.reading_faults import TWICE
+from sim.files.trace import BARE_FACE
 from sim.turn import interpolate
 
 #: Turns of the rotor as it was put on.
@@ -48,7 +50,16 @@ def read_alike(readings: Readings) -> Readings:
     First orders apart by no more than 95 of 100 such pairs are (JCGM 100), as `sim.bench.mountings` holds them. The
     last mount on a stud counts, with those that agree with it and with each other. [um]
     """
-    return mounts_alike(_turns_that_agree(_held(readings)))
+    return _rocked(mounts_alike(_turns_that_agree(_held(readings))))
+
+
+def _rocked(readings: Readings) -> Readings:
+    """Mark the mount that stands where a turn of the bare face was left out: that too may be a bearing with play."""
+    faces, mounted = readings.with_parts_of("hub face"), readings.of("mounted")
+    if not (mounted and faces and face_turns.left_out(faces, readings.step_um)) or mounted[-1].left_out:
+        return readings
+    marked = replace(mounted[-1], left_out=1, left_out_of=BARE_FACE)
+    return replace(readings, traces=tuple(marked if one is mounted[-1] else one for one in readings.traces))
 
 
 def mounts_alike(readings: Readings) -> Readings:

@@ -189,8 +189,9 @@ def test_a_bare_face_that_was_read_as_found_is_not_held_against_the_clean_one():
     assert asked(FOUND, dirty, *thick(EVEN), FACE, CLEAN)[0].what == "done"
     act, lead, _ = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), FACE, CLEAN)
     assert (act.what, "hub face: read twice" in lead) == ("read again", True)
-    act, _, foot = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)
+    act, lead, foot = asked(FOUND, *thick(EVEN), turn("hub face", 0, wave(30.0)), *[FACE] * 3, CLEAN)
     assert act.what == "done"
+    assert lead.startswith("Before anything else the hub is rocked: a turn of the bare hub face was left out")
     assert "hub face: 1 of 4 turns is left out, 3 agree and count, once the hub was rocked and has no play" in foot
 
 
@@ -203,6 +204,7 @@ def test_what_is_done_about_two_things_that_part_is_said_once_and_what_where_not
     assert "mounted, mount 2: read 6 times" in lead
     assert "hub face: read twice, and the two turns differ by up to" in lead
     assert lead.count("rock the hub first") == 1
+    assert lead.index("mounted, mount 2") < lead.index("hub face: read")  # the rotor comes off for the face
     lone = decide(parse(HEAD + "".join([FOUND, FACE, *thick(EVEN), *moved])), LIMITS)
     assert "then the bearing judged under load" in said.lead(lone.told, lone.act, to_read_again.doubts(lone.read))
 

@@ -271,7 +271,7 @@ def worn_map(case: Case, path: Path, worn_on: str, alone: bool = True) -> WornMa
     dial_readings.refuse_slips(found, path, "thickness")
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thinnest = found.thinnest_mm
-    thickest = None if thinnest is None else 1e-3 * float(trace.value_um.max())
+    thickest = None if thinnest is None else thinnest + 1e-3 * float(np.ptp(trace.value_um))
     varies = judged_thickness(found, trace, case.limits)
     span = 1e-3 * float(np.ptp(trace.value_um))
     new, least = case.rotor.thickness_mm, case.rotor.minimum_thickness_mm

@@ -57,6 +57,7 @@ class Measured:
         """
         from sim import chain, run_folder, worn_rotor
         from sim.bench.next_act import bare_hub
+        from sim.files.dial_readings import refuse_slips
         from sim.files.mean_plane import mean_plane_read
         from sim.wear import draws
 
@@ -77,6 +78,8 @@ class Measured:
             reason = "is a run of another corner, or was not driven"
             raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
         mounted = None if self.mounted is None else mean_plane_read(case, self.mounted)
+        if mounted is not None and self.mounted is not None:
+            refuse_slips(mounted.readings, self.mounted, "hub face")
         bare = None if mounted is None else bare_hub(mounted.readings, case.limits)
         worn = None
         if self.worn is not None:

@@ -55,6 +55,7 @@ FACES_FIRST = "its two faces differ by more than it begins with: its thickness i
 DAMAGE = "drawn home over scale: damage"
 FREED_FIRST = "the caliper sticks: it is freed first"
 PART_FIRST = "nothing centres this rotor as given: the part first"
+NO_LEVEL = "its thickness itself is not known"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
 ACT_ON_SHARE = (
@@ -274,6 +275,7 @@ def no_rotor_life(run: Any) -> str:
         (unsure is not None and not unsure.counts_neither, UNSURE),
         (rotor_goes.as_given(run.case), GOES),
         (nothing := counts_for_nothing(run), nothing),
+        (worn_start(found, limit) is not None and getattr(found, "worn_thinnest_mm", None) is None, NO_LEVEL),
         (is_slim(run.case, getattr(found, "worn_thinnest_mm", None)), SLIM),
         (loose_on_the_road(run.case.studs), loose_nut.NOT_TOLD[1]),
     )

@@ -193,10 +193,13 @@ def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
         return ""
     least, discard = case.rotor.machine_to_thickness_mm, case.rotor.minimum_thickness_mm
     leaves = min(thinnest_mm, thinnest_mm + (varies_um / 2.0 - 2.0 * LIGHT_CUT_UM) / 1000.0)
-    if least is not None and leaves < least + SPARE_MM:
-        return f"a cut would leave about {leaves:.2f} mm, its maker allows {least:g} mm at least"
+    told = f"a cut would leave about {leaves:.2f} mm"
+    if least is not None and leaves < least:
+        return f"{told}, its maker allows {least:g} mm at least"
     if is_stated(case) and leaves < discard + SLIM_MM:
-        return f"a cut would leave about {leaves:.2f} mm, {NO_WEAR_LEFT} {discard:g} mm"
+        return f"{told}, {NO_WEAR_LEFT} {discard:g} mm"
+    if least is not None and leaves < least + SPARE_MM:
+        return f"{told}, no surer over its maker's least, {least:g} mm, than lathe and micrometer are"
     return ""
 
 

@@ -164,7 +164,7 @@ class Readings:
     def thinnest_mm(self) -> float | None:
         """Thinnest place of that turn, of turns that differ all the thinner; None where none tells it. [mm].
 
-        None was read, or it counts from any zero. By definition.
+        None was read, or all of them from any zero. By definition.
         """
         return self._thinnest_mm(0)
 
@@ -177,8 +177,11 @@ class Readings:
         return self._thinnest_mm(1)
 
     def _thinnest_mm(self, which: int) -> float | None:
-        turns, last = self.with_parts_of("thickness"), self.thickness
-        if last is None or not is_absolute(last.value_um):
+        last = self.thickness
+        same = [one for one in self.with_parts_of("thickness") if last is not None and one.corner == last.corner]
+        # A turn from any zero says nothing of the level: what the micrometer itself showed before it stands.
+        turns = [one for one in same if is_absolute(one.value_um)]
+        if not turns:
             return None
         return 1e-3 * thickness_turns.thicknesses_um(turns, self.micrometer_um(turns[-1]))[which]
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scenes.command.road_options import Measured
 from scenes.words import mountings as said
 from scenes.words import to_read_again
 from sim.bench.from_readings import together
 from sim.bench.open_readings import open_readings
 from sim.causes.decision import decide
+from sim.errors import BadInput
 from sim.files.dial_readings import parse
-from sim.parts.case import Limits
+from sim.parts.case import Case, Limits
 
 PLACES, LIMITS = np.arange(12) * 30.0, Limits(mounted_runout_um=50.0)
 HEAD = (
@@ -253,3 +255,19 @@ def test_two_faces_and_a_thickness_that_cannot_all_be_right_are_read_once_more_a
     assert asked(*BESIDE, inboard[1], *thick(leaning, mount=2))[0].what == "worn"
     again = (CLEAN, inboard[1], *thick(EVEN, mount=2))
     assert "faces of mount 2" not in asked(FOUND, FACE, *again, *again)[1]
+
+
+def test_what_the_micrometer_showed_stands_for_the_stamp_after_a_turn_from_any_zero():
+    """12.39 mm of 12.4 all round, then the shape read once more from zero: "discard not checked", nothing bought."""
+    read = parse(HEAD + FOUND + "".join(thick(EVEN, EVEN - EVEN[0])))
+    assert read.thinnest_mm == pytest.approx(EVEN.min() / 1000.0)
+    assert parse(HEAD + FOUND + "".join(thick(EVEN - EVEN[0]))).thinnest_mm is None
+
+
+def test_a_road_is_not_driven_from_a_table_whose_bare_face_parts(tmp_path):
+    path = tmp_path / "parts.csv"
+    path.write_text(HEAD + CLEAN + turn("hub face", 0, wave(34.0)) + turn("hub face", 0, wave(8.0)))
+    with pytest.raises(BadInput, match="hub face: read twice, and the two turns differ"):
+        Measured(mounted=path).road(Case())
+    path.write_text(HEAD + CLEAN + FACE + FACE)
+    assert Measured(mounted=path).road(Case()).bare_hub is not None

@@ -274,6 +274,14 @@ def test_a_screw_that_holds_it_for_reading_takes_nothing_from_what_is_computed_a
     assert findings.NOT_OFF_THE_DIAL in findings.as_driven(run).sentence
 
 
+def test_no_life_is_told_of_a_rotor_whose_thickness_was_read_from_any_zero():
+    run, _ = said(*HARDLY)
+    run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
+    for thinnest_mm, why in ((None, road.NO_LEVEL), (10.9, "")):
+        run.forecast.worn_thinnest_mm = thinnest_mm
+        assert road.no_rotor_life(run) == why
+
+
 def test_the_road_of_a_rotor_that_goes_as_given_counts_for_nothing():
     """Hardly over its stamp, "rotor lasts: not told", and "below the limit within 820 km" beside it."""
     run, _ = said(*HARDLY)

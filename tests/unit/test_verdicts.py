@@ -343,7 +343,7 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     assert "counts as over" in to_do.lead(run)
     assert "Count it as over: renew the rotor" in what_leads.headlines(run)[0]
     assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.COUNTED)
-    run.forecast.worn_varies = Uneven(14.0, 3.5, 15.0, turns=3)
+    run.forecast.worn_varies, run.forecast.worn_thinnest_mm = Uneven(14.0, 3.5, 15.0, turns=3), 10.9
     assert "it counts neither as over nor as under, and no rotor is bought for it alone" in what_leads.headlines(run)[0]
     steps = to_do.next_steps(run)
     assert to_do.COUNTS_AS_OVER not in steps

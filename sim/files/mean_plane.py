@@ -11,6 +11,7 @@ from sim import turn
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.dial_readings import Readings, Trace
+from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
@@ -104,6 +105,7 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     if len({_stands(group[0]) for group in groups}) > 1:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
+            f"{_better(found, last)}"
         )
     outboard = next((one for one in turns if one.kind == "mounted"), None)
     beside_um = None if outboard is None or not turns[1:] else turn.tir(outboard.value_um)
@@ -111,6 +113,20 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
         beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None),
     )  # fmt: skip
+
+
+def _better(found: Readings, last: Trace) -> str:
+    """Name the stud on which the same clean corner was read to run out least, where that is another one; else empty.
+
+    By definition. [um TIR]
+    """
+    clean = [one for one in found.of("mounted") if one.corner == last.corner and one.state in CLEAN_STATES]
+    if last.state not in CLEAN_STATES or not clean:
+        return ""
+    least = min(clean, key=lambda one: turn.tir(one.value_um))
+    if least.studs_turned == last.studs_turned:
+        return ""
+    return f"; clean, on stud {least.studs_turned + 1}, it read {turn.tir(least.value_um):.0f} µm: index it there first"
 
 
 def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace | None:

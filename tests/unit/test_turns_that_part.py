@@ -271,3 +271,12 @@ def test_a_road_is_not_driven_from_a_table_whose_bare_face_parts(tmp_path):
         Measured(mounted=path).road(Case())
     path.write_text(HEAD + CLEAN + FACE + FACE)
     assert Measured(mounted=path).road(Case()).bare_hub is not None
+
+
+def test_a_road_from_the_last_mount_names_a_stud_that_was_read_to_run_out_less(tmp_path):
+    path, again = tmp_path / "studs.csv", turn("mounted", 3, wave(88.0))
+    better = turn("mounted", 2, wave(30.0)).replace("mounted,2,0,", "mounted,2,1,")
+    path.write_text(HEAD + better + again)
+    assert "clean, on stud 2, it read 30 µm: index it there first" in Measured(mounted=path).road(Case()).mounted_which
+    path.write_text(HEAD + CLEAN + again)
+    assert "index it there" not in Measured(mounted=path).road(Case()).mounted_which

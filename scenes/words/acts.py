@@ -69,7 +69,8 @@ MORE_PLACES_FIRST = (
 )
 HUB_AGAIN = (
     "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
-    "column dial_um): the mean of three turns that agree decides"
+    "column dial_um): the mean of three turns that agree decides (a rotor that is on comes off for it; put back on it "
+    "is the next mount, and read again)"
 )
 HUB_NEAR = (
     " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "

@@ -22,6 +22,8 @@ from sim.files import face_turns, thickness_turns
 from sim.files.read_anew import read_anew
 from sim.files.reading_faults import (
     STANDS_UP,
+    TAIL,
+    TAIL_OF_PART,
     TWICE,
     ReadingFault,
     Turn,
@@ -158,7 +160,8 @@ class Readings:
         if one.kind == "thickness":
             return thickness_turns.parted(one, other, max(self.micrometer_um(one), self.micrometer_um(other)))
         first, second = _turn_of(one), _turn_of(other)
-        return read_twice(first, second, max(self.step_um(one), self.step_um(other))) is not None
+        tail = TAIL_OF_PART if one.in_part or other.in_part else TAIL
+        return read_twice(first, second, max(self.step_um(one), self.step_um(other)), tail) is not None
 
     @property
     def thinnest_mm(self) -> float | None:

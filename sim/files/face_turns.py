@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from sim.files.read_anew import enough
-from sim.files.reading_faults import ReadingFault, Turn, read_twice, so_often
+from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice, so_often
 from sim.files.trace import Trace
 from sim.turn import interpolate
 
@@ -83,7 +83,8 @@ def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
 def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float]) -> ReadingFault | None:
     """What two turns differ by, where it is more than a dial scatters."""
     first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, other))
-    return read_twice(first, second, max(step_um(one), step_um(other)))
+    tail = TAIL_OF_PART if one.in_part or other.in_part else TAIL
+    return read_twice(first, second, max(step_um(one), step_um(other)), tail)
 
 
 def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:

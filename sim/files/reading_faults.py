@@ -62,6 +62,8 @@ MIRROR = 4.6
 # Two turns of one mount differ by more than the dial at this chi-square tail; orders in which parts and seats move,
 # and the fewest places that carry two.
 TAIL, WAVES, LEAST_FOR_WAVES = 0.002, 2, 8
+# The same of what is left of a turn that slipped: who slipped once is doubted sooner. Judgement, 0.01 to 0.05.
+TAIL_OF_PART = 0.02
 # A dial that comes back further off its start than this many standard deviations, and this far, has moved. [1, um]
 DRIFT_SDS, DRIFT_UM = 2.5, 10.0
 
@@ -485,7 +487,7 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
 
 
 @one_thread
-def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
+def read_twice(one: Turn, other: Turn, dial_um: float, tail: float = TAIL) -> ReadingFault | None:
     """Whether two turns of one mount differ by more than the dial scatters.
 
     Parameters
@@ -494,6 +496,8 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
         Of the same trace and mount.
     dial_um : float
         Step of the dial. [um]
+    tail : float
+        Of chi-square.
 
     Notes
     -----
@@ -504,7 +508,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float) -> ReadingFault | None:
     Chi-square of a difference, by definition; the tail is judgement (`TAIL`), half of it each.
     """
     apart, sums = _difference(one, other, dial_um)
-    over = [(square, freedom) for square, freedom in sums if square > chdtri(freedom, TAIL / 2.0)]
+    over = [(square, freedom) for square, freedom in sums if square > chdtri(freedom, tail / 2.0)]
     if not over:
         return None
     square, freedom = over[0]

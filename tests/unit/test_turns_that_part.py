@@ -280,3 +280,12 @@ def test_a_road_from_the_last_mount_names_a_stud_that_was_read_to_run_out_less(t
     assert "clean, on stud 2, it read 30 µm: index it there first" in Measured(mounted=path).road(Case()).mounted_which
     path.write_text(HEAD + CLEAN + again)
     assert "index it there" not in Measured(mounted=path).road(Case()).mounted_which
+
+
+def test_a_slip_takes_no_play_away_from_a_bare_face():
+    """30 µm with a lost sign, then 12 and 12: the eleven sound places were averaged in, "17 ± 4, below its limit"."""
+    loose, still = [0, -2, -8, -14, -22, -28, -32, -28, -22, -16, -8, -2], [0, -2, -2, -6, -8, *[-12] * 4, -6, -4, -2]
+    for first in (np.array(loose), np.abs(loose) * np.where(PLACES == 180, 1, -1)):
+        faces = [turn("hub face", 0, values) for values in (first, np.array(still), np.array(still))]
+        _, lead, _ = asked(FOUND, CLEAN, *faces)
+        assert "hub face: read 3 times, and two of the turns differ" in lead

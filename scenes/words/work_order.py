@@ -405,7 +405,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "thickness",
-                f"Thickness by micrometer at {PLACES} places; at or under discard: stop.",
+                f"Thickness by micrometer at {PLACES} places; at or under discard, or uneven over its limit: stop.",
                 ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
                 ("above discard",),
             ),

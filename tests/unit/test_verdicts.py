@@ -364,7 +364,7 @@ def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_l
         .startswith("The road below is reckoned on a new rotor, 2.0 µm of thickness variation")
     )
     steps = to_do.next_steps(run)
-    assert steps[0].what == "Thickness by micrometer at 12 places; at or under discard: stop."
+    assert steps[0].what == "Thickness by micrometer at 12 places; at or under discard, or uneven over its limit: stop."
     assert steps[1] == to_do.LEAVE_IT_ON
     assert to_do.lead(run) != "Leave the rotor on."
     run.forecast.worn_varies = Uneven(4.0, 3.0, 15.0)

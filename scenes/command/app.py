@@ -215,7 +215,7 @@ def face(
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
     goes = rotor_goes.first(corner)
-    leads = [loose_nut.first(corner), spigot.beside_scale(corner), goes, cure.face_over(found)]
+    leads = [loose_nut.first(corner), spigot.leads(corner), goes, cure.face_over(found)]
     if as_json:
         write_json(answers.face_answer(found), leads)
     else:

@@ -124,7 +124,7 @@ def clamp(
     goes = rotor_goes.first(corner)
     bearing = bearing_unsure(corner, 0.0)
     held_badly = loose_nut.leads(corner) or (f"{words.capital(bearing)}." if bearing else "")
-    leads = [held_badly, spigot.beside_scale(corner), goes]
+    leads = [held_badly, spigot.leads(corner), goes]
     if held_badly:  # no reading of a corner that is held so counts
         trusted = tuple(replace(one, most=False) for one in trusted)
     if as_json:

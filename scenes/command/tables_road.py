@@ -10,7 +10,7 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import loose_nut, what_leads, words
+from scenes.words import loose_nut, spigot, what_leads, words
 from scenes.words import memory as memory_words
 from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import HUB_FACE, WITH_HUB
@@ -96,7 +96,7 @@ def duty_leads(case: Case) -> list[str]:
     """What comes before a table of distances: what holds the wheel, and a rotor that goes as given."""
     goes = rotor_goes.first(case)
     nothing = NOTHING.format(beside="the rotor as given goes first")
-    return [loose_nut.leads(case), f"{words.capital(goes)}. {nothing}" if goes else ""]
+    return [loose_nut.leads(case), spigot.leads(case), f"{words.capital(goes)}. {nothing}" if goes else ""]
 
 
 def memory_leads(case: Case, found: Any) -> list[str]:

@@ -156,7 +156,7 @@ def _driver_bands(axes: Axes, top: float) -> None:
             )
             axes.plot([1.0, 1.05], [lowest, lowest], transform=axes.get_yaxis_transform(), clip_on=False, **_HAIR)
         lowest = upper
-    source = "what drivers\nnotice: common\npractice,\nno source"
+    source = "common practice,\nno source"
     axes.annotate(
         source,
         (1.0, 0.0),

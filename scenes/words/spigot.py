@@ -7,6 +7,7 @@ from typing import Any
 
 from scenes.words import words
 from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
+from sim.parts.spigot_room import uncentred
 
 MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
@@ -30,9 +31,10 @@ def wrong(state: Mapping[str, Any] | None) -> bool:
     return state is not None and (state["home"] != "home" or bool(state["wedged"]))
 
 
-def beside_scale(case: Any) -> str:
-    """What leads an answer on a rotor that is home beside scale on its spigot; empty where there is none."""
-    return ON_IT if case.spigot_scale else ""
+def leads(case: Any) -> str:
+    """What of bore and spigot leads an answer: scale that it is home beside, or nothing that centres it; else empty."""
+    part = uncentred(case)
+    return ON_IT if case.spigot_scale else f"The part first: {part}." if part else ""
 
 
 def off_the_face(state: Mapping[str, Any] | None) -> bool:

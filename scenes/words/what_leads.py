@@ -62,8 +62,7 @@ def caliper_first(run: Any) -> str:
 
 def centre_first(run: Any) -> str:
     """Say that nothing centres the rotor as given, before what it runs out; empty where its spigot does."""
-    told = uncentred(run.case)
-    return f"The part first: {told}." if told else ""
+    return "" if run.case.spigot_scale else spigot.leads(run.case)
 
 
 def read_loosely(run: Any) -> str:

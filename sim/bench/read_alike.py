@@ -93,8 +93,8 @@ def _turns_that_agree(readings: Readings) -> Readings:
     """Of the turns of a mount those that agree with the last, where they are enough (`sim.files.read_anew`); else all.
 
     What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
-    a mount agree: nobody can read them as they stood. No dial is as sure as nuts that may have been tightened
-    anew between: turns agree where two mountings would. By rule.
+    a mount agree: nobody can read them as they stood. Where so many agree as a dial scatters, those count; else, of
+    four and more, turns agree where two mountings would: nuts may have been tightened anew between. By rule.
     """
     groups: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.with_parts_of("mounted"):
@@ -105,7 +105,9 @@ def _turns_that_agree(readings: Readings) -> Readings:
     notes: list[str] = []
     for turns in groups.values():
         last = next((one for one in reversed(turns) if not one.in_part), turns[-1])
-        agree = [one is last or _turns_agree(readings, one, last) for one in turns]
+        agree = [one is last or not readings.parted(one, last) for one in turns]
+        if not enough(agree) and len(turns) > LEAST_ALIKE:
+            agree = [one is last or _turns_agree(readings, one, last) for one in turns]
         if len(turns) < LEAST_ALIKE or not enough(agree):
             continue
         left = [one for one, agrees in zip(turns, agree, strict=True) if not agrees]

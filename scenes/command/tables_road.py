@@ -103,6 +103,7 @@ def memory_leads(case: Case, found: Any) -> list[str]:
     """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
     return [
         loose_nut.first(case),
+        *what_leads.under_a_rotor(case),
         memory_words.apart(found),
         memory_words.thickness(case, found),
         memory_words.hub(case, found),
@@ -157,7 +158,8 @@ NOT_ON_THIS_HUB = (
 
 def remains_leads(case: Case, found: Any, hub_read: BareHub | None = None) -> list[str]:
     """What leads the answer on a worn disc: its nuts, then what is under it, then what is done."""
-    first = what_leads.under_a_rotor(case, hub_read)
+    hub = what_leads.hub_over(case, hub_read)
+    first = (*what_leads.under_a_rotor(case), *([hub] if hub else []))
     act = words.clean(found.act, 300)
     if first and act.startswith("Cut"):
         act += NOT_ON_THIS_HUB

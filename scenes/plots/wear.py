@@ -161,7 +161,7 @@ def _driver_bands(axes: Axes, top: float) -> None:
         source,
         (1.0, 0.0),
         xycoords="axes fraction",
-        xytext=(9, -13),
+        xytext=(6, -14),
         textcoords="offset points",
         va="top",
         fontsize=SMALL,

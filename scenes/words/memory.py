@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, words
 from sim.bench import cut_on_car
-from sim.bench.known_parts import HUB_FACE
+from sim.bench.known_parts import CASE_FILE, HUB_FACE
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.thickness import NOT_ALONE, Uneven
@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 RENEW_OR_CUT = "Renew it, or cut it where its maker allows"
 HUB_TOLD = {
     ABOVE: (
-        "The bare hub face brings {brings} at the rotor's dial by itself, over its limit there, {limit}: hub and "
-        f"bearing first; {acts.NEW_HUB_BRIEFLY}. A new rotor on it is worn likewise."
+        "The bare hub face brings {brings} at the rotor's dial by itself{given}, over its limit there, {limit}: hub "
+        f"and bearing first; {acts.NEW_HUB_BRIEFLY}. A new rotor on it is worn likewise."
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
-        "over it one turn cannot tell. The mean of three that agree settles it: over the limit it counts as over, hub "
+        "over it {which} cannot tell. The mean of three that agree settles it: over the limit it counts as over, hub "
         "and bearing first; under it a new rotor that is fitted there is read on it."
     ),
 }
@@ -88,7 +88,11 @@ def hub(case: Case, told: Any) -> str:
         half = COVERAGE * 2.0 * part.sd_um
         state = against_limit(part.runout_um, limit, half)
         if part.cause == HUB_FACE and state in HUB_TOLD:
+            given = part.source == CASE_FILE
             return HUB_TOLD[state].format(
-                brings=f"{part.runout_um:.0f} ± {half:.0f}{words.GAP}µm (k = 2)", limit=words.micrometres(limit)
+                brings=f"{part.runout_um:.0f} ± {half:.0f}{words.GAP}µm (k = 2)",
+                limit=words.micrometres(limit),
+                which="what the case gives" if given else "one turn",
+                given=", as the case gives it" if given else "",
             )
     return ""

@@ -15,7 +15,6 @@ from sim.files.seated_home import ask_unit
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, against_limit
 from sim.parts.discard import discard_words, is_slim
-from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 
 if TYPE_CHECKING:
@@ -208,18 +207,13 @@ def hub_over(case: Case, read: BareHub | None) -> str:
     return f"{f'{asked}. ' if asked else ''}{HUB_FIRST} {bare.sentence}"
 
 
-def under_a_rotor(case: Case, hub_read: BareHub | None) -> tuple[str, ...]:
-    """Say what under a rotor comes before anything is cut or fitted there: another part, bearing, hub; none where fine.
+def under_a_rotor(case: Case) -> tuple[str, ...]:
+    """Say what of its case comes before anything is cut, fitted or told of a rotor: another part, a loose bearing.
 
-    Parameters
-    ----------
-    case : Case
-    hub_read : BareHub or None
-        Its bare hub face, where the readings hold it.
+    None where both are fine.
     """
-    part, bearing = uncentred(case), bearing_unsure(case, 0.0)
-    told = (f"The part first: {part}." if part else "", f"{words.capital(bearing)}." if bearing else "")
-    return tuple(line for line in (*told, hub_over(case, hub_read)) if line)
+    bearing = bearing_unsure(case, 0.0)
+    return tuple(line for line in (spigot.leads(case), f"{words.capital(bearing)}." if bearing else "") if line)
 
 
 def noted(run: Any) -> tuple[str, ...]:

@@ -225,9 +225,11 @@ def _mounted_as(one: Trace, last: Trace) -> bool:
 
 
 def _may_repeat(one: Trace, last: Trace) -> bool:
-    """Whether a turn of another mount reads what the last reads: the same metal, and no less of it since."""
-    absolute = is_absolute(one.value_um) and is_absolute(last.value_um)
-    return one.corner == last.corner and absolute and _level_um(one, last) <= SAME_ROTOR_UM
+    """Whether a turn of another mount reads what the last reads: the same metal, and no less of it since.
+
+    A turn from any zero cannot show that metal went between.
+    """
+    return one.corner == last.corner and _level_um(one, last) <= SAME_ROTOR_UM
 
 
 def _read_as(one: Trace, last: Trace) -> bool:

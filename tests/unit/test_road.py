@@ -395,9 +395,9 @@ def test_the_duty_table_has_a_column_for_the_cases_own_limit_and_a_rotor_that_go
     line = next(line for line in text.splitlines() if "mixed" in line)
     assert " ".join(line.split()).startswith("mixed 100 µm 1 700 2 400 5 500")
     stays = replace(Case(), limits=replace(Case().limits, dtv_um=8.0))
-    assert tables_road.duty_leads(stays) == ["", ""]
+    assert not any(tables_road.duty_leads(stays))
     goes = replace(stays, rotor=replace(stays.rotor, own_thickness_variation_um=9.0))
-    led = tables_road.duty_leads(goes)[1]
+    led = tables_road.duty_leads(goes)[-1]
     assert led.startswith("Its thickness varies by 9 µm, over its limit of 8 µm")
     assert "counts for nothing: the rotor as given goes first" in led
 

@@ -289,3 +289,10 @@ def test_a_slip_takes_no_play_away_from_a_bare_face():
         faces = [turn("hub face", 0, values) for values in (first, np.array(still), np.array(still))]
         _, lead, _ = asked(FOUND, CLEAN, *faces)
         assert "hub face: read 3 times, and two of the turns differ" in lead
+
+
+def test_a_turn_from_any_zero_in_a_later_mount_shows_no_metal_gone():
+    """22 µm with a level, then 4 µm from zero after cleaning: "nothing is bought", of a rotor that varies by 22."""
+    turns = [turn("thickness", 1, UNEVEN), turn("thickness", 2, EVEN - EVEN[0])]
+    _, lead, _ = asked(FOUND, turns[0], CLEAN, turns[1])
+    assert "thickness, mount 2: read twice, and the two turns differ" in lead

@@ -32,7 +32,7 @@ def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Tr
     `sim.files.read_anew.enough`. [um]
     """
     there = _of_last_state(faces)
-    agree = [_apart(one, there[-1], step_um) is None for one in there]
+    agree = [one is None for one in _off_last(there, step_um)]
     first = 0 if enough(agree) else next(len(agree) - k for k, one in enumerate(reversed([False, *agree])) if not one)
     return tuple(one for one, agrees in zip(there[first:], agree[first:], strict=True) if agrees)
 
@@ -50,7 +50,7 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     By rule: `sim.files.read_anew.enough`; chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
     there = _of_last_state(faces)
-    found = [_apart(one, there[-1], step_um) for one in there]
+    found = _off_last(there, step_um)
     if enough([one is None for one in found]):
         return None
     furthest = max((one for one in found if one is not None), key=lambda one: one.size_um)
@@ -80,10 +80,15 @@ def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
     return [one for one in faces if one.state == faces[-1].state]
 
 
-def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float]) -> ReadingFault | None:
+def _off_last(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list[ReadingFault | None]:
+    """What each turn differs by from the last; an odd one of three and more is seen sooner than one of two."""
+    return [_apart(one, there[-1], step_um, len(there) > 2) for one in there]
+
+
+def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool) -> ReadingFault | None:
     """What two turns differ by, where it is more than a dial scatters."""
     first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, other))
-    tail = TAIL_OF_PART if one.in_part or other.in_part else TAIL
+    tail = TAIL_OF_PART if in_company or one.in_part or other.in_part else TAIL
     return read_twice(first, second, max(step_um(one), step_um(other)), tail)
 
 

@@ -62,7 +62,8 @@ MIRROR = 4.6
 # Two turns of one mount differ by more than the dial at this chi-square tail; orders in which parts and seats move,
 # and the fewest places that carry two.
 TAIL, WAVES, LEAST_FOR_WAVES = 0.002, 2, 8
-# The same of what is left of a turn that slipped: who slipped once is doubted sooner. Judgement, 0.01 to 0.05.
+# The same of what is left of a turn that slipped, and of one among three and more, where the others tell which is odd.
+# Judgement, 0.01 to 0.05.
 TAIL_OF_PART = 0.02
 # A dial that comes back further off its start than this many standard deviations, and this far, has moved. [1, um]
 DRIFT_SDS, DRIFT_UM = 2.5, 10.0

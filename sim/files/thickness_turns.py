@@ -8,7 +8,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
-from sim.files.reading_faults import AGAIN, TWICE, ReadingFault, Turn, read_twice, so_often, waves_part
+from sim.files.reading_faults import (
+    AGAIN,
+    TAIL,
+    TAIL_OF_PART,
+    TWICE,
+    ReadingFault,
+    Turn,
+    read_twice,
+    so_often,
+    waves_part,
+)
 from sim.files.trace import Trace
 from sim.parts.discard import is_absolute
 from sim.parts.thickness import MEAN_OF, MOST_OF, mean_of_turns, micrometer_sd_um
@@ -95,7 +105,7 @@ def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | No
         fault
         for k, one in enumerate(held.turns)
         for other in held.turns[k + 1 :]
-        if (fault := read_twice(_turn(one, name), _turn(other, name), graduation_um)) is not None
+        if (fault := read_twice(_turn(one, name), _turn(other, name), graduation_um, TAIL_OF_PART)) is not None
     ]
     return so_often(max(found, key=lambda fault: fault.size_um), count)
 
@@ -150,7 +160,7 @@ def thicknesses_um(turns: Sequence[Trace], graduation_um: float) -> tuple[float,
     return min(each), max(each)
 
 
-def parted(one: Trace, other: Trace, graduation_um: float) -> bool:
+def parted(one: Trace, other: Trace, graduation_um: float, in_company: bool = False) -> bool:
     """Whether two turns of one rotor differ by more than they scatter: all round, or in shape. [um].
 
     Parameters
@@ -158,6 +168,8 @@ def parted(one: Trace, other: Trace, graduation_um: float) -> bool:
     one, other : Trace
     graduation_um : float
         Of the coarser micrometer.
+    in_company : bool
+        Whether there are more than these two: an odd one is seen sooner then.
 
     Notes
     -----
@@ -165,7 +177,8 @@ def parted(one: Trace, other: Trace, graduation_um: float) -> bool:
     """
     if abs(_level_um(one, other)) > SAME_ROTOR_UM:
         return True
-    return read_twice(_turn(one, one.kind), _turn(other, one.kind), graduation_um) is not None
+    tail = TAIL_OF_PART if in_company else TAIL
+    return read_twice(_turn(one, one.kind), _turn(other, one.kind), graduation_um, tail) is not None
 
 
 @dataclass(frozen=True)
@@ -188,7 +201,10 @@ def _held(turns: Sequence[Trace], graduation_um: float) -> _Held:
     last = next((one for one in reversed(turns) if not one.in_part), turns[-1])
     there = [one for one in turns if _mounted_as(one, last) or _may_repeat(one, last)]
     coarse = max(graduation_um, *(one.dial_um or 0.0 for one in there))
-    near = [[k == j or not parted(one, other, coarse) for j, other in enumerate(there)] for k, one in enumerate(there)]
+    more = len(there) > 2
+    near = [
+        [k == j or not parted(one, other, coarse, more) for j, other in enumerate(there)] for k, one in enumerate(there)
+    ]
     of_last = near[there.index(last)]
     best = max(near, key=lambda row: (sum(row), row == of_last))
     alike = [one for one, agrees in zip(there, best, strict=True) if agrees]

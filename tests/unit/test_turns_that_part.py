@@ -296,3 +296,13 @@ def test_a_turn_from_any_zero_in_a_later_mount_shows_no_metal_gone():
     turns = [turn("thickness", 1, UNEVEN), turn("thickness", 2, EVEN - EVEN[0])]
     _, lead, _ = asked(FOUND, turns[0], CLEAN, turns[1])
     assert "thickness, mount 2: read twice, and the two turns differ" in lead
+
+
+def test_an_odd_turn_of_three_and_more_is_seen_sooner_and_pulls_no_mean_under_a_limit():
+    """11 of 23 µm with a dragging tip, then 26 three times: "22 ± 5, read 4 times alike", and the hub stayed."""
+    faces = [turn("hub face", 0, wave(tir_um)) for tir_um in (11.0, 26.0, 28.0, 26.0)]
+    _, lead, foot = asked(FOUND, CLEAN, *faces)
+    assert "the hub is rocked" in lead
+    assert any("1 of 4 turns is left out" in one for one in foot)
+    odd = [turn("thickness", 2, EVEN + wave(tir_um, 2)) for tir_um in (18.0, 2.0, 19.0)]
+    assert parse(HEAD + FOUND + CLEAN + "".join(odd)).thickness.turns == 2

@@ -68,6 +68,7 @@ PLAN_OF = {RANKING: PLAIN, THICKNESS: WITH_THICKNESS, ALL_READ: FULL}
 LEAST = 8  # corners of a part
 #: What stands under it in the note is written by hand and stays.
 BEFORE = "\n# Before\n"
+MOST_AS_ORDERED = 6  # turns of one thing that differ are read until three agree
 _CLEANED, _ONCE_MORE = Step("mounted", "cleaned", 0, 3), Step("mounted", "cleaned again", 0, 4)
 
 
@@ -300,7 +301,7 @@ def _once_more(faults: Iterable[str], steps: list[Step]) -> list[Step]:
     named = {s: s.kind if s.kind == "hub face" else f"{s.kind}, mount {s.mount}" for s in steps}
     again = [s for s in steps if named[s] in faults and (s.mount == last or s.kind in KEPT)]
     latest = {(s.kind, s.state, s.mount): s for s in again}
-    return [replace(s, again=s.again + 1) for s in latest.values() if s.again < 2]
+    return [replace(s, again=s.again + 1) for s in latest.values() if s.again < MOST_AS_ORDERED]
 
 
 def followed_by_rule(seed: int, number: int, corner: Corner) -> dict[str, Any]:

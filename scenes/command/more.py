@@ -101,10 +101,9 @@ def clamp(
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes.command import tables, tables_more
     from scenes.plots import findings as plots_findings
-    from scenes.words import loose_nut, spigot, words
+    from scenes.words import loose_nut, spigot, what_leads
     from sim import answers
     from sim.corner import behind_reading, clampings, trust
-    from sim.corner.driven import bearing_unsure
     from sim.parts import rotor_goes
     from sim.spigot.state import need_free_spigot
 
@@ -122,8 +121,7 @@ def clamp(
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
     goes = rotor_goes.first(corner)
-    bearing = bearing_unsure(corner, 0.0)
-    held_badly = loose_nut.leads(corner) or (f"{words.capital(bearing)}." if bearing else "")
+    held_badly = loose_nut.leads(corner) or what_leads.loose_bearing(corner)
     leads = [held_badly, spigot.leads(corner), goes]
     if held_badly:  # no reading of a corner that is held so counts
         trusted = tuple(replace(one, most=False) for one in trusted)

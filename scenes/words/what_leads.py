@@ -118,7 +118,15 @@ def bearing_first(run: Any) -> str:
 
     Only where it alone makes the runout too close to its limit to tell.
     """
-    return f"{words.capital(told)}." if (told := bearing_unsure(run.case, runout(run).value)) else ""
+    return loose_bearing(run.case, runout(run).value)
+
+
+def loose_bearing(case: Case, runout_um: float = 0.0) -> str:
+    """Say the same of a case and a runout; of none where its play hides too much whatever is read. [um TIR].
+
+    The rule of `sim.corner.driven.bearing_unsure`.
+    """
+    return f"{words.capital(told)}." if (told := bearing_unsure(case, runout_um)) else ""
 
 
 def headlines(run: Any) -> tuple[str, ...]:
@@ -212,8 +220,7 @@ def under_a_rotor(case: Case) -> tuple[str, ...]:
 
     None where both are fine.
     """
-    bearing = bearing_unsure(case, 0.0)
-    return tuple(line for line in (spigot.leads(case), f"{words.capital(bearing)}." if bearing else "") if line)
+    return tuple(line for line in (spigot.leads(case), loose_bearing(case)) if line)
 
 
 def noted(run: Any) -> tuple[str, ...]:

@@ -571,9 +571,8 @@ def shown_orders(corner: Corner, step: Step) -> np.ndarray:
 def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLIPS) -> Trace:
     """The trace as it is written down; the same in every plan that takes it."""
     kinds = ("mounted", "inboard", "thickness", "radial", "hub face")
-    rng = np.random.default_rng(
-        [seed, number, 5, kinds.index(step.kind), STATES.index(step.state), step.studs_turned, step.mount, step.again]
-    )
+    at = [seed, number, 5, kinds.index(step.kind), STATES.index(step.state), step.studs_turned, step.mount]
+    rng = np.random.default_rng([*at, step.again])
     angle = np.arange(READINGS) * 360.0 / READINGS
     theta = np.radians(angle)
     orders = shown_orders(corner, step).copy()
@@ -583,11 +582,12 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     elif step.kind == "radial":  # the rim about its bore, and where the bore hangs on the spigot
         orders[1] += complex(*rng.normal(0.0, 5.0, 2)) + complex(*rng.normal(0.0, 6.0, 2))
     elif step.kind == "hub face":
-        ragged = np.array([2.5, 1.5]) * np.exp(0.6 * rng.normal(size=2) + 2j * np.pi * rng.random(2))
+        face = np.random.default_rng([*at, 0]) if step.again else rng  # read again it is the same face
+        ragged = np.array([2.5, 1.5]) * np.exp(0.6 * face.normal(size=2) + 2j * np.pi * face.random(2))
         orders[2:4] += ragged
-        if rng.random() < 0.3:
-            high = rng.uniform(30, 50) * (1 + 0.1 * rng.normal(size=corner.studs))
-            more = lips(angle, corner.studs, rng.uniform(7, 11)) @ high
+        if face.random() < 0.3:
+            high = face.uniform(30, 50) * (1 + 0.1 * face.normal(size=corner.studs))
+            more = lips(angle, corner.studs, face.uniform(7, 11)) @ high
         if step.state not in CLEAN:
             more = more + _standing(corner, angle)
     noise = rng.uniform(1.0, 4.0) if step.kind != "thickness" else rng.uniform(0.7, 2.0)

@@ -36,7 +36,7 @@ from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.thickness import uneven
 from sim.progress import Progress, need_listener
 from sim.turn import fit, high_spot_deg, tir, trace
-from sim.wear.draws import weighted_quantile
+from sim.weighted import weighted_quantile
 
 SHRINKS = (
     "runout shrinks as the rotor wears to run true in its crooked seat: a reading within the limit today does not "

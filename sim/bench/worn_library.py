@@ -23,10 +23,12 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.progress import Progress
 from sim.turn import tir, trace
+from sim.uniform_draws import latin
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import make_problem
-from sim.wear.draws import MOST_DRAWN_TURNS, Disc, draw, latin, on_all_cores
+from sim.wear.draws import MOST_DRAWN_TURNS, Disc, on_all_cores
 from sim.wear.march import march, states_at
+from sim.wear.ranges import draw
 
 #: Runout at fitting, TIR, lognormal: median and factor of one standard deviation. Judgement: most discs that are asked
 #: about were fitted between 25 and 150 um. [um]
@@ -140,7 +142,7 @@ COLUMNS = 15 + len(HELD_FIXED) + 4  # of a draw, in the order in which they are 
 def fitted_draws(count: int, seed: int) -> Floats:
     """Uniform draws for everything but the ranges of a forecast, each spread evenly: shape (count, COLUMNS).
 
-    No unit. Latin hypercube, as `sim.wear.draws.draw`.
+    No unit. Latin hypercube, as `sim.wear.ranges.draw`.
     """
     random = np.random.default_rng(seed)
     return np.stack([latin(random, count) for _ in range(COLUMNS)], axis=1)

@@ -21,7 +21,7 @@ from sim.arrays import Complexes, Floats
 from sim.bench.worn_library import Library, rotated
 from sim.one_thread import one_thread
 from sim.turn import design_matrix
-from sim.wear.draws import weighted_quantile
+from sim.weighted import weighted_quantile
 
 #: Orders that are fitted to readings.
 THICKNESS_FITTED, LEAN_FITTED = 4, 3

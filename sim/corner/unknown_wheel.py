@@ -23,7 +23,8 @@ from sim.parts.materials import MATERIALS
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare, under_wheels
 from sim.seating.seat import Seat, seat_along
-from sim.wear.draws import latin, quantile
+from sim.uniform_draws import latin
+from sim.weighted import quantile
 
 PRESET = "rough"
 DRAWS = 64  # of wheels; judgement
@@ -208,7 +209,7 @@ def wheel_at(case: Case, place: Mapping[str, float]) -> Wheel:
 def draw_wheels(case: Case, count: int, seed: int) -> tuple[Wheel, ...]:
     """Draw wheels, spread evenly over every law that is not known.
 
-    Lengths in mm, as the keys of the wheel. Latin hypercube, as `sim.wear.draws.draw`; the laws are judgement.
+    Lengths in mm, as the keys of the wheel. Latin hypercube, as `sim.wear.ranges.draw`; the laws are judgement.
     """
     random = np.random.default_rng(seed)
     wheel, spans = case.wheel, {item.name: item for item in unknowns(case)}

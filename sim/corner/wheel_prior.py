@@ -14,7 +14,7 @@ from scipy.special import ndtr, ndtri
 
 from sim.arrays import Floats
 from sim.parts.case import LIKELY_PAD_MM
-from sim.wear.draws import evenly_about
+from sim.uniform_draws import evenly_about
 
 METALS = ("light alloy", "steel")
 #: Two new cars of three have light alloy: market reports of 2024 say 60 .. 62 %, second-hand; the rest is judgement.
@@ -31,7 +31,7 @@ TYPICAL = {"light alloy": (1 / 6, 1 / 2, 5 / 6), "steel": (1 / 4, 3 / 4)}
 class Thickness:
     """How thick the pads of one metal are: half below the key's default, half above, evenly over the logarithm.
 
-    That is how all that nobody could settle is drawn (`sim.wear.draws.Range`): a law with a peak at the default is too
+    That is how all that nobody could settle is drawn (`sim.wear.ranges.Range`): a law with a peak at the default is too
     sure where wheels differ from what was judged (a triangle held 61 to 70 % of stocks from other laws).
 
     Parameters

@@ -11,8 +11,8 @@ from scipy.special import ndtr, ndtri
 
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
+from sim.uniform_draws import triangular
 from sim.units import is_finite, is_number, shown
-from sim.wear.draws import triangular
 
 #: What each kind of distribution is told by, in the unit of the key; ``lowest`` and ``highest`` cut any of them off.
 PARAMETERS: dict[str, tuple[str, ...]] = {

@@ -21,7 +21,7 @@ from sim.seating.dial_trace import own_wave_um
 from sim.stack.draw import case_of
 from sim.stack.run import Result
 from sim.stack.seated import hub_wave_um
-from sim.wear.draws import weighted_quantile
+from sim.weighted import weighted_quantile
 
 #: What is fitted: a factor on the population's own figure, with the spread that is held likely beforehand (geometric
 #: standard deviation of a lognormal one); judgement.

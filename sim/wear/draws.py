@@ -1,8 +1,8 @@
 """How sure a forecast is: one disc driven many times with the parameters that nobody knows drawn from their ranges.
 
-The ranges are wide because no measured curve of thickness variation against distance could be found; so the bands are
-wide, and that is honest. One measured drag torque, or one measured thickness variation at a known distance, narrows
-them: every draw is weighted by how well it explains the measurement (importance weighting).
+The ranges (`sim.wear.ranges`) are wide, so the bands are, and that is honest. One measured drag torque, or one measured
+thickness variation at a known distance, narrows them: every draw is weighted by how well it explains the measurement
+(importance weighting).
 """
 
 from __future__ import annotations
@@ -19,105 +19,20 @@ from numpy.typing import NDArray
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.progress import Progress
+from sim.uniform_draws import evenly_about
 from sim.units import is_finite, is_number, shown
 from sim.wear.brake import COARSE, Brake, Fineness
 from sim.wear.disc import WearProblem, make_problem
 from sim.wear.grid import fitted
 from sim.wear.march import March, march, states_at
+from sim.wear.ranges import draw, drawn_for
 from sim.wear.worn_state import drag_of, dtv_of
 
 Answer = TypeVar("Answer")
 TOLD_EVERY_S = 2.0  # something is said of draws that take longer than this; judgement
 
-
-@dataclass(frozen=True)
-class Range:
-    """What is known of one parameter: it lies between ``low`` and ``high``, about the case's own value.
-
-    A band draws it as likely above as below the case's value, evenly out to either end (``evenly_about``), on a
-    logarithmic scale if ``ratio``: nobody knows that the middle is likelier than the ends, and a band that takes it so
-    is too sure where it is not (tests/studies/forecast_band.md). A case value outside the range widens it.
-
-    Parameters
-    ----------
-    name : str
-        Key of the case, or what it is where no key sets it.
-    field : str
-        Name in ``Brake``.
-    low, high : float
-        In the unit of ``field``; for ``relative`` ranges multiples of the case's value.
-    ratio, relative : bool
-    source : str
-    """
-
-    name: str
-    field: str
-    low: float
-    high: float
-    ratio: bool
-    relative: bool
-    source: str
-
-
-RANGES = (
-    Range(
-        "pads.disc_wear_mm3_per_nm",
-        "disc_wear",
-        1.0 / 3.0,
-        10.0 / 3.0,
-        True,
-        True,
-        "grey iron under brake linings, 0.3e-5 .. 3e-5 mm3/(N m) from memory; middle calibrated to service practice",
-    ),
-    Range(
-        "caliper.holder_stiffness_n_mm",
-        "holder_n_mm",
-        500.0,
-        3000.0,
-        True,
-        False,
-        "judgement, 500 .. 3000 N/mm: slip force of 100 .. 200 N over the travel of a piston seal of about 0.1 mm",
-    ),
-    Range(
-        "caliper.clearance_um",
-        "clearance_mm",
-        0.015,
-        0.150,
-        True,
-        False,
-        "judgement, 15 .. 150 µm; 50 .. 150 µm from memory",
-    ),
-    Range(
-        "caliper.outboard_share",
-        "outboard_share",
-        0.1,
-        0.5,
-        False,
-        False,
-        "judgement, 0.1 .. 0.5: only the piston retracts",
-    ),
-)
-
 #: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
 MOUNTED = "mounted runout"
-
-#: What a forecast can be told but is hardly ever told: drawn for the band, not for the library of worn rotors, which
-#: has draws of its own.
-FURTHER = (
-    Range("caliper.slip_force_n", "slip_n", 20.0, 200.0, True, False, "20 .. 200 N from memory"),
-    Range("pads.bed_released_n_mm3", "bed_released_n_mm3", 2.0, 15.0, True, False, "judgement, 2 .. 15 N/mm3"),
-    Range("pads.bed_braking_n_mm3", "bed_braking_n_mm3", 15.0, 60.0, True, False, "judgement, 15 .. 60 N/mm3"),
-    Range("caliper.clamp_stiffness_kn_mm", "spread_n_mm", 10.0e3, 60.0e3, True, False, "10 .. 60 kN/mm from memory"),
-    Range(
-        "tilt lever of the pad",
-        "tilt_lever_mm",
-        10.0,
-        30.0,
-        True,
-        False,
-        "judgement, 10 .. 30 mm; middle: piston radius over root two",
-    ),
-)
 
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
 CHECK = "check runout, duty and reading"
@@ -182,110 +97,6 @@ class Draws:
         No unit. L. Kish, Survey Sampling (1965; from memory): one over the sum of squared weights.
         """
         return float(1.0 / np.sum(self.weight**2))
-
-
-def triangular(uniform: Floats, low: float, peak: float, high: float) -> Floats:
-    """Inverse of the triangular distribution function.
-
-    Parameters
-    ----------
-    uniform : ndarray
-        Between 0 and 1.
-    low, peak, high : float
-
-    Returns
-    -------
-    ndarray
-        Shape of ``uniform``.
-
-    Notes
-    -----
-    Unit of the range. Closed form: the inverse of a triangle's integral.
-    """
-    if high <= low:
-        return np.full_like(uniform, peak)
-    cut = (peak - low) / (high - low)
-    rising = low + np.sqrt(uniform * (high - low) * (peak - low))
-    falling = high - np.sqrt((1.0 - uniform) * (high - low) * (high - peak))
-    return np.where(uniform < cut, rising, falling)
-
-
-def evenly_about(uniform: Floats, low: float, own: float, high: float) -> Floats:
-    """Inverse of a distribution with half its draws evenly below a value and half evenly above it.
-
-    Parameters
-    ----------
-    uniform : ndarray
-        Between 0 and 1.
-    low, own, high : float
-
-    Returns
-    -------
-    ndarray
-        Shape of ``uniform``.
-
-    Examples
-    --------
-    >>> evenly_about(np.array([0.0, 0.25, 0.5, 0.75, 1.0]), 1.0, 2.0, 6.0).tolist()
-    [1.0, 1.5, 2.0, 4.0, 6.0]
-    """
-    return np.interp(uniform, (0.0, 0.5, 1.0), (low, own, high))
-
-
-def drawn_for(brake: Brake) -> tuple[Range, ...]:
-    """Everything that is drawn for the band of this brake."""
-    return (*ranges_for(brake), *FURTHER)
-
-
-def ranges_for(brake: Brake) -> tuple[Range, ...]:
-    """Ranges that are drawn for this brake; a fixed caliper shares its clearance evenly."""
-    return tuple(r for r in RANGES if not (brake.fixed and r.field == "outboard_share"))
-
-
-def draw(
-    brake: Brake,
-    count: int,
-    seed: int,
-    ranges: tuple[Range, ...] | None = None,
-    shape: Callable[[Floats, float, float, float], Floats] = triangular,
-) -> tuple[tuple[Range, ...], Floats]:
-    """Draw parameter sets, spread evenly over every range (Latin hypercube).
-
-    Parameters
-    ----------
-    brake : Brake
-        Its own values are the most likely ones, or the middle: see ``shape``.
-    count : int
-    seed : int
-        The same seed gives the same draws.
-    ranges : tuple of Range, optional
-        What is drawn; ``ranges_for`` unless given.
-    shape : callable, optional
-        From uniform numbers, low end, the brake's own value and high end to values.
-
-    Returns
-    -------
-    tuple
-        The ranges, and values of shape (count, ranges).
-
-    Notes
-    -----
-    Each column in the unit of its key. Latin hypercube: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21,
-    239 (1979; from memory).
-    """
-    random = np.random.default_rng(seed)
-    ranges = ranges_for(brake) if ranges is None else ranges
-    values = np.empty((count, len(ranges)))
-    for column, item in enumerate(ranges):
-        uniform = latin(random, count)
-        peak = float(getattr(brake, item.field))
-        scale = peak if item.relative else 1.0
-        low, high = min(item.low * scale, peak), max(item.high * scale, peak)
-        if item.ratio and low > 0.0:
-            values[:, column] = np.exp(shape(uniform, np.log(low), np.log(peak), np.log(high)))
-        else:
-            values[:, column] = shape(uniform, low, peak, high)
-    return ranges, values
 
 
 @dataclass(frozen=True, eq=False)
@@ -361,10 +172,8 @@ def spread(
 
     Notes
     -----
-    Distances in km, thickness variation in um. Latin hypercube over the ranges that the module gives with their
-    sources.
-
-    Sources of the ranges stand in `RANGES`.
+    Distances in km, thickness variation in um. Latin hypercube.
+    Sources of the ranges stand in `sim.wear.ranges.RANGES`.
     """
     ranges, values = draw(brake, count, seed, drawn_for(brake), evenly_about)
     names = tuple(item.name for item in ranges)
@@ -501,43 +310,6 @@ def check_evidence(item: Evidence, furthest_km: float) -> None:
         faults.append(Fault(f"{shown(item.distance_km)} km", key="evidence.distance_km", allowed=allowed))
     if faults:
         raise BadInput(faults)
-
-
-def quantile(values: Floats, weight: Floats, share: float) -> Floats:
-    """Weighted quantile of each column.
-
-    Parameters
-    ----------
-    values : ndarray, shape (draws, k)
-    weight : ndarray, shape (draws,)
-        Sums to 1.
-    share : float
-        Between 0 and 1.
-
-    Returns
-    -------
-    ndarray, shape (k,)
-
-    Notes
-    -----
-    Straight lines between the middles of the weights; by definition the median halves them.
-    """
-    return np.array([weighted_quantile(column, weight, share) for column in values.T])
-
-
-def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
-    """Quantile of weighted draws, in their unit; by definition as `quantile`."""
-    order = np.argsort(values, kind="stable")
-    middle = np.cumsum(weight[order]) - 0.5 * weight[order]
-    return float(np.interp(share, middle, values[order]))
-
-
-def latin(random: np.random.Generator, count: int) -> Floats:
-    """Uniform draws, one in each of ``count`` even parts of 0 .. 1, in random order (a column of a Latin hypercube).
-
-    No unit. McKay, Beckman, Conover 1979 (from memory).
-    """
-    return (random.permutation(count) + random.random(count)) / count
 
 
 def crossing_km(distance_km: Floats, dtv_um: Floats, limit_um: float) -> Floats:

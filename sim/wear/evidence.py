@@ -13,17 +13,8 @@ from sim.arrays import Floats
 from sim.one_thread import one_thread
 from sim.progress import Progress
 from sim.wear.brake import Brake
-from sim.wear.draws import (
-    ENOUGH_DRAWS,
-    MODEL_DOUBT,
-    MOST_DRAWS,
-    Disc,
-    Draws,
-    Evidence,
-    drawn_for,
-    narrowed,
-    spread,
-)
+from sim.wear.draws import ENOUGH_DRAWS, MODEL_DOUBT, MOST_DRAWS, Disc, Draws, Evidence, narrowed, spread
+from sim.wear.ranges import drawn_for
 
 
 @one_thread
@@ -116,7 +107,7 @@ def method(
     What the words say stands in `sim.wear.draws.narrowed`; nothing but the forecast's curve is read off, by straight
     lines.
 
-    Sources of the ranges stand in `sim.wear.draws.RANGES`.
+    Sources of the ranges stand in `sim.wear.ranges.RANGES`.
     """
     said = []
     for item in evidence:

@@ -23,22 +23,14 @@ from sim.turn import harmonics, tir
 from sim.units import is_number, shown
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import WearProblem, make_problem, pad_volume
-from sim.wear.draws import (
-    Disc,
-    Draws,
-    Evidence,
-    check_evidence,
-    crossing_km,
-    quantile,
-    rank_influence,
-    spread,
-)
+from sim.wear.draws import Disc, Draws, Evidence, check_evidence, crossing_km, rank_influence, spread
 from sim.wear.evidence import method, moved, weigh_draws
 from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
 from sim.wear.judder import ORDERS, felt
 from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent, spent_share
 from sim.wear.march import MOST_TURNS, March, march, states_at
 from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
+from sim.weighted import quantile
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from sim.parts.case import Case
 from sim.parts.stuck_caliper import stuck
 from sim.wear.brake import Brake, brake_of
-from sim.wear.draws import drawn_for
+from sim.wear.ranges import drawn_for
 
 #: Said of a band that no coverage study stands behind.
 NOT_STUDIED = "80 % band, coverage not studied"

@@ -8,10 +8,13 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.parts.case import Case
+from sim.uniform_draws import evenly_about
 from sim.wear.brake import brake_of
 from sim.wear.disc import WearProblem, pad_volume
-from sim.wear.draws import RANGES, Draws, evenly_about, quantile
+from sim.wear.draws import Draws
+from sim.wear.ranges import RANGES
 from sim.wear.worn_state import thickness_of
+from sim.weighted import quantile
 
 Band = tuple[float, float]
 

@@ -24,11 +24,12 @@ import numpy as np
 from sim.turn import tir
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import WearProblem, make_problem
-from sim.wear.draws import Disc, crossing_km, quantile, spread
+from sim.wear.draws import Disc, crossing_km, spread
 from sim.wear.forecast import own_heights_mm
 from sim.wear.lives import disc_band_km, lives_km
 from sim.wear.march import march, states_at
 from sim.wear.worn_state import dtv_of
+from sim.weighted import quantile
 from tests.studies.unknown_brakes import GROUPS, Corner, corner, read, truth
 
 CORNERS, MATCHED, SHIFTED = 48, 21, 12

@@ -21,7 +21,7 @@ from sim.bench.worn_likeness import Shelf, half_width, recall, shelve
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE as OVER
 from sim.parts.thickness import uneven
-from sim.wear.draws import weighted_quantile
+from sim.weighted import weighted_quantile
 from tests.studies import worn_rotors as population
 
 LIMIT_UM = Case().limits.mounted_runout_um

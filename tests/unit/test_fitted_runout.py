@@ -33,7 +33,7 @@ from sim.files.dial_readings import parse
 from sim.parts.case import Caliper, Case
 from sim.turn import coefficient, high_spot_deg, trace
 from sim.wear.brake import brake_of
-from sim.wear.draws import weighted_quantile
+from sim.weighted import weighted_quantile
 from tests.studies import memory as study
 from tests.studies import worn_rotors
 

@@ -11,25 +11,16 @@ import pytest
 
 from sim.errors import BadInput, Refused, Scrap
 from sim.parts.case import Caliper, Case, Pads
+from sim.uniform_draws import evenly_about, triangular
 from sim.wear import draws as draws_module
 from sim.wear.brake import Fineness, brake_of
-from sim.wear.draws import (
-    FURTHER,
-    Draws,
-    Evidence,
-    crossing_km,
-    draw,
-    drawn_for,
-    evenly_about,
-    narrowed,
-    quantile,
-    rank_influence,
-    triangular,
-)
+from sim.wear.draws import Draws, Evidence, crossing_km, narrowed, rank_influence
 from sim.wear.evidence import weigh_draws
 from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
 from sim.wear.forecast_words import SETS_THE_CURVE, calibration
+from sim.wear.ranges import FURTHER, draw, drawn_for
 from sim.wear.worn_state import fade_km, thin_spots
+from sim.weighted import quantile
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
 TRACE = 50.0 * np.cos(THETA) + 5.0 * np.cos(2.0 * THETA - 1.0)

@@ -145,7 +145,7 @@ def _move(advice: Advice, first: str) -> str:
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
         if advice.cures[0].enough:
             return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
-        how = "its mean of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
+        how = "its middle of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
         return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:

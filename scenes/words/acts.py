@@ -50,17 +50,17 @@ ALL_ALIKE = (
     f"'# needle: {COMES_BACK}' above the table."
 )
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
-#: Repeats are added, never put in place of the first: the mean of all of them counts.
+#: Repeats are added, never put in place of the first: the middle of all of them counts.
 ADDED = "further lines with mount, studs_turned and state of those that are there, which stay"
 FINER_MICROMETER = (
     f"thickness at the same places with the finest micrometer at hand, every place {{times}} times, {ADDED}, its "
-    "division in the column dial_um; their mean is sure to {half} (k = 2) at 0.001 mm a division"
+    "division in the column dial_um; their middle is sure to {half} (k = 2) at 0.001 mm a division"
 )
 #: Of one turn that scatters: a second that agrees with it tells a lump from a shaky hand.
 ONCE_MORE = f"thickness at the same places once more, {ADDED}; one turn that scatters so orders no part by itself"
 MORE_READINGS = (
-    f"thickness at the same places {{more}} more, {ADDED}; the mean of {{times}} readings a place is sure to {{half}} "
-    "(k = 2)"
+    f"thickness at the same places {{more}} more, {ADDED}; the middle of {{times}} readings a place is sure to "
+    f"{{half}} (k = 2)"
 )
 #: Few places miss the tops of two humps by more than any micrometer errs.
 MORE_PLACES_FIRST = (
@@ -69,8 +69,8 @@ MORE_PLACES_FIRST = (
 )
 HUB_AGAIN = (
     "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
-    "column dial_um): the mean of three turns that agree decides (a rotor that is on comes off for it; put back on it "
-    "is the next mount, and read again)"
+    "column dial_um): the middle of three turns that agree decides (a rotor that is on comes off for it; put back on "
+    "it is the next mount, and read again)"
 )
 HUB_NEAR = (
     " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "
@@ -86,10 +86,10 @@ FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
     "enter it under the next mount number, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-DECIDES = f"that turn decides, ask again with it; without such a dial {ANEW}: the mean of these turns decides"
-#: The end of reading a runout that no dial tells from its limit, by the side on which the mean of its turns lies.
+DECIDES = f"that turn decides, ask again with it; without such a dial {ANEW}: the middle of these turns decides"
+#: The end of reading a runout that no dial tells from its limit, by the side on which the middle of its turns lies.
 MEAN = (
-    "The end of reading: the mean of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
+    "The end of reading: the middle of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
     "the limit of {limit}, and no dial tells it closer. "
 )
 MEAN_UNDER = (
@@ -98,7 +98,7 @@ MEAN_UNDER = (
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
 OR_CUT = ", or cut it where its maker allows"
-#: The end of reading: the mean of several readings a place is over the limit, by less than it is sure to.
+#: The end of reading: the middle of several readings a place is over the limit, by less than it is sure to.
 UNEVEN_END = (
     "Its thickness reads over its limit by less than this micrometer is sure to, and no more reading is asked. Count "
     f"it as over: renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table. Only "
@@ -165,9 +165,9 @@ HUB_IS_OVER = "the bare hub face is over its limit"
 HUB_TOO = (
     f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first; {NEW_HUB_BRIEFLY}. No rotor cures a hub."
 )
-#: Within its uncertainty of the limit, by the side on which the mean lies.
+#: Within its uncertainty of the limit, by the side on which the middle lies.
 HUB_IS_COUNTED = (
-    "the bare hub face counts as over its limit: the mean of {times} turns is {read} ± {half} (k = 2), limit {limit}"
+    "the bare hub face counts as over its limit: the middle of {times} turns is {read} ± {half} (k = 2), limit {limit}"
     "{whose} (common practice, no source)"
 )
 HUB_COUNTS = (
@@ -252,7 +252,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
     """
     if varies is None:
         return ""
-    how = "one reading a place" if varies.turns == 1 else f"mean of {varies.turns} readings a place"
+    how = "one reading a place" if varies.turns == 1 else f"middle of {varies.turns} readings a place"
     if varies.shaky and varies.state == TOO_CLOSE:
         how += f"; {SCATTERS}"
     elif varies.taken:
@@ -343,7 +343,7 @@ def hub_again(face: HubFace) -> str:
 
 
 def more_turns(face: HubFace) -> str:
-    """Say how many turns of a bare face are still wanted until the mean decides."""
+    """Say how many turns of a bare face are still wanted until the middle decides."""
     return "once more" if face.times > 1 else "twice more"
 
 
@@ -354,7 +354,7 @@ def hub_at_it(face: HubFace) -> str:
 
 
 def _counted(face: HubFace) -> str:
-    """Say of a bare face that it counts as over its limit by the mean of its turns."""
+    """Say of a bare face that it counts as over its limit by the middle of its turns."""
     return HUB_IS_COUNTED.format(times=face.times, **_figures(face))
 
 
@@ -407,7 +407,7 @@ def near_limit(read_um: float, half_um: float, limit_um: float) -> str:
 
 
 def over_at_last(turns: int, read_um: float, limit_um: float) -> bool:
-    """Whether the mean of so many turns ends the reading over the limit: what follows is said with it. [um TIR]."""
+    """Whether the middle of so many turns ends the reading over the limit: what follows is said with it. [um TIR]."""
     return turns >= MEAN_OF and read_um > limit_um
 
 
@@ -425,12 +425,12 @@ def stays_on(done: bool, at_limit: bool, turns: int, read_um: float, limit_um: f
 
 
 def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:
-    """Say the end of reading where the mean of enough turns lies within its uncertainty of the limit; else empty.
+    """Say the end of reading where the middle of enough turns lies within its uncertainty of the limit; else empty.
 
     Parameters
     ----------
     turns : int
-        Of which the reading is the mean.
+        Of which the reading is the middle.
     read_um, half_um, limit_um : float
         The reading, its uncertainty (k = 2) and the limit. [um TIR]
 

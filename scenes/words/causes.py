@@ -114,7 +114,7 @@ def where_now(found: Finding) -> int:
 
 
 def read_now(found: Finding) -> float:
-    """Mounted runout of the rotor as it stands: the mean of its turns. [um TIR]."""
+    """Mounted runout of the rotor as it stands: the middle of its turns. [um TIR]."""
     return found.told.states[-1].read_um[-1] if found.read_um is None else found.read_um
 
 

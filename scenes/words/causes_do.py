@@ -36,8 +36,8 @@ DO = {
     names.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
         "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
-        "sure to be better. What decides is the vehicle maker's limit, then the mean of turns tightened anew: {anew}, "
-        "and ask again; {ends}."
+        "sure to be better. What decides is the vehicle maker's limit, then the middle of turns tightened anew: {anew}"
+        ", and ask again; {ends}."
     ),
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "

@@ -237,7 +237,7 @@ def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
         more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)
     )
     face = _face_box(found)
-    play = (PLAY,) if face or "bearing" in over_it else ()  # once the mean is known `checks` asks for it anyway
+    play = (PLAY,) if face or "bearing" in over_it else ()  # once the middle is known `checks` asks for it anyway
     stop = FACE_STOP if face else LIMIT_BOX
     return *play, turns, *face, stop.format(turns=MEAN_OF, over_it=over_it)
 

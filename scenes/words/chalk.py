@@ -93,7 +93,7 @@ OVER = {
 #: What ends a reading near the limit: sweeps know of no dial's division.
 PLACES_END_IT = (
     "No further sweep tells: read it place by place (the same page), the rotor left on stud {stud}, with the finest "
-    "dial at hand; the mean of three turns, nuts slackened and tightened anew before each, is the end."
+    "dial at hand; the middle of three turns, nuts slackened and tightened anew before each, is the end."
 )
 #: In place of what keeps it or sends on: a reading that the dial cannot tell from the limit is neither done nor over.
 NEAR = (

@@ -22,7 +22,7 @@ HUB_TOLD = {
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "
-        "over it {which} cannot tell. The mean of three that agree settles it: over the limit it counts as over, hub "
+        "over it {which} cannot tell. The middle of three that agree settles it: over the limit it counts as over, hub "
         "and bearing first; under it a new rotor that is fitted there is read on it."
     ),
 }

@@ -69,7 +69,7 @@ DO = {
     act.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit{takes}, "
-        "then the mean of turns tightened anew: {anew}, and ask again; {ends}."
+        "then the middle of turns tightened anew: {anew}, and ask again; {ends}."
     ),
     act.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
@@ -143,7 +143,7 @@ STAMP_LINE = (
 )
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
 LEAVE_THERE = "Leave it there"
-#: What the mean of turns tightened anew ends in, beside a limit that no dial tells it from.
+#: What the middle of turns tightened anew ends in, beside a limit that no dial tells it from.
 ENDS = "under that limit leave it there; over it {over_it}"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, {expected} there, as far as these readings know the directions"
@@ -200,7 +200,7 @@ HUB_AGAINST = {
 }
 #: What keeps the uncertainty of a face near its limit up, however often it is read.
 HUB_KEPT = (
-    " Repeats by one dial are averaged; what it errs by along its travel and creeps in a turn stays in that ±, and the "
+    " Repeats by one dial lessen it; what that errs by along its travel and creeps in a turn stays in that ±, and the "
     "first place read once more, at 360°, lessens the creep."
 )
 #: Said of a face that is over its limit by its second wave, its lean being below.
@@ -346,14 +346,14 @@ def there(hub_open: bool) -> str:
 
 
 def ends(told: ToldApart, face: HubFace | None, hub_open: bool) -> str:
-    """Say what the mean of the turns that are asked for ends in.
+    """Say what the middle of the turns that are asked for ends in.
 
     Parameters
     ----------
     told : ToldApart
     face : HubFace or None
     hub_open : bool
-        Whether that face is to be read on whatever the mean is: then it decides, on either side of the limit.
+        Whether that face is to be read on whatever the middle is: then it decides, on either side of the limit.
     """
     return f"{HUB_DECIDES[:1].lower()}{HUB_DECIDES[1:]}" if hub_open else ENDS.format(over_it=over_it(told, face))
 
@@ -491,7 +491,7 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         whose=GIVEN if given else PRACTICE,
         step=f"{words.mark(todo.dial_um)}{words.GAP}µm",
         half=words.micrometres(Dial(todo.dial_um, todo.turns).doubt_um),
-        mean=f", the mean of {todo.turns} turns" if todo.turns > 1 else "",
+        mean=f", the middle of {todo.turns} turns" if todo.turns > 1 else "",
     )
     return f"{said} {between_places(told)}".rstrip()
 
@@ -513,7 +513,7 @@ def hub_line(todo: Act) -> str:
     line = HUB_LINE.format(
         read=face.runout_um,
         half=face.uncertainty_um,
-        mean=f"; mean of {face.turns} turns" if face.turns > 1 else "",
+        mean=f"; middle of {face.turns} turns" if face.turns > 1 else "",
         lean=f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm," if face.wavy else "As much lean",
         radius=words.with_unit(face.radius_mm, "mm"),
         at_gauge=face.lean_um * face.gauge_radius_mm / face.radius_mm,

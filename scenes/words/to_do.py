@@ -127,7 +127,7 @@ def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if set(HUBS) & set(steps):
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
     if THREE_TURNS in steps:
-        return "Nuts slackened and tightened anew until there are three turns: their mean counts."
+        return "Nuts slackened and tightened anew until there are three turns: their middle counts."
     scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
     found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
     return scale if run.case.spigot_scale else found
@@ -267,13 +267,13 @@ HUBS = (HUB_FIRST, HUB_READ_FIRST)
 #: Of a bare face that was read clean, within its uncertainty of its limit.
 HUB_READ_ON = Step(
     "The bare clean hub face, at or near its limit as read: read on, with the finest dial at hand, until there are "
-    "three turns that agree; their mean decides.",
+    "three turns that agree; their middle decides.",
     "Over its limit, hub and bearing come first.",
     ("hub face",),
 )
 #: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
 THREE_TURNS = Step(
-    f"{words.capital(acts.ANEW)}: their mean counts. All turns in one table: trueseat causes says what they order.",
+    f"{words.capital(acts.ANEW)}: their middle counts. All turns in one table: trueseat causes says what they order.",
     "Nothing is cleaned, moved or bought for what no dial tells from its limit.",
     ("tighten", "read"),
 )
@@ -291,7 +291,7 @@ LEAVE_IT_ON = Step(
 #: The same with a hub face as given that is too close to its limit to tell.
 LEAVE_NEAR_HUB = Step(
     "Leave the rotor on: clean as given, its runout is below its limit as it stands. The hub face as given is too "
-    "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their mean counts.",
+    "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
     LEAVE_IT_ON.why,
 )
 STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB)
@@ -312,9 +312,9 @@ LEADS = {
 
 
 def read_often(times: int) -> Step:
-    """Read the thickness so often that the means tell: as sure as one reading is, no finer micrometer tells more."""
+    """Read the thickness so often that the middles tell: as sure as one reading is, no finer micrometer tells more."""
     what = f"Read the thickness at every place {times} times, before the rotor is cut, renewed or left on"
-    return Step(f"{what}: the means count.", MEASURE_AGAIN.why)
+    return Step(f"{what}: the middles count.", MEASURE_AGAIN.why)
 
 
 def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False) -> tuple[Step, ...]:

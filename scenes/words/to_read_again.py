@@ -31,11 +31,11 @@ TWO_ALIKE_THERE = (
 )
 #: Behind what is to be read again of a bare face.
 ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
-#: A rotor is left on as it stands, not as the mean of several mountings reads.
+#: A rotor is left on as it stands, not as the middle of several mountings reads.
 STANDS_OVER = (
-    "mount {mount} by itself reads {alone}, over the limit of {limit}, and the mean with those before it on that stud, "
-    "{mean}, makes it no less: slacken the nuts, tighten them crosswise in stages and read it there once more, under "
-    "the next mount number; as it reads then it is judged with them"
+    "mount {mount} by itself reads {alone}, over the limit of {limit}, and the middle with those before it on that "
+    "stud, {middle}, makes it no less: slacken the nuts, tighten them crosswise in stages and read it there once more, "
+    "under the next mount number; as it reads then it is judged with them"
 )
 
 
@@ -137,7 +137,7 @@ def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:
 
 
 def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:
-    """Say that the mount that stands is over its limit by itself, where the mean of its stud is not; else nothing.
+    """Say that the mount that stands is over its limit by itself, where the middle of its stud is not; else nothing.
 
     Parameters
     ----------
@@ -148,8 +148,8 @@ def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:
     now = told.states[-1].now
     if not stands_over(told, limit_um):
         return []
-    alone, mean, limit = (words.micrometres(one) for one in (now.alone_um, now.read_um, limit_um))
-    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, mean=mean, limit=limit)]
+    alone, middle, limit = (words.micrometres(one) for one in (now.alone_um, now.read_um, limit_um))
+    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, middle=middle, limit=limit)]
 
 
 def _again(state: str) -> str:

@@ -16,6 +16,7 @@ from sim.files.reading_faults import STANDS_UP, Turn, slips
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
+from sim.parts.middle_turn import as_many
 from sim.parts.thickness import MEAN_OF
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
@@ -71,7 +72,7 @@ def lean_of(
     studs : int
         Bolt holes, the first at nought degrees; 0 where that is not known.
     turns : int
-        Of which the readings are the means.
+        Of which the readings are the middle.
 
     Returns
     -------
@@ -106,12 +107,12 @@ def lean_of(
 
 
 def _of_mean_um(one_um: float, turns: int) -> float:
-    """Standard deviation of an order's component from the mean of turns, of that of one turn.
+    """Standard deviation of an order's component from the middle of turns, of that of one turn.
 
     The dial's smooth error along its travel (`SMOOTH_UM`) is in every turn alike: that part stays (JCGM 100, 4.2). [um]
     """
     stays = min(one_um, SMOOTH_UM)
-    return float(np.sqrt(stays**2 + (one_um**2 - stays**2) / turns))
+    return float(np.sqrt(stays**2 + (one_um**2 - stays**2) / as_many(turns)))
 
 
 def _wavy_um(angle_deg: Floats, value_um: Floats, weights: Floats, sigma_um: float, turns: int) -> tuple[float, float]:
@@ -151,7 +152,7 @@ class HubFace:
     runout_um, uncertainty_um, limit_um : float
         Where it was read; by its lean, or with its second wave where only that is over the limit; k = 2. [um TIR]
     state : {"below", "above", "too close to tell"}
-        Near its limit the mean of `MEAN_OF` turns counts as over it where it lies over it.
+        Near its limit the middle of `MEAN_OF` turns counts as over it where it lies over it.
     radius_mm, gauge_radius_mm : float
         Of the dial on the hub face and on the rotor. [mm]
     lean_um, lean_uncertainty_um : float
@@ -161,7 +162,7 @@ class HubFace:
     dial_um : float
         Step of the finest dial that read it so. [um]
     turns : int
-        Of which the runout is the mean.
+        Of which the runout is the middle.
     stated : bool
         Whether somebody gave that limit; else it is common practice, or worked out from the mounted runout's.
     """
@@ -181,12 +182,12 @@ class HubFace:
 
     @property
     def at_last(self) -> bool:
-        """Whether it was read out and its mean stands under the limit by less than it is uncertain."""
+        """Whether it was read out and its middle stands under the limit by less than it is uncertain."""
         return self.state == TOO_CLOSE and self.read_out
 
     @property
     def counted(self) -> bool:
-        """Whether it counts as over its limit by the side on which the mean of its turns lies alone."""
+        """Whether it counts as over its limit by the side on which the middle of its turns lies alone."""
         return self.state == ABOVE and self.runout_um - self.uncertainty_um < self.limit_um
 
     @property

@@ -33,7 +33,7 @@ def beyond_um(one: Trace, dial_um: float) -> float:
     Parameters
     ----------
     one : Trace
-        Of the mounted rotor; one turn, or the mean of several.
+        Of the mounted rotor; one turn, or the middle of several.
     dial_um : float
         Step of the dial. [um]
 

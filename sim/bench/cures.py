@@ -414,8 +414,8 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
 
 #: What is done where a fine dial read it already.
 NO_FINER_DIAL = (
-    "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the mean "
-    "counts, and the vehicle maker's limit decides"
+    "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the "
+    "middle counts, and the vehicle maker's limit decides"
 )
 
 

@@ -178,7 +178,7 @@ class Memory:
     thickness_between_places_um, thickness_places : float, int
         Of that uncertainty, what the tops of two humps may stand over the places that were read; how many those were.
     thickness_turns, thickness_taken_um : int, float
-        Readings a place whose mean that is; division taken for the micrometer's, 0 where a line says it.
+        Readings a place whose middle that is; division taken for the micrometer's, 0 where a line says it.
     thickness_shaky : bool
         Whether one turn scatters by more than its micrometer does.
     faces_apart : str

@@ -126,7 +126,7 @@ class BenchIndex:
     clamped_by : str
         What held it when it was read; empty where the table does not say.
     turns : int
-        Of which the reading is the mean.
+        Of which the reading is the middle.
     """
 
     result: IndexResult
@@ -163,7 +163,7 @@ def index_readings(
     hub : Readings
         With one ``hub face`` trace (the last counts).
     rotor : Readings
-        With a ``mounted`` trace: the rotor as it stands counts, the mean of its turns, as `sim.bench.cleaned_again`
+        With a ``mounted`` trace: the rotor as it stands counts, the middle of its turns, as `sim.bench.cleaned_again`
         and `sim.bench.pooled_turns` take it; may be the same file.
     allowed : sequence of int, optional
         Stud positions that may be used.
@@ -280,10 +280,10 @@ def _last(readings: Readings, kind: str, of: str) -> Trace:
     if kind == "hub face" and readings.bare_face is not None:
         return readings.bare_face
     last = found[-1]
-    mean = standing(found, [readings.step_um(one) for one in found])
+    middle = standing(found, [readings.step_um(one) for one in found])
     again = [t for t in found if (t.mount, t.studs_turned, t.state) == (last.mount, last.studs_turned, last.state)]
-    if mean.turns > 1 or len(again) == 1:
-        return mean
+    if middle.turns > 1 or len(again) == 1:
+        return middle
     # Read twice, at other places: both turns count, each about its own mean.
     angle = np.concatenate([t.angle_deg for t in again])
     value = np.concatenate([t.value_um - t.value_um.mean() for t in again])

@@ -118,14 +118,14 @@ class Again:
 
 @dataclass(frozen=True)
 class Standing:
-    """The rotor as it stands: the mean of the turns since it was put on this stud.
+    """The rotor as it stands: the middle of the turns since it was put on this stud.
 
     Parameters
     ----------
     read_um : float
         What two humps reach between few places counted in. [um TIR]
     turns : int
-        Of which that is the mean.
+        Of which that is the middle.
     dial_um : float
         Step of their dial. [um]
     left_out : int
@@ -136,7 +136,7 @@ class Standing:
         What of it lies between the places: `sim.bench.between_places.beyond_um`. [um]
     places : int
     alone_um, alone_turns : float, int
-        What the last mount reads by itself, where turns of others on its stud are in that mean; and by how many turns.
+        What the last mount reads by itself, where turns of others on its stud are in that middle; by how many turns.
         [um TIR]
     """
 
@@ -402,14 +402,14 @@ def _split(group: Sequence[_Mount], studs: int) -> tuple[Separated, Floats]:
 def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> Standing:
     """The rotor as it stands in this state, held so."""
     alike = [one for one in turns if (one.state, one.clamped_by) == key]
-    mean = standing(alike, [readings.step_um(one) for one in alike])
-    step_um = readings.step_um(mean)
-    beyond, last = beyond_um(mean, step_um), alike[-1]
+    middle = standing(alike, [readings.step_um(one) for one in alike])
+    step_um = readings.step_um(middle)
+    beyond, last = beyond_um(middle, step_um), alike[-1]
     alone = pooled(
         [one for one in alike if (one.mount, readings.step_um(one)) == (last.mount, readings.step_um(last))], step_um
     )
     return Standing(
-        turn.tir(mean.value_um) + beyond, mean.turns, step_um, mean.left_out, beyond, mean.angle_deg.size,
+        turn.tir(middle.value_um) + beyond, middle.turns, step_um, middle.left_out, beyond, middle.angle_deg.size,
         counted_um(alone, step_um), alone.turns, last.left_out_of,
     )  # fmt: skip
 

@@ -44,11 +44,11 @@ class Act:
         ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
         face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to), ``thickness counts as over`` (a mean over its limit by less than it is sure to) or ``open``.
+        is sure to), ``thickness counts as over`` (a middle over its limit by less than it is sure to) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
-        Mounted runout as read last, the mean of the turns of the rotor as it stands, and what it is held against.
+        Mounted runout as read last, the middle of the turns of the rotor as it stands, and what it is held against.
         [um TIR]
     against : str
         ``below``, ``above`` or ``too close to tell``, with the dial's uncertainty.
@@ -61,7 +61,7 @@ class Act:
     varies : Uneven or None
         The same wherever it was read.
     turns : int
-        Of which ``read_um`` is the mean.
+        Of which ``read_um`` is the middle.
     dial_um : float
         Step of the dial that read last. [um]
     thinnest_mm : float or None
@@ -154,7 +154,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
         if what in ENDS and stands_over(told, limits.mounted_runout_um):
-            what, stud = READ_AGAIN, here  # left on it is this mounting, not the mean of several
+            what, stud = READ_AGAIN, here  # left on it is this mounting, not the middle of several
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
     return Act(
@@ -167,7 +167,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
 
 
 def stands_over(told: ToldApart, limit_um: float) -> bool:
-    """Whether the last mount by itself is over the limit, though the mean of those on its stud is not.
+    """Whether the last mount by itself is over the limit, though the middle of those on its stud is not.
 
     Parameters
     ----------
@@ -200,9 +200,9 @@ def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
     """Act on a thickness too close to its limit to tell: read every place three times, as finely as can be; then end.
 
-    Nothing is left on that may vary too much. One read over its limit is read again at once; a mean over it that no
+    Nothing is left on that may vary too much. One read over its limit is read again at once; a middle over it that no
     more reading tells counts as over and ends at once: it spares the rest, but for a hub that is over its own limit. A
-    mean that is not over it counts as neither: the runout goes on.
+    middle that is not over it counts as neither: the runout goes on.
     """
     if close is None or close.counts_neither:
         return what, stud
@@ -240,7 +240,7 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
     -----
     The rule of `sim.parts.thickness.uneven`; one turn of a shaky hand is as unsure as it scatters. [um]
     """
-    division = readings.micrometer_um(readings.of("thickness")[-1])  # a mean's own digits say nothing
+    division = readings.micrometer_um(readings.of("thickness")[-1])  # a middle's own digits say nothing
     sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
     taken_um = 0.0 if thickness.dial_um else division
     scatter = scatter_um(thickness.angle_deg, thickness.value_um) if thickness.turns == 1 else 0.0
@@ -285,7 +285,7 @@ def most_of_hub_um(readings: Readings, limits: Limits) -> float:
 class _Against:
     """The last reading beside its limit: where it stands, limit and uncertainty [um], whether a finer dial helps.
 
-    The reading is the mean of the turns of the rotor as it stands.
+    The reading is the middle of the turns of the rotor as it stands.
     """
 
     read_um: float
@@ -327,7 +327,7 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
 
 
 def _turns_tell(last: Apart, against: _Against) -> bool:
-    """Whether turns where it sits end a runout near its limit: fewer than `MEAN_OF` were read, or the mean passes."""
+    """Whether turns where it sits end a runout near its limit: fewer than `MEAN_OF` were read, or the middle passes."""
     return against.state == TOO_CLOSE and (last.now.turns < MEAN_OF or against.read_um <= against.limit_um)
 
 

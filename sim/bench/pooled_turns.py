@@ -1,4 +1,4 @@
-"""Several turns of one mount, the rotor not moved between: one turn of their means, as uncertain as they scatter."""
+"""Several turns of one mount, the rotor not moved between: their middle, as uncertain as they scatter."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ import numpy as np
 from sim.bench.after_indexing import usual_sd
 from sim.files.dial_readings import Trace
 from sim.parts.dial import DITHERED
+from sim.parts.middle_turn import as_many
 
 
 def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:
-    """Mean of the turns of one mount at each place, each about its own mean; the last where places differ.
+    """Median of the turns of one mount at each place, each about its own mean; the last where places differ.
 
     Parameters
     ----------
@@ -29,7 +30,8 @@ def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:
 
     Notes
     -----
-    Type A: the experimental standard deviation of the mean (JCGM 100:2008, 4.2), places pooled. Rounding that the
+    Type A: the experimental standard deviation of the mean (JCGM 100:2008, 4.2), places pooled, widened to that of a
+    median (`sim.parts.middle_turn`). Rounding that the
     scatter does not carry stays as it is (4.3.7). With few places and turns the scatter is uncertain itself: it counts
     as one of its degrees of freedom beside the dial's usual one.
     """
@@ -38,17 +40,16 @@ def pooled(turns: Sequence[Trace], dial_um: float) -> Trace:
         return last
     count, places = len(turns), last.angle_deg.size
     values = np.array([one.value_um - one.value_um.mean() for one in turns])
-    mean = values.mean(axis=0)
     freedom = (count - 1) * (places - 1)
-    square = float(((values - mean) ** 2).sum() + usual_sd(dial_um) ** 2) / (freedom + 1)
+    square = float(((values - values.mean(axis=0)) ** 2).sum() + usual_sd(dial_um) ** 2) / (freedom + 1)
     rounding = dial_um**2 / 12.0 if square < (DITHERED * dial_um) ** 2 else 0.0
     drifts = [one.drift_um for one in turns if one.drift_um is not None]
     return replace(
         last,
-        value_um=mean + last.value_um.mean(),
-        drift_um=float(np.mean(drifts)) if drifts else None,
+        value_um=np.median(values, axis=0) + last.value_um.mean(),
+        drift_um=float(np.median(drifts)) if drifts else None,
         turns=count,
-        noise_um=float(np.sqrt(square / count + rounding)),
+        noise_um=float(np.sqrt(square / as_many(count) + rounding)),
     )
 
 
@@ -65,7 +66,7 @@ def standing(turns: Sequence[Trace], steps_um: Sequence[float]) -> Trace:
     Returns
     -------
     Trace
-        One turn of their means, whether a turn with the nuts tightened anew was given its mount's number or the next.
+        Their middle, whether a turn with the nuts tightened anew was given its mount's number or the next.
     """
     last = len(turns) - 1
 

@@ -141,7 +141,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
 
 
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
-    """Leave out mounts whose turns differ and that nobody can read again: no mean of them counts, the hub is rocked."""
+    """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
     left = _without(readings, tuple(parted), notes)
     last, gone = left.of("mounted")[-1], max(parted)

@@ -240,7 +240,7 @@ class Finding:
     varies : Uneven or None
         The same wherever it was read.
     read_um : float or None
-        Mounted runout of the rotor as it stands, the mean of its turns. [um TIR]
+        Mounted runout of the rotor as it stands, the middle of its turns. [um TIR]
     limit_um : float
         What it is held against. [um TIR]
     turns : int

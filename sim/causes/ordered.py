@@ -337,7 +337,7 @@ def _worth_it(
 def _not_where_it_sits(
     todo: str, rule: Act, left: Cures, now: Spot, spent: Mapping[str, float], open_cures: Sequence[str]
 ) -> str:
-    """A rotor that sits on its best stud is not moved there: near its limit a dial or the mean ends it, over it a part.
+    """A rotor that sits on its best stud is not moved there: near its limit a dial or the middle ends it, above a part.
 
     A finer dial is asked for once, and not after several turns.
     """

@@ -177,7 +177,7 @@ def _usable(readings: Readings) -> tuple[list[Trace], list[str]]:
 
 
 def _mean(trace: Trace, readings: Readings, in_doubt: set[str]) -> Trace:
-    """A trace with the turns that repeat it, as one turn of their means; one that was doubted stands alone."""
+    """A trace with the turns that repeat it, as their middle; one that was doubted stands alone."""
     if trace.kind == "thickness":
         return (readings.thickness if trace is readings.of("thickness")[-1] else None) or trace
     if trace.kind == "hub face":

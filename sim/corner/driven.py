@@ -211,7 +211,7 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
 class BareHub:
     """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm].
 
-    And whether it counts as over that limit by the mean of its turns, within its uncertainty.
+    And whether it counts as over that limit by the middle of its turns, within its uncertainty.
     """
 
     runout_um: float

@@ -129,7 +129,7 @@ class Readings:
 
     @property
     def thickness(self) -> Trace | None:
-        """The thickness that counts: the file's last turn, or its mean with those that repeat it; None if not read."""
+        """The thickness that counts: the file's last turn, or the middle of those like it; None if not read."""
         turns = self.with_parts_of("thickness")
         return thickness_turns.counted(turns, self.micrometer_um(turns[-1])) if turns else None
 
@@ -141,7 +141,7 @@ class Readings:
 
     @property
     def bare_face(self) -> Trace | None:
-        """The bare hub face that counts: the last turn, or the mean with those that repeat it; None if not read."""
+        """The bare hub face that counts: the last turn, or the middle with those that repeat it; None if not read."""
         turns = self.bare_turns
         return face_turns.counted(turns, self.step_um) if turns else None
 
@@ -195,8 +195,8 @@ class Readings:
         if last is None or turns == 1:
             return ""
         if last.turns == turns:
-            return f"mean of {turns} readings a place"
-        which = "the last counts" if last.turns == 1 else f"{last.turns} that agree count, as their mean"
+            return f"middle of {turns} readings a place"
+        which = "the last counts" if last.turns == 1 else f"{last.turns} that agree count, as their middle"
         return f"of {turns} thickness turns in the table {which}"
 
     def slips_of(self, *kinds: str) -> tuple[str, ...]:

@@ -93,7 +93,7 @@ def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_compa
 
 
 def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
-    """One turn of those of `alike` that the finest dial read, with the number of which it is the mean.
+    """One turn of those of `alike` that the finest dial read, with the number of which it is the middle.
 
     Parameters
     ----------
@@ -104,8 +104,8 @@ def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
 
     Notes
     -----
-    The mean at each place, each turn about its own mean; turns at other places stand side by side. A coarser dial adds
-    little to a finer one and is left out; judgement. [um]
+    The median at each place, each turn about its own mean; turns at other places stand side by side. A coarser dial
+    adds little to a finer one and is left out; judgement. [um]
     """
     finest = min(map(step_um, turns))
     fine = [one for one in turns if step_um(one) == finest]
@@ -118,8 +118,9 @@ def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
         rising = np.argsort(angle, kind="stable")
         return replace(last, angle_deg=angle[rising], value_um=np.concatenate(values)[rising])
     drifts = [one.drift_um for one in fine if one.drift_um is not None]
-    drift = float(np.mean(drifts)) if drifts else None
-    return replace(last, value_um=np.mean(values, axis=0) + last.value_um.mean(), drift_um=drift, turns=len(fine))
+    drift = float(np.median(drifts)) if drifts else None
+    middle = np.median(values, axis=0) + last.value_um.mean()
+    return replace(last, value_um=middle, drift_um=drift, turns=len(fine))
 
 
 def _middle_um(one: Trace, last: Trace) -> float:

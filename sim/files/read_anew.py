@@ -115,7 +115,7 @@ def read_anew(
             part = _in_part(traces[k], each[k])
             other = traces[beside] if beside in sound else _in_part(traces[beside], each[beside])
             apart = part is not None and other is not None and parted(part, other)
-            # Near its limit a bare face is judged by the mean of its turns: what of one is sound is in that too.
+            # Near its limit a bare face is judged by the middle of its turns: what of one is sound is in that too.
             if part is not None and (apart or part.kind == "hub face"):
                 kept[k] = part
             else:

@@ -21,7 +21,7 @@ from sim.files.reading_faults import (
 )
 from sim.files.trace import Trace
 from sim.parts.discard import is_absolute
-from sim.parts.thickness import MEAN_OF, MOST_OF, mean_of_turns, micrometer_sd_um
+from sim.parts.thickness import MEAN_OF, MOST_OF, micrometer_sd_um, middle_of_turns
 from sim.turn import interpolate
 
 #: Turns of one rotor are that near each other all round: a hand and its micrometer's zero differ by less, two rotors or
@@ -46,7 +46,7 @@ UNLIKE = "it is of another shape, another radius or dirt under the anvils"
 
 
 def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
-    """Mean of the turns that count.
+    """Middle of the turns that count.
 
     Parameters
     ----------
@@ -58,22 +58,22 @@ def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     Returns
     -------
     Trace
-        The last turn, or the mean of those that read the same places with the same micrometer and agree, in whatever
+        The last turn, or the middle of those that read the same places with the same micrometer and agree, in whatever
         mount; with their number and the standard deviation of one of its values. Where more turns agree
         with each other than with the last, the last of those stands for it.
 
     Notes
     -----
     A turn that differs from the others by more than a micrometer scatters is no repeat, somebody slipped:
-    `sim.files.reading_faults.read_twice`; the mean is that of `sim.parts.thickness.mean_of_turns`.
+    `sim.files.reading_faults.read_twice`; the middle is that of `sim.parts.thickness.middle_of_turns`.
     """
     held = _held(turns, graduation_um)
     among = held.alike if held.settled else held.with_last
     last = next(one for one in reversed(among) if not one.in_part)
     same = [one for one in (held.turns if held.scatter else among) if _read_as(one, last)]
     agree = same if held.scatter else _agreeing(same, graduation_um)
-    mean, sd = mean_of_turns(np.array([one.value_um for one in agree]), graduation_um)
-    return last if len(agree) == 1 else replace(last, value_um=mean, turns=len(agree), noise_um=sd)
+    middle, sd = middle_of_turns(np.array([one.value_um for one in agree]), graduation_um)
+    return last if len(agree) == 1 else replace(last, value_um=middle, turns=len(agree), noise_um=sd)
 
 
 def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | None:
@@ -260,7 +260,7 @@ def _read_as(one: Trace, last: Trace) -> bool:
 def _agreeing(same: Sequence[Trace], graduation_um: float) -> Sequence[Trace]:
     """Those that agree with the last of two, or with the middle one of more at every place; else all, as they scatter.
 
-    Nobody reads on for ever because his hand scatters: the mean of all is then as unsure as they are apart.
+    Nobody reads on for ever because his hand scatters: the middle of all is then as unsure as they are apart.
     """
     last = same[-1]
     middle = last.value_um if len(same) < MEAN_OF else np.median([one.value_um for one in same], axis=0)

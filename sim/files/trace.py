@@ -30,15 +30,15 @@ class Trace:
     dial_um : float or None
         Step of what this turn was read with, where that is not the file's dial. [um]
     turns : int
-        Turns of one mount of which this is the mean.
+        Turns of one mount of which this is the middle.
     noise_um : float or None
-        Standard deviation of one value of such a mean, as the turns scatter. [um]
+        Standard deviation of one value of such a middle, as the turns scatter. [um]
     left_out : int
         Turns of its mount that it and others contradict, and that count no more.
     left_out_of : int
         Mount before it whose turns differ and that is left out instead, or `BARE_FACE`; 0 for none.
     in_part : bool
-        Whether places that slipped were taken out: others are held against it, and it is in no mean.
+        Whether places that slipped were taken out: others are held against it, and it is in no middle.
     """
 
     kind: str

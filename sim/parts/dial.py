@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from sim.parts.middle_turn import as_many
+
 if TYPE_CHECKING:
     from sim.arrays import Floats  # numpy would load with every --help: words ask here how a figure stands by its limit
 
@@ -33,7 +35,7 @@ class Dial:
     step_um : float
         Graduation. [um]
     turns : int
-        Turns of one mount whose mean is meant.
+        Turns of one mount whose middle is meant.
 
     Notes
     -----
@@ -68,10 +70,10 @@ class Dial:
         Notes
         -----
         JCGM 100:2008, type B, rectangular parts: half a graduation and the repeatability once for each of the two
-        readings, the error of the travel between them once. A mean of turns averages the first two, not the last.
+        readings, the error of the travel between them once. The middle of turns lessens the first two, not the last.
         """
         one = (self.step_um / 2) ** 2 / 3 + self.repeatability_um**2 / 3
-        return COVERAGE * math.sqrt(2 * one / self.turns + self.short_range_error_um**2 / 3)
+        return COVERAGE * math.sqrt(2 * one / as_many(self.turns) + self.short_range_error_um**2 / 3)
 
 
 def as_read(values_um: Floats, step_um: float) -> Floats:

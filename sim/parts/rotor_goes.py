@@ -67,7 +67,7 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
 
 
 def counts_as_over(varies: Uneven) -> str:
-    """Say of a thickness whose mean reads over its limit, by less than it is sure to, that it counts as over. [um]."""
+    """Say of a thickness whose middle reads over its limit, by less than it is sure to, that it counts so. [um]."""
     return (
         f"its thickness varies by {varies.figure} (k = 2), over its limit of {varies.limit_um:g} µm by less than that "
         f"is sure to, and no more reading by this micrometer is asked: it counts as over; {NO_METAL}"

@@ -11,6 +11,7 @@ from sim.arrays import Floats
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.dial import ABOVE, BELOW, COVERAGE, DITHERED, TOO_CLOSE, beside_limit
+from sim.parts.middle_turn import as_many
 
 #: Of thickness in the workshop, standard deviation; judgement. [um]
 MICROMETER_REPEATABILITY_UM = 2.0
@@ -22,14 +23,14 @@ FINE_UM = 2.0
 #: Of that, what does not average: screw and anvils err alike at one place, however often it is read; judgement,
 #: 0.3 .. 1. The micrometer's zero moves every place alike and no variation. [um]
 MICROMETER_LOCAL_UM = 0.5
-#: Readings at every place whose mean still tells more: a fourth gains a seventh of what is left. Judgement.
+#: Readings at every place whose middle counts: of two nobody can say which is odd. Judgement.
 MEAN_OF = 3
-#: Where the mean of those reads over the limit, by less than it is sure to: two turns more cost less than two rotors,
+#: Where the middle of those reads over the limit, by less than it is sure to: two turns more cost less than two rotors,
 #: and errors of reading only widen highest less lowest. Judgement.
 MOST_OF = 5
 #: Places of a turn: with fewer two humps may hide more than readings leave open. Common practice, no source.
 PLACES = 12
-#: What a mean that does not read over the limit counts as, where its uncertainty reaches over it.
+#: What a middle that does not read over the limit counts as, where its uncertainty reaches over it.
 COUNTS_NEITHER = "it counts neither as over nor as under"
 #: And what is done about it: said by every command alike.
 NOT_ALONE = (
@@ -75,12 +76,12 @@ def micrometer_sd_um(graduation_um: float) -> float:
 
 
 def thick_half_mm(one_sd_um: float) -> float:
-    """Uncertainty (k = 2) of a thickness: what one reading or mean of several scatters, and the micrometer's own error.
+    """Uncertainty (k = 2) of a thickness: what a reading or middle of several scatters, and the micrometer's own error.
 
     Parameters
     ----------
     one_sd_um : float
-        Standard deviation of the reading, or of the mean. [um]
+        Standard deviation of the reading, or of the middle. [um]
 
     Returns
     -------
@@ -99,8 +100,8 @@ def thick_half_mm(one_sd_um: float) -> float:
     return 1e-3 * COVERAGE * math.hypot(one_sd_um, MICROMETER_ERROR_UM / math.sqrt(3.0))
 
 
-def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float]:
-    """Mean of several turns at the same places, and the standard deviation of one of its values.
+def middle_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float]:
+    """Middle of several turns at the same places, and the standard deviation of one of its values.
 
     Parameters
     ----------
@@ -111,35 +112,37 @@ def mean_of_turns(turns_um: Floats, graduation_um: float) -> tuple[Floats, float
 
     Returns
     -------
-    mean_um : ndarray, shape (k,)
+    middle_um : ndarray, shape (k,)
     sd_um : float
 
     Notes
     -----
-    Readings are independent: what repeats of a hand and rounding give falls with the root of their number (JCGM
-    100:2008, 4.2), `MICROMETER_LOCAL_UM` does not. Never less than a workshop's hand is taken to repeat, more where
-    these turns scatter more; rounding that the scatter does not carry stays as it is (4.3.7), but where
-    the readings were estimated between the lines.
+    The median at each place, of turns each about its own level; of two their mean. Readings are independent: what
+    repeats of a hand and rounding give falls with the root of their number (JCGM 100:2008, 4.2), of which a median
+    counts `sim.parts.middle_turn.as_many`; `MICROMETER_LOCAL_UM` does not fall. Never less than a
+    workshop's hand is taken to repeat, more where these turns scatter more; rounding that the scatter does not carry
+    stays as it is (4.3.7), but where the readings were estimated between the lines.
 
     Examples
     --------
-    >>> one, three = (mean_of_turns(np.zeros((n, 12)), 1.0)[1] for n in (1, 3))
+    >>> one, three = (middle_of_turns(np.zeros((n, 12)), 1.0)[1] for n in (1, 3))
     >>> round(one, 2), round(three, 2)
-    (2.02, 1.26)
+    (2.02, 1.42)
     """
     count = len(turns_um)
-    mean: Floats = turns_um.mean(axis=0)
+    level = turns_um.mean(axis=1, keepdims=True)
+    middle: Floats = np.median(turns_um - level, axis=0) + np.median(level)
     one = micrometer_sd_um(graduation_um)
     if count == 1:
-        return mean, one
-    about = turns_um - turns_um.mean(axis=1, keepdims=True)
+        return middle, one
+    about = turns_um - level
     freedom = (count - 1) * (about.shape[1] - 1)
     scatter = float(np.sqrt(((about - about.mean(axis=0)) ** 2).sum() / freedom))
     on_lines = bool(np.all(np.abs(turns_um - graduation_um * np.round(turns_um / graduation_um)) < 1e-6))
     alike = on_lines and scatter < DITHERED * graduation_um
     rounding = graduation_um / math.sqrt(12.0) if alike else 0.0
     independent = max(one, scatter) ** 2 - MICROMETER_LOCAL_UM**2 - rounding**2
-    return mean, math.sqrt(independent / count + MICROMETER_LOCAL_UM**2 + rounding**2)
+    return middle, math.sqrt(independent / as_many(count) + MICROMETER_LOCAL_UM**2 + rounding**2)
 
 
 def refuse_thicker(thinnest_mm: float | None, new_mm: float, file: str = "") -> None:
@@ -177,14 +180,14 @@ class Uneven:
     value_um : float
         Highest less lowest reading.
     doubt_um : float
-        Its uncertainty (k = 2): two readings, or means of several, so the root of two of one.
+        Its uncertainty (k = 2): two readings, or middles of several, so the root of two of one.
     limit_um : float
     between_um : float
         Of that uncertainty, what the tops of two humps a turn may stand over the places that were read; 0 for others.
     places : int
         That were read; 0 where that is not known.
     turns : int
-        Readings at every place of which the mean counts.
+        Readings at every place of which the middle counts.
     taken_um : float
         Division that the micrometer was taken to have, as no line says it; 0 where one does. [um]
     shaky : bool
@@ -241,7 +244,7 @@ class Uneven:
 
     @property
     def one_sd_um(self) -> float:
-        """Standard deviation of one of its values, a reading or a mean. By definition. [um]."""
+        """Standard deviation of one of its values, a reading or a middle. By definition. [um]."""
         return (self.doubt_um - self.between_um) / (COVERAGE * math.sqrt(2.0))
 
     @property
@@ -261,7 +264,7 @@ class Uneven:
 
     @property
     def wanted_turns(self) -> int:
-        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where their mean would cost two rotors; judgement."""
+        """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where their middle would cost two rotors; judgement."""
         near = self.state == TOO_CLOSE and self.reads_over
         return MOST_OF if near and self.turns >= MEAN_OF else MEAN_OF
 
@@ -270,10 +273,10 @@ class Uneven:
         """Whether every place was read so often: with this micrometer no more reading is asked."""
         return self.turns >= self.wanted_turns
 
-    def _mean_sd_um(self, one_um: float, times: int) -> float:
-        """Standard deviation of the mean of so many turns: as `mean_of_turns` has it (JCGM 100:2008). [um]."""
+    def _middle_sd_um(self, one_um: float, times: int) -> float:
+        """Standard deviation of the middle of so many turns: as `middle_of_turns` has it (JCGM 100:2008). [um]."""
         apart = max(one_um**2 - MICROMETER_LOCAL_UM**2, 0.0)
-        return math.sqrt(apart * self.turns / times + MICROMETER_LOCAL_UM**2)
+        return math.sqrt(apart * as_many(self.turns) / as_many(times) + MICROMETER_LOCAL_UM**2)
 
     @property
     def seldom_over(self) -> bool:
@@ -282,12 +285,12 @@ class Uneven:
 
     @property
     def counts_over(self) -> bool:
-        """Whether it counts as over its limit: too close to tell, no more reading is asked, and its mean reads over."""
+        """Whether it counts as over its limit: too close to tell, read out, and its middle reads over."""
         return self._at_last and self.reads_over
 
     @property
     def counts_neither(self) -> bool:
-        """Whether it counts neither as over nor as under: too close to tell at last, its mean not over."""
+        """Whether it counts neither as over nor as under: too close to tell at last, its middle not over."""
         return self._at_last and not self.reads_over
 
     @property
@@ -304,16 +307,16 @@ class Uneven:
 
     @property
     def mean_doubt_um(self) -> float:
-        """Its uncertainty (k = 2) where a fine micrometer reads every place so often and the mean counts. [um].
+        """Its uncertainty (k = 2) where a fine micrometer reads every place so often and the middle counts. [um].
 
         Notes
         -----
-        As `mean_of_turns` has it (JCGM 100:2008); what lies between the places stays.
+        As `middle_of_turns` has it (JCGM 100:2008); what lies between the places stays.
         """
         one = min(self.one_sd_um, micrometer_sd_um(FINE_UM))
         if self.ended:
             return self.doubt_um
-        return COVERAGE * math.sqrt(2.0) * self._mean_sd_um(one, self.wanted_turns) + self.between_um
+        return COVERAGE * math.sqrt(2.0) * self._middle_sd_um(one, self.wanted_turns) + self.between_um
 
     @property
     def again(self) -> str:
@@ -324,9 +327,9 @@ class Uneven:
         >>> Uneven(14.9, 7.0, 15.0).again
         'measure again with a finer micrometer'
         >>> Uneven(14.9, 5.7, 15.0).again
-        'no finer micrometer tells more: read every place 3 times, the means are sure to ± 3 µm'
+        'no finer micrometer tells more: read every place 3 times, the middles are sure to ± 4 µm'
         >>> Uneven(15.9, 3.5, 15.0, turns=3).again
-        'no finer micrometer tells more: read every place 5 times, the means are sure to ± 3 µm'
+        'no finer micrometer tells more: read every place 5 times, the middles are sure to ± 3 µm'
         >>> Uneven(15.9, 2.7, 15.0, turns=5).again
         'no more reading by this micrometer is asked: count it as over the limit, or have it measured finer'
         >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
@@ -341,7 +344,7 @@ class Uneven:
             return f"{NO_MORE}: {over if self.reads_over else COUNTS_NEITHER}"
         if self.finest:
             return (
-                f"{NO_FINER}read every place {self.wanted_turns} times, the means are sure to "
+                f"{NO_FINER}read every place {self.wanted_turns} times, the middles are sure to "
                 f"± {self.mean_doubt_um:.0f} µm"
             )
         return "measure again with a finer micrometer"
@@ -411,16 +414,16 @@ def scatter_um(angle_deg: Floats, thickness_um: Floats) -> float:
 
 
 def uneven(thickness_um: Floats, sd_um: float, limit_um: float, turns: int = 1, taken_um: float = 0.0) -> Uneven:
-    """Judge readings of one turn, or means of several.
+    """Judge readings of one turn, or the middle of several.
 
     Parameters
     ----------
     thickness_um : ndarray, shape (n,)
     sd_um : float
-        Of one reading, or of one mean.
+        Of one reading, or of one middle.
     limit_um : float
     turns : int
-        Readings of which each is the mean.
+        Readings of which each is the middle.
     taken_um : float
         Division that was taken for the micrometer's; 0 where a line says it.
 

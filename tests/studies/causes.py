@@ -37,7 +37,7 @@ from sim.errors import BadInput, Refused
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import STANDS_UP
 from sim.parts.dial import Dial
-from sim.parts.thickness import MEAN_OF, mean_of_turns, uneven
+from sim.parts.thickness import MEAN_OF, middle_of_turns, uneven
 from tests.studies import causes_oracle as oracle
 from tests.studies import causes_tables as tables
 from tests.studies import corners_at_fault as population
@@ -48,7 +48,7 @@ SEED, BANK_SEED = 15, 900
 HERE = Path(__file__).parent
 SLACK_UM = 5.0
 AT_LIMIT_UM = Dial(step_um=1.0).doubt_um + SLACK_UM
-UNEVEN_UM = uneven(np.zeros(12), mean_of_turns(np.zeros((MEAN_OF, 12)), 1.0)[1], 0.0).doubt_um
+UNEVEN_UM = uneven(np.zeros(12), middle_of_turns(np.zeros((MEAN_OF, 12)), 1.0)[1], 0.0).doubt_um
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 WITH_MENU = 60
 MOST_AGAIN = 2  # readings of a table after its first

@@ -324,7 +324,7 @@ def test_a_trace_may_say_its_own_dial_and_no_turn_two():
     assert [fault.key for fault in faults(HEAD + columns + turn(extra=",0"))][0] == "dial_um"
 
 
-def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
+def test_thickness_turns_that_repeat_the_last_count_as_their_middle():
     """Added lines of one micrometer, turn by turn or place by place, in whatever mount; others are no repeats."""
     places = np.arange(0.0, 360.0, 30.0)
     wave = np.round(11600.0 + 6.0 * np.cos(np.radians(places)))
@@ -339,10 +339,10 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
 
     three = told(*(rows(one) for one in off))
     assert three.thickness.turns == 3
-    assert three.thickness.value_um == pytest.approx(wave + np.mean(off, axis=0))
-    # The independent part of one reading's 2.02 um falls with the root of three, half a micrometre stays.
-    assert three.thickness.noise_um == pytest.approx(np.sqrt((2.0**2 + 1 / 12 - 0.25) / 3 + 0.25), abs=1e-9)
-    assert three.thickness_counts == "mean of 3 readings a place"
+    assert three.thickness.value_um == pytest.approx(wave + np.median(off, axis=0))
+    # The independent part of one reading's 2.02 um falls as that of a median of three, half a micrometre stays.
+    assert three.thickness.noise_um == pytest.approx(np.sqrt((2.0**2 + 1 / 12 - 0.25) * 1.346 / 3 + 0.25), abs=1e-3)
+    assert three.thickness_counts == "middle of 3 readings a place"
     by_place = told([row for together in zip(*(rows(one) for one in off), strict=True) for row in together])
     assert by_place.thickness.value_um == pytest.approx(three.thickness.value_um)
     slipped = np.where(places == 60.0, 40.0, 0.0)
@@ -350,9 +350,9 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
     for other in (rows(off[0], step="5"), rows(off[0] + 60.0)):
         two = told(other, rows(off[1]), rows(off[2]))
         assert two.thickness.turns == 2
-        assert "of 3 thickness turns in the table 2 that agree count, as their mean" in two.thickness_counts
+        assert "of 3 thickness turns in the table 2 that agree count, as their middle" in two.thickness_counts
     # One that slipped was read again: it is no turn of the table any more.
-    assert told(rows(slipped), rows(off[1]), rows(off[2])).thickness_counts == "mean of 2 readings a place"
+    assert told(rows(slipped), rows(off[1]), rows(off[2])).thickness_counts == "middle of 2 readings a place"
     misread = told(rows(off[0]), rows(off[1]), rows(off[2] - 23.0 * (places == 180.0)))
     assert misread.thickness.turns == 2  # one place that the others do not bear out is no scatter
     few = [row for row in rows(0.0) if float(row.split(",")[3]) % 60.0 == 0.0]
@@ -361,9 +361,9 @@ def test_thickness_turns_that_repeat_the_last_are_one_of_their_means():
     assert more.thickness.value_um == pytest.approx(wave + off[1])
     wide = told(rows(4.0 * off[1]), rows(-4.0 * off[1]), rows(0.0))
     assert wide.thickness.noise_um > 1.5 * three.thickness.noise_um  # a hand that scatters more is less sure
-    coarse = told(*(rows(5.0 * np.round(wave / 5.0) - wave, step="5") for _ in range(3)))
-    assert coarse.thickness.noise_um > 5.0 / np.sqrt(12.0)  # all rounded alike: no mean takes that off
-    between = told(*(rows(0.0, step="5") for _ in range(3)))
+    coarse = told(*(rows(5.0 * np.round(wave / 5.0) - wave, step="5") for _ in range(5)))
+    assert coarse.thickness.noise_um > 5.0 / np.sqrt(12.0)  # all rounded alike: no number of turns takes that off
+    between = told(*(rows(0.0, step="5") for _ in range(5)))
     assert between.thickness.noise_um < 0.8 * coarse.thickness.noise_um  # estimated between the lines
 
 

@@ -404,7 +404,7 @@ def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_
     found = finding(do=names.UNEVEN_COUNTED, thickness_close=close, varies=close)
     text = plain(card(found))
     assert "Its thickness reads over its limit by less than this micrometer is sure to, and no more reading" in text
-    assert "Thickness varies by 16 ± 4 µm (k = 2; mean of 5 readings a place), limit 15 µm: over it as read" in text
+    assert "Thickness varies by 16 ± 4 µm (k = 2; middle of 5 readings a place), limit 15 µm: over it as read" in text
     assert "leave it there" not in text
     assert "Under both limits" not in text
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
@@ -458,7 +458,7 @@ def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
     mean = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
     assert "at it as read, too near to tell. No more reading by this micrometer is asked: it counts neither" in mean
     ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.6, 3.5, 15.0, turns=5)))
-    assert "mean of 5 readings a place" in ended
+    assert "middle of 5 readings a place" in ended
     assert ended.endswith("over it as read, too near to tell. No more reading by this micrometer is asked: before the "
                           "rotor is left on it counts as over.")  # fmt: skip
 

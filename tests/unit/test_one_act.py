@@ -187,7 +187,7 @@ def test_a_thickness_near_its_limit_is_read_three_times_as_finely_as_can_be(tir_
         (17.0, 1.0, "as found", 5, names.UNEVEN_COUNTED, "thickness counts as over"),
         (13.0, 1.0, "as found", 3, names.CLEAN, "clean"),
         (13.0, 1.0, "cleaned", 5, names.LEAVE, "done"),
-        (19.0, 1.0, "as found", 3, names.RENEW, "worn"),
+        (20.0, 1.0, "as found", 3, names.RENEW, "worn"),
         # A coarse micrometer, and one whose lines do not say: an end too, as every place was read so often.
         (17.0, 5.0, "cleaned", 5, names.UNEVEN_COUNTED, "thickness counts as over"),
         (17.0, None, "cleaned", 6, names.UNEVEN_COUNTED, "thickness counts as over"),
@@ -206,7 +206,7 @@ def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, s
     assert neither is (12.0 < tir_um <= 15.0)
     if state == "cleaned":
         assert all(("it counts neither as over nor as under, and no rotor is" in text) is neither for text in told)
-    assert all(f"mean of {turns} readings a place" in line for line in lines)
+    assert all(f"middle of {turns} readings a place" in line for line in lines)
     assert all(("taken as read with" in line) is (step_um is None) for line in lines)
     if what == rule.UNEVEN_COUNTED:
         for text in (causes_do.action(found), mountings.lead(found.told, ordered, ())):
@@ -351,7 +351,7 @@ def test_a_bare_hub_near_its_limit_ends_alike_in_both_doors():
     assert (ordered.hub_face.counted, ordered.hub_face.times) == (True, 3)
     assert (ordered.what, found.do) == ("hub", names.HUB_AND_BEARING)
     for text in (causes_do.action(found), mountings.lead(found.told, ordered, [])):
-        assert text.startswith("Hub and bearing: the bare hub face counts as over its limit: the mean of 3 turns is")
+        assert text.startswith("Hub and bearing: the bare hub face counts as over its limit: the middle of 3 turns is")
         assert "no more reading is asked" in text
     # Without a cause that fits it is held to its limit by its own reading all the same; not while that is in doubt.
     for ways, do in (((), names.HUB_AND_BEARING), (("read the other way round",), names.READ_AGAIN)):

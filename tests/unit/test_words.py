@@ -224,7 +224,7 @@ def test_a_bare_hub_over_its_limit_is_said_with_the_worn_rotor():
     assert "over its limit there, 50 µm: hub and bearing first" in said
     near = memory_words.hub(case, SimpleNamespace(known=(part_of("hub face runout", 23.0 + 0j, 2.0, "bare hub face"),)))
     assert "at or near its limit there" in near
-    assert "The mean of three that agree settles it: over the limit it counts as over, hub and bearing first" in near
+    assert "The middle of three that agree settles it: over the limit it counts as over, hub and bearing first" in near
     small = part_of("hub face runout", 20.0 + 0j, 2.0, "bare hub face")
     own = part_of("rotor's own runout", 43.75 + 0j, 2.0, "read by itself")
     assert memory_words.hub(case, SimpleNamespace(known=(small, own))) == ""

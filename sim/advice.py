@@ -19,7 +19,7 @@ from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import STAMP, cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
-from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof
+from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, past_proof, slack_nut
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
@@ -30,6 +30,7 @@ from sim.parts.discard import discard_words, refuse_thin
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.hub_budget import hub_budget
 from sim.parts.hub_face import bare_face_um
+from sim.parts.spigot_room import uncentred
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
@@ -124,6 +125,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
         known,
         read_again=(
             *(_nuts_first(case) or _bolts_as_held(case)),
+            *_part_first(case),
             *_not_held(case.studs.clamped_by),
             *_bearing_first(case, here.runout_um),
         ),
@@ -165,24 +167,26 @@ def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
     return (f"what comes next is by all mountings; the figures of the studs are by the bare hub and stud {last} alone",)
 
 
-def _nuts_first(case: Case | None) -> tuple[str, ...]:
-    """What holds the wheel badly as driven comes before every stud position: none is ordered."""
-    if case is None:
-        return ()
-    if loose := loose_on_the_road(case.studs):
-        return (f"the nuts first: as driven, {loose}; {UNDER_LOOSE}",)
+def _nuts_first(case: Case) -> tuple[str, ...]:
+    """What holds the wheel badly comes before every stud position: none is ordered."""
+    if loose := slack_nut(case.studs):
+        return (f"the nuts first: {loose}; {UNDER_LOOSE}",)
     if bolts := bolts_on_the_road(case):
         return (f"the wheel bolts first: {bolts}",)
     if over := past_proof(case.studs):
         return (TOO_HARD.format(over=over),)
-    off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)
-    return (f"the nuts first: {off}; {UNDER_LOOSE}",) if off else ()
+    return ()
 
 
 def _bolts_as_held(case: Case) -> tuple[str, ...]:
     """Wheel bolts that bottom or hold by few threads as held for reading: what is computed so orders nothing."""
     held = bolt_warnings(case)
     return (f"the bolts first, as held for reading: {held[0]}; the thread in the hub is looked at",) if held else ()
+
+
+def _part_first(case: Case) -> tuple[str, ...]:
+    """A rotor that its spigot does not centre is no part to find a stud for."""
+    return (f"the part first: {part}",) if (part := uncentred(case)) else ()
 
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
@@ -251,10 +255,13 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     allowed = None if case is None else case.studs.positions
     on_hub = dial_readings.read(hub, bounds=bounds)
     bench = bench_index.index_readings(on_hub, on_bench, allowed)
-    nuts = _nuts_first(case)
+    first: tuple[str, ...] = ()  # what the case states that no reading orders anything beside
+    if case is not None:
+        read_um = bench.result.at(bench.now).runout_um
+        first = (*_nuts_first(case), *_part_first(case), *_bearing_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
-    decided = None if nuts else decide(table, given, case, progress=progress)
+    decided = None if first else decide(table, given, case, progress=progress)
     to = None if decided is None else decided.moved_to
     if to is not None and any(one.studs_turned == to for one in bench.result.positions):
         bench = bench_index.index_readings(on_hub, on_bench, allowed, to)
@@ -276,7 +283,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         second=_second(answer, bench.after),
         clamped_as_now=bench.clamped_by,
         confirms_um=answer["should_then_read_um"]["confirms_up_to"],
-        read_again=nuts,
+        read_again=first,
         rotor_goes="" if on_bench.slips_of("thickness") else rotor_goes.as_read(case, on_bench.thinnest_mm, varies),
     )
     if decided is None:

@@ -92,6 +92,22 @@ class Scrap(Refused):
         super().__init__(f"{where}: {thin}" if where else thin)
 
 
+class NotFit(Refused):
+    """Nuts that nobody may drive with, or of which nobody said how it is driven.
+
+    Parameters
+    ----------
+    reason : str
+        Why, and what to give.
+    case : Case
+        The corner: what leads its answer is told all the same.
+    """
+
+    def __init__(self, reason: str, case: Any) -> None:
+        self.case = case
+        super().__init__(reason)
+
+
 class Missing(TrueseatError):
     """A picture or film was asked for and this machine lacks what it takes; the text says what brings it."""
 

@@ -34,6 +34,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, Dial
 from sim.parts.discard import discard_words, is_slim, is_stated, refuse_thin, scrap_reason
+from sim.parts.rotor_goes import given_mm
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress
 from sim.seating.seat import seat
@@ -376,7 +377,8 @@ def after_cleaning(
     turns = dial_readings.read(path, _known(case)).of("mounted")
     if remains.act == NOT_BOUGHT and any(one.state in CLEAN_STATES for one in turns):
         remains = replace(remains, act=READ_CLEAN, verdict=f"{READ_CLEAN}. {remains.why}")
-    if is_slim(case, worn.thinnest_mm):  # nothing is left to wear, whatever it varies by
+    thinnest_mm = given_mm(case) if worn.thinnest_mm is None else worn.thinnest_mm
+    if is_slim(case, thinnest_mm):  # nothing is left to wear, whatever it varies by
         act = SLIM if is_stated(case) else SLIM_BY_THE_PART_SET
         remains = replace(remains, act=act, verdict=f"{act}. {remains.why}")
     road = Driven(starts, "", road_torque_nm(clean.studs), None, "on a clean hub the wheel has next to no say")

@@ -16,7 +16,7 @@ from typing import Annotated, Literal, TextIO, get_args
 
 from cyclopts import App, CoercionError, CycloptsError, MissingArgumentError, Parameter
 
-from scenes.command import console, more, stack, starters, thin
+from scenes.command import console, more, slack, stack, starters, thin
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
@@ -33,7 +33,7 @@ from scenes.command.options import (
     write_json,
 )
 from scenes.command.road_options import Measured, RoadTest
-from sim.errors import BadInput, Fault, Refused, Scrap, TrueseatError
+from sim.errors import BadInput, Fault, NotFit, Refused, Scrap, TrueseatError
 from sim.processes import allow_all_cores
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
@@ -182,12 +182,14 @@ def index(
     else:
         raise unclear
     made = doing.write_positions(advice, folder) if folder else []
+    stated = cure.stated(advice, corner, hub_read=hub is not None)
     if as_json:
-        write_json(cure.record(advice), [cure.instruction(advice)])
+        write_json(cure.record(advice), [*stated, cure.instruction(advice)])
     else:
         from scenes.command import tables
 
-        console.out().print(tables.headed(advice.title, cure.advice_table(advice)))
+        first = tables.leading(stated)
+        console.out().print(tables.headed(advice.title, *first, cure.advice_table(advice)))
     made_known(made, as_json)
     return 0
 
@@ -204,18 +206,16 @@ def face(
 ) -> int:
     """Map how little dirt it takes, place by place on the hub face; takes up to a minute."""
     from scenes.command import cure, doing
-    from scenes.words import loose_nut, spigot
+    from scenes.words import what_leads
     from sim import answers
     from sim.corner import face_map as faces
-    from sim.parts import rotor_goes
 
     folder = folder_of(out)
     corner = doing.open_case(case)
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
-    goes = rotor_goes.first(corner)
-    leads = [loose_nut.first(corner), spigot.leads(corner), goes, cure.face_over(found)]
+    leads = [*what_leads.of_case(corner, found.clean_um).lines, cure.face_over(found)]
     if as_json:
         write_json(answers.face_answer(found), leads)
     else:
@@ -343,9 +343,10 @@ def report(
         pages = [item.path for item in made if item.path.suffix == ".html"]
         made += [doing.write_pdf(page, page.with_suffix(".pdf")) for page in pages]
     if as_json:
-        write_json(
-            {"title": result.case.title, "files": [{"what": item.what, "path": str(item.path)} for item in made]}
-        )
+        from scenes.command import tables
+
+        written = [{"what": item.what, "path": str(item.path)} for item in made]
+        write_json({"title": result.case.title, "files": written}, tables.leads(result))
     made_known(made, as_json)
     if missing:
         console.err().print(f"trueseat: without pictures: {missing}", markup=False, soft_wrap=True)
@@ -502,6 +503,17 @@ def _nowhere(stream: TextIO) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
+def _ordered_all_the_same(error: TrueseatError, words: Sequence[str]) -> int | None:
+    """Print what is done at a corner that a command refuses as its case gives it; None where nothing is ordered."""
+    if isinstance(error, Scrap) and thin.is_ordered(error, words):
+        console.speak_of(error.case)
+        return thin.answer(error, error.case, None, "--json" in words)
+    if isinstance(error, NotFit) and slack.is_ordered(error, words):
+        console.speak_of(error.case)
+        return slack.answer(error, "--json" in words)
+    return None
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; no traceback unless TRUESEAT_DEBUG is set.
 
@@ -535,9 +547,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         if debug:
             raise
         words = sys.argv[1:] if argv is None else list(argv)
-        if isinstance(error, Scrap) and thin.is_ordered(error, words):
-            console.speak_of(error.case)
-            return thin.answer(error, error.case, None, "--json" in words)
+        if (code := _ordered_all_the_same(error, words)) is not None:
+            return code
         return _fail(console.fault_lines(error), error.exit_code)
     except KeyboardInterrupt:
         return _fail(["trueseat: interrupted; nothing was left half-written"], 130)

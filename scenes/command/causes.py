@@ -165,7 +165,6 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     from sim.causes import answer, priors_file
     from sim.causes.decision import decide
     from sim.causes.priors import Priors
-    from sim.corner.road_state import badly_held
 
     held = Priors() if file is None else priors_file.read(file)
     with console.progress() as tell:
@@ -175,9 +174,10 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     if as_json:
         ordered = {"do": causes_do.called(found, read, corner), "discard": _discard(read, corner)}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
-        if badly_held(corner):  # no order of the readings alone stands beside that
+        if causes_do.before_readings(found, corner):  # no order of the readings alone stands beside that
             told["words"]["next"] = lead
-        write_json({**told, **answers.plain(answer.told(found)), **ordered}, [lead])
+        leads = [*causes_do.stated(found, read, corner), lead]
+        write_json({**told, **answers.plain(answer.told(found)), **ordered}, leads)
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
     return found

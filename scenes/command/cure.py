@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables_causes
-from scenes.words import acts, causes_do, cautions, mountings, to_read_again, words
+from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words
 from sim import answers
 from sim.bench.after_indexing import Band
 from sim.bench.cures import NO_FINER_DIAL, second_best
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from sim.bench.cures import Cure
     from sim.causes.decision import Decision
     from sim.corner.face_map import FaceMap
+    from sim.parts.case import Case
 
 APART_UM = 1.0  # less than that no dial shows
 PARTS = ("replace the rotor", "shim", "cut")  # what costs a part or metal
@@ -82,6 +83,20 @@ def instruction(advice: Advice) -> str:
     if first == "read again":
         return f"{words.capital(advice.cures[0].why)}."
     return _goes(advice) or _move(advice, first)
+
+
+def stated(advice: Advice, case: Case | None, hub_read: bool) -> tuple[str, ...]:
+    """What a case states that comes before the instruction, and what that does not say itself."""
+    decided = advice.decided
+    if case is None:
+        return ()
+    if decided is not None and decided.found is not None:
+        return causes_do.stated(decided.found, decided.read, case)
+    told = what_leads.of_case(case, advice.answer["now_um"]).but(*(["hub"] if hub_read else []))
+    if _goes(advice) and advice.cures[0].name != "read again":
+        told = told.but("rotor")
+    said = instruction(advice).lower()
+    return tuple(line for line in told.lines if line.partition(":")[0].lower() not in said)
 
 
 def ordered(decided: Decision) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import App, Parameter
 
-from scenes.command import console, thin
+from scenes.command import console, slack, thin
 from scenes.command.bench import bench
 from scenes.command.causes import causes
 from scenes.command.foil import foil
@@ -36,7 +36,7 @@ from scenes.command.options import (
     target_of,
     write_json,
 )  # fmt: skip
-from sim.errors import BadInput, Fault, Refused, Scrap
+from sim.errors import BadInput, Fault, NotFit, Refused, Scrap
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 LEAST_READ_UM = 1.0  # less is no dial's division, but a figure in millimetres
 ASK = "--case with a file of your own corner"
+FROM_THE_CASE, FROM_THE_DEMO = "from the case", f"from the demo corner, which counts here; {ASK}"
 MOST_READ_UM = 3000.0  # a workshop dial's travel is spent long before; judgement
 
 
@@ -67,16 +68,17 @@ def _no_case_of(case: Path | None) -> Iterator[None]:
     except BadInput as refused:
         if case is not None:
             raise
-        raise BadInput(
-            [
-                replace(
-                    one, reason=one.reason.replace("in the case", "at the demo corner, which counts here"), allowed=ASK
-                )
-                if "in the case" in one.reason
-                else one
-                for one in refused.faults
-            ]
-        ) from None
+        raise BadInput([_of_the_demo_corner(one) for one in refused.faults]) from None
+
+
+def _of_the_demo_corner(one: Fault) -> Fault:
+    """Name the demo corner where a fault names a case that nobody gave."""
+    if FROM_THE_CASE in one.allowed:
+        return replace(one, allowed=one.allowed.replace(FROM_THE_CASE, FROM_THE_DEMO))
+    if "in the case" in one.reason:
+        reason = one.reason.replace("in the case", "at the demo corner, which counts here")
+        return replace(one, reason=reason, allowed=ASK)
+    return one
 
 
 def _write(folder: Path | None, files_: dict[str, Callable[[], str]]) -> list[Any]:
@@ -101,10 +103,9 @@ def clamp(
     """Read one corner under every clamping, as driven beside it; say which reading can be trusted."""
     from scenes.command import tables, tables_more
     from scenes.plots import findings as plots_findings
-    from scenes.words import loose_nut, spigot, what_leads
+    from scenes.words import loose_nut, what_leads
     from sim import answers
     from sim.corner import behind_reading, clampings, trust
-    from sim.parts import rotor_goes
     from sim.spigot.state import need_free_spigot
 
     folder = folder_of(out)
@@ -120,9 +121,8 @@ def clamp(
         trusted = trust.trusted_clampings(corner, progress=tell)
     limit_um = corner.limits.mounted_runout_um
     made = _write(folder, {"clampings.svg": lambda: plots_findings.clampings(read, limit_um, True, behind, by)})
-    goes = rotor_goes.first(corner)
-    held_badly = loose_nut.leads(corner) or what_leads.loose_bearing(corner)
-    leads = [held_badly, spigot.leads(corner), goes]
+    stated = what_leads.of_case(corner, reading or 0.0)
+    leads, held_badly = stated.lines, loose_nut.leads(corner) or stated.bearing
     if held_badly:  # no reading of a corner that is held so counts
         trusted = tuple(replace(one, most=False) for one in trusted)
     if as_json:
@@ -260,14 +260,12 @@ def memory(
     with console.progress() as tell, _no_case_of(case):
         found = worn_rotor.remembered(corner, readings, distance(km), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
-    leads = tables_road.memory_leads(corner, found)
+    first, leads = tables_road.memory_stated(corner, found).lines, tables_road.memory_leads(corner, found)
     if as_json:
-        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}), leads)
+        write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}), [*first, *leads])
     else:
         shown = tables_road.memory(corner, found, km)
-        console.out().print(
-            tables.headed(corner.title, *tables.leading(leads[:1]), *tables.leading(leads[1:], ""), shown)
-        )
+        console.out().print(tables.headed(corner.title, *tables.leading(first), *tables.leading(leads, ""), shown))
     made_known(made, as_json)
     return 0
 
@@ -311,8 +309,13 @@ def remains(
             run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)
         except Scrap as scrap:
             return thin.answer(scrap, corner, readings, as_json, folder)
+        except NotFit as unfit:
+            if not slack.is_told(corner):
+                raise
+            return slack.answer(unfit, as_json, worn_rotor.worn_map(corner, readings, worn_on))
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
-    leads = tables_road.remains_leads(corner, found, hub_as_read(worn_rotor.hub_beside(corner, readings)))
+    hub = hub_as_read(worn_rotor.hub_beside(corner, readings))
+    leads = tables_road.remains_leads(corner, found, hub, found.forecast.worn_thinnest_mm)
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer), leads)

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from rich.console import Group
 from rich.text import Text
 
+from scenes.command.tables import leading
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import causes_do, loose_nut, mountings, to_read_again, words
+from scenes.words import causes_do, mountings, to_read_again, words
 from sim.bench.open_readings import open_readings
 
 if TYPE_CHECKING:
@@ -42,14 +43,20 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
         lines.append(
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")
         )
-    # Beside a nut that was loose no share of passes stands, nor a reading to take: it would clear the corner.
-    nuts = loose_nut.leads(case)
-    if not nuts and (after := said.after_rows(found)):
+    # Beside a loose nut or bearing, or another part, no share of passes stands, nor a reading: it would clear it.
+    held = causes_do.before_readings(found, case)
+    if not held and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
-    if not nuts and (more := causes_do.next_rows(found, read, case)):
+    if not held and (more := causes_do.next_rows(found, read, case)):
         lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in to_read_again.remarks(found.told, read))]
-    return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
+    return Group(
+        *leading(causes_do.stated(found, read, case)),
+        *lines,
+        Text(mountings.counting(read.turned, read.studs)),
+        Text(said.WEIGHED),
+        Text(said.NOT_SAFE),
+    )
 
 
 def _rows(rows: Sequence[tuple[str, ...]], *columns: str, left: int = 1) -> RenderableType:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rich.box import SIMPLE_HEAD
@@ -10,11 +11,10 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import loose_nut, spigot, what_leads, words
 from scenes.words import memory as memory_words
+from scenes.words import what_leads, words
 from scenes.words.road import NOTHING, band, middle_km, within
-from sim.bench.known_parts import HUB_FACE, WITH_HUB
-from sim.parts import rotor_goes
+from sim.bench.known_parts import CASE_FILE, HUB_FACE, WITH_HUB
 from sim.parts.dial import BELOW
 from sim.parts.discard import discard_words
 from sim.wear.forecast_words import NOT_STUDIED
@@ -22,6 +22,7 @@ from sim.wear.forecast_words import NOT_STUDIED
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from scenes.words.what_leads import Stated
     from sim.corner.driven import BareHub
     from sim.parts.case import Case
 
@@ -93,21 +94,28 @@ def duty(rows: Sequence[Any], limit_um: float, km: float, yours: tuple[str, str]
 
 
 def duty_leads(case: Case) -> list[str]:
-    """What comes before a table of distances: what holds the wheel, and a rotor that goes as given."""
-    goes = rotor_goes.first(case)
+    """What comes before a table of distances: what the case states, and that it counts for nothing then."""
+    stated = what_leads.of_case(case)
     nothing = NOTHING.format(beside="the rotor as given goes first")
-    return [loose_nut.leads(case), spigot.leads(case), f"{words.capital(goes)}. {nothing}" if goes else ""]
+    return [*stated.lines, *([nothing] if stated.rotor else [])]
+
+
+def memory_stated(case: Case, found: Any) -> Stated:
+    """What a case states that comes before what a worn rotor tells; a hub that was read leads by that reading."""
+    told = thickness_read(case, what_leads.of_case(case), found.thinnest_mm)
+    read = any(part.cause == HUB_FACE and part.source != CASE_FILE for part in found.known)
+    return told.but("hub") if read else told
+
+
+def thickness_read(case: Case, stated: Stated, thinnest_mm: float | None) -> Stated:
+    """What a case states where a micrometer read how its rotor varies, and its thickness too unless from any zero."""
+    return replace(stated, rotor=what_leads.rotor_first(case, level=thinnest_mm is None, varies=False))
 
 
 def memory_leads(case: Case, found: Any) -> list[str]:
-    """How a worn rotor stands against its limits: what leads the answer, its nuts first."""
-    return [
-        loose_nut.first(case),
-        *what_leads.under_a_rotor(case),
-        memory_words.apart(found),
-        memory_words.thickness(case, found),
-        memory_words.hub(case, found),
-    ]
+    """How a worn rotor stands against its limits, and the hub under it."""
+    hub = "" if memory_stated(case, found).hub else memory_words.hub(case, found)
+    return [memory_words.apart(found), memory_words.thickness(case, found), hub]
 
 
 def memory(case: Case, found: Any, km: float) -> RenderableType:
@@ -156,14 +164,15 @@ NOT_ON_THIS_HUB = (
 )
 
 
-def remains_leads(case: Case, found: Any, hub_read: BareHub | None = None) -> list[str]:
-    """What leads the answer on a worn disc: its nuts, then what is under it, then what is done."""
-    hub = what_leads.hub_over(case, hub_read)
-    first = (*what_leads.under_a_rotor(case), *([hub] if hub else []))
+def remains_leads(
+    case: Case, found: Any, hub_read: BareHub | None = None, thinnest_mm: float | None = None
+) -> list[str]:
+    """What leads the answer on a worn disc: what its case states, then what is done."""
+    stated = thickness_read(case, what_leads.of_case(case, hub_read=hub_read), thinnest_mm)
     act = words.clean(found.act, 300)
-    if first and act.startswith("Cut"):
+    if act.startswith("Cut") and any((stated.scale, stated.part, stated.bearing, stated.hub)):
         act += NOT_ON_THIS_HUB
-    return [loose_nut.leads(case), *first, f"{act}."]
+    return [*stated.lines, f"{act}."]
 
 
 def goes(found: Any) -> bool:

@@ -49,14 +49,17 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
     from rich.text import Text
 
     from scenes.command import tables
-    from scenes.words import acts, cautions, loose_nut, words
+    from scenes.command.road_options import hub_as_read
+    from scenes.words import acts, cautions, what_leads, words
     from sim import worn_rotor
     from sim.parts.discard import is_stated
 
     stated = is_stated(case)
     said = (acts.SCRAP_BY_ITS_STAMP if stated else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
     face = None if table is None else worn_rotor.hub_beside(case, table)
-    leads = [loose_nut.leads(case), said + acts.hub_too(face)]
+    first = what_leads.of_case(case, hub_read=hub_as_read(face))
+    # The order is of the rotor itself, and names a hub that was read.
+    leads = [*first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
     if as_json:
         told = {"title": case.title, "do": acts.RENEW_IT if stated else acts.READ_THE_STAMP, "why": scrap.thin}
         bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stated}

@@ -20,7 +20,6 @@ from scenes.words import (
     causes_work,
     cautions,
     fastening,
-    loose_nut,
     mountings,
     to_read_again,
     words,
@@ -96,10 +95,10 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))
     work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
-    loose = loose_nut.leads(case)
-    ranked, after = said.ranked_rows(found, 4), [] if loose else said.after_rows(found)  # none passes, nothing is read
+    stated, held = causes_do.stated(found, readings, case), causes_do.before_readings(found, case)
+    ranked, after = said.ranked_rows(found, 4), [] if held else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
-        [] if loose else causes_do.next_rows(found, readings, case),
+        [] if held else causes_do.next_rows(found, readings, case),
         to_read_again.remarks(found.told, counted)[:2],
     )
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
@@ -107,7 +106,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         environment()
         .get_template("job_card.html")
         .render(
-            tight=_letters(act, verdict, told, *(one.what for stage in work for one in stage.works)),
+            stated=stated,
+            tight=_letters(*stated, act, verdict, told, *(one.what for stage in work for one in stage.works)),
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, loose_nut, mountings, to_read_again, words, written
+from scenes.words import acts, loose_nut, mountings, to_read_again, what_leads, words, written
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.corner.road_state import badly_held, loose_on_the_road
+from sim.corner.road_state import badly_held, slack_nut
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import is_stated
@@ -58,7 +58,7 @@ SCALE_FIRST = (
 )
 #: A nut that was loose on the road comes before every reading, and before every other act.
 NUT_FIRST = (
-    "The nuts first, nothing is done before that: as driven, {loose}. Look at stud, nut and the wheel's seat there: "
+    "The nuts first, nothing is done before that: {loose}. Look at stud, nut and the wheel's seat there: "
     "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
     "and read it again; what was read before counts for nothing."
 )
@@ -232,13 +232,13 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     mark : str
         Of a footnote, behind the limit of the mounted runout.
     """
-    loose = loose_on_the_road(case.studs)
+    loose = slack_nut(case.studs)
     if loose:
         thin = too_thin(read, case)
-        return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
-    if over := loose_nut.bolts_first(case) or loose_nut.too_hard(case.studs):
+        return scale_first(case) + NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
+    if over := before_readings(found, case):
         thin = too_thin(read, case)
-        return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
+        return f"{scale_first(case)}{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
@@ -250,10 +250,30 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     return to_read_again.rocked_first(found.told) + scale_first(case) + stamped + _as_mounted(found, case) + too
 
 
+def stated(found: Finding, read: Readings, case: Case) -> tuple[str, ...]:
+    """What the case states beside the first line; a hub or a thickness that was read leads by that alone."""
+    told = what_leads.of_case(case).but("scale", "part", "bearing", *([] if found.hub_face is None else ["hub"]))
+    nuts = "" if loose_nut.leads(case) else told.nuts
+    rotor = what_leads.rotor_first(case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    return replace(told, nuts=nuts, rotor=rotor).lines
+
+
+def before_readings(found: Finding, case: Case) -> str:
+    """What else a case states beside which no reading orders anything: bolts, studs, another part, a loose bearing."""
+    stated = what_leads.of_case(case, read_now(found))
+    return loose_nut.leads(case) or stated.part or stated.bearing
+
+
 def called(found: Finding, read: Readings, case: Case) -> str:
-    """Name the act for an answer by machine: of a rotor that goes by its own stamp that, as `first_line` says it."""
-    goes = is_stated(case) and too_thin(read, case) and not badly_held(case)
-    return acts.RENEW_IT if goes else found.do
+    """Name the act for an answer by machine, as `first_line` says it."""
+    if badly_held(case):
+        return found.do
+    stated = what_leads.of_case(case, read_now(found))
+    if stated.part:
+        return names.READ_AGAIN
+    if stated.bearing:
+        return names.HUB_AND_BEARING
+    return acts.RENEW_IT if is_stated(case) and too_thin(read, case) else found.do
 
 
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:

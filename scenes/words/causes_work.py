@@ -9,7 +9,7 @@ from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, hub_open, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
-from sim.corner.road_state import loose_on_the_road, past_proof
+from sim.corner.road_state import past_proof, slack_nut
 from sim.parts.dial import ABOVE
 from sim.parts.fastener import bolts_on_the_road
 from sim.parts.thickness import MEAN_OF
@@ -206,7 +206,7 @@ def asks_turns(found: Finding) -> bool:
 
 def nuts_box(case: Case) -> str:
     """Box for what holds the wheel badly as driven, before all work; empty where nothing does."""
-    if loose := loose_on_the_road(case.studs):
+    if loose := slack_nut(case.studs):
         return NUTS_BOX.format(loose=loose)
     if bolts := bolts_on_the_road(case):
         return BOLTS_BOX.format(bolts=bolts)

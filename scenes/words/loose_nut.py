@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
 from sim.corner import road_state
-from sim.corner.road_state import UNDER_LOOSE, loose_as_read, loose_on_the_road, past_proof, uneven_on_the_road
+from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, past_proof, slack_nut, uneven_on_the_road
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ CALLED = "the nuts first"
 #: In place of a forecast that stays below its limit.
 ROAD = "What the rotor alone makes of the road clears nothing while a nut is loose: the nuts first, do not drive it so."
 ORDERS_NOTHING = "What is told beside it orders and clears nothing"
-LEADS = f"The nuts first: as driven, {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
+LEADS = f"The nuts first: {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
 UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
 #: Of studs past their proof load, in place of a pass and in the headline.
 STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
@@ -57,20 +57,17 @@ def studs_first(run: Any) -> str:
 
 
 def leads(case: Case) -> str:
-    """Say what holds the wheel badly as driven, and what comes first: the one rule of every command.
+    """Say what holds the wheel badly, and what comes first: the one rule of every command.
 
     A nut that was loose or off, wheel bolts of a wrong length, studs pulled too hard; empty where all hold, or nobody
     said.
     """
-    loose = loose_on_the_road(case.studs)
+    loose = slack_nut(case.studs)
     return LEADS.format(loose=loose) if loose else bolts_first(case) or too_hard(case.studs)
 
 
 def first(case: Case) -> str:
-    """Say the same where the case holds no more than a clamping for reading that nobody may drive with."""
-    off = "" if case.studs.road_torque_nm is not None else loose_as_read(case.studs)
-    if off:
-        return f"The nuts first: {off}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
+    """Say the same, and of wheel bolts that hold badly as they are held for reading."""
     return leads(case) or bolts_as_held(case)
 
 

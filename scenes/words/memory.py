@@ -39,20 +39,24 @@ def thickness(case: Case, told: Any) -> str:
     """
     if told.scrap:
         return f"{words.capital(told.scrap)}. What it tells of its fitting is for the next rotor."
-    varies = varies_of(case, told)
-    slim = is_slim(case, told.thinnest_mm)
+    return against_limit_and_stamp(case, varies_of(case, told), told.thinnest_mm)
+
+
+def against_limit_and_stamp(case: Case, varies: Uneven, thinnest_mm: float | None) -> str:
+    """Say the same of what a micrometer read: how it varies, and its thinnest place where that is known. [um], [mm]."""
+    slim = is_slim(case, thinnest_mm)
     said = f"The thickness as read varies by {varies.said} (k = 2; {words.limit_from(case, 'dtv_um')}; "
     said += f"{words.MAKER_RULES})."
     if varies.state == "above":
-        no_cut = cut_on_car.no_cut(case, told.thinnest_mm, varies.value_um)
+        no_cut = cut_on_car.no_cut(case, thinnest_mm, varies.value_um)
         order = "Renew it" if slim else f"Renew it ({no_cut})" if no_cut else RENEW_OR_CUT
         said = f"{said} {order}, on a clean hub, whatever wore it."
     elif varies.counts_neither:
         said = f"{said} {words.capital(NOT_ALONE)}."
     elif varies.state != "below":
         said = f"{said} Over the limit it is {'renewed, nothing is left to cut' if slim else 'cut or renewed'}."
-    discard = f"{words.capital(discard_words(case, told.thinnest_mm, varies.thick_half_mm))}."
-    return f"{discard} {said}" if slim or scrap_words(case, told.thinnest_mm) else f"{said} {discard}"
+    discard = f"{words.capital(discard_words(case, thinnest_mm, varies.thick_half_mm))}."
+    return f"{discard} {said}" if slim or scrap_words(case, thinnest_mm) else f"{said} {discard}"
 
 
 def apart(told: Any) -> str:

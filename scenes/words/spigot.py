@@ -31,10 +31,10 @@ def wrong(state: Mapping[str, Any] | None) -> bool:
     return state is not None and (state["home"] != "home" or bool(state["wedged"]))
 
 
-def leads(case: Any) -> str:
-    """What of bore and spigot leads an answer: scale that it is home beside, or nothing that centres it; else empty."""
+def part_first(case: Any) -> str:
+    """Say that nothing centres the rotor as given; empty where its spigot does."""
     part = uncentred(case)
-    return ON_IT if case.spigot_scale else f"The part first: {part}." if part else ""
+    return f"The part first: {part}." if part else ""
 
 
 def off_the_face(state: Mapping[str, Any] | None) -> bool:

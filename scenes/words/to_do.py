@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, spigot, words, work_order
@@ -39,8 +40,11 @@ def next_steps(run: Any) -> tuple[Step, ...]:
 
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
     """
-    free = (CALIPER_FIRST,) if stuck(run.case) and not spigot.wrong(run.spigot) else ()
-    return (*free, *_at_the_rotor(run))
+    steps = _at_the_rotor(run)
+    if not stuck(run.case) or spigot.wrong(run.spigot):
+        return steps
+    held = tuple(takewhile(NUTS.__contains__, steps))  # nobody lifts a corner whose nuts do not hold
+    return (*held, CALIPER_FIRST, *steps[len(held) :])
 
 
 def of_its_own(run: Any) -> tuple[str, ...]:
@@ -114,11 +118,26 @@ def lead(run: Any) -> str:
     return _led_by(run, steps)
 
 
+def _then(run: Any, steps: tuple[Step, ...]) -> str:
+    """What else comes before a reading or a part, in its order, behind the line of the first; empty for nothing."""
+    named = (
+        ("the part", PART_FIRST in steps),
+        ("the caliper", CALIPER_FIRST in steps),
+        ("the bearing", BEARING_FIRST in steps),
+        ("the hub face, over its limit", bool(set(HUBS) & set(steps))),
+        ("the rotor, which goes by its thickness", bool(_rotor(run))),
+    )
+    then = [name for name, there in named if there]
+    return f" Then {words.listed(then)}." if then else ""
+
+
 def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
         return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
-    if steps[0] in (*NUTS, BEARING_FIRST):  # before a rotor that goes as well: the headlines name that
-        return LEADS[steps[0]]
+    if steps[0] in (*NUTS, BEARING_FIRST):
+        return LEADS[steps[0]] + _then(run, steps[1:])
+    if set(HUBS) & set(steps) and (told := _rotor_said(steps)):
+        return f"{told} Before a new one the hub face, over its limit: no rotor cures it."
     told = _stays_said(steps) or _rotor_said(steps) or next((LEADS[one] for one in steps[:1] if one in LEADS), "")
     if told:
         return told
@@ -335,9 +354,13 @@ def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False)
 
 def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
     """What nuts that are off, loose, uneven or too tight need before anything else; none where they hold."""
+    part = [PART_FIRST] if uncentred(case) else []
+    return [*_what_holds(case, reading), *part]
+
+
+def _what_holds(case: Case, reading: Any) -> list[Step]:
+    """What nuts, studs or wheel bolts need; none where they hold."""
     studs = case.studs
-    if uncentred(case):
-        return [PART_FIRST]
     if loose_on_the_road(studs):
         return [LOOSE_ON_THE_ROAD]
     if bolts_on_the_road(case):
@@ -358,8 +381,7 @@ def _worn(run: Any) -> Any:
 def _slim(run: Any) -> bool:
     """Whether it is so near its discard thickness, as read or else as its file gives it, that no wear is left."""
     read = getattr(run.forecast, "worn_thinnest_mm", None)
-    given = run.case.where_from("rotor", "thickness_mm") == "the case file"
-    return is_slim(run.case, run.case.rotor.thickness_mm if read is None and given else read)
+    return is_slim(run.case, rotor_goes.given_mm(run.case) if read is None else read)
 
 
 def _uncut(run: Any, step: Step) -> Step:

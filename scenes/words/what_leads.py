@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, loose_nut, spigot, words, work_order
@@ -53,15 +54,76 @@ def not_fit(run: Any) -> str:
     return f"No forecast: with the wheel on the rotor {words.REFUSED}: {reason}."
 
 
-def caliper_first(run: Any) -> str:
+@dataclass(frozen=True)
+class Stated:
+    """What a case states of a corner that comes before every figure, a sentence each; empty where it states none.
+
+    The one list of every command, in the order of work: scale is off before a nut is tightened, nobody lifts a corner
+    whose nuts do not hold, and no rotor is judged on a bearing or a hub that comes first.
+
+    Parameters
+    ----------
+    scale, nuts, part, caliper, bearing, hub, rotor : str
+        What it is of.
+    """
+
+    scale: str = ""
+    nuts: str = ""
+    part: str = ""
+    caliper: str = ""
+    bearing: str = ""
+    hub: str = ""
+    rotor: str = ""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Those that say something."""
+        return tuple(line for one in fields(self) if (line := getattr(self, one.name)))
+
+    def but(self, *names: str) -> Stated:
+        """The same without what is said already, or was read and not only stated."""
+        return replace(self, **dict.fromkeys(names, ""))
+
+
+def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None) -> Stated:
+    """Collect what leads of a case alone, in every command.
+
+    Parameters
+    ----------
+    case : Case
+    runout_um : float
+        What it runs out, as read or computed: then a bearing's play may leave it too close to tell. [um TIR]
+    hub_read : BareHub, optional
+        The bare hub face, where it was read; else the case's own counts.
+    """
+    return Stated(
+        spigot.ON_IT if case.spigot_scale else "",
+        loose_nut.first(case),
+        spigot.part_first(case),
+        caliper_first(case),
+        loose_bearing(case, runout_um),
+        hub_over(case, hub_read),
+        rotor_first(case),
+    )
+
+
+def of_run(run: Any) -> Stated:
+    """Collect the same of a run: its nuts may be told by a reading of the car, its rotor by a micrometer."""
+    nuts = " ".join(line for line in (not_fit(run), read_loosely(run), studs_first(run)) if line)
+    stated = of_case(run.case, runout(run).value, getattr(run.reading, "bare_hub", None))
+    return replace(stated, nuts=nuts, rotor=worn_first(run))
+
+
+def caliper_first(case: Case) -> str:
     """Say that a caliper which the case gives as stuck comes before what the rotor runs out; empty where none is."""
-    sticks = stuck(run.case)
+    sticks = stuck(case)
     return f"The caliper first: {sticks}." if sticks else ""
 
 
-def centre_first(run: Any) -> str:
-    """Say that nothing centres the rotor as given, before what it runs out; empty where its spigot does."""
-    return "" if run.case.spigot_scale else spigot.leads(run.case)
+def rotor_first(case: Case, level: bool = True, varies: bool = True) -> str:
+    """Say that the rotor goes by its thickness as given; empty where it may stay. As `rotor_goes.as_given`."""
+    goes = rotor_goes.as_given(case, level, varies)
+    return f"The rotor first, as given: {goes}. No runout keeps it on." if goes else ""
 
 
 def read_loosely(run: Any) -> str:
@@ -131,11 +193,9 @@ def loose_bearing(case: Case, runout_um: float = 0.0) -> str:
 
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
-    told = (
-        not_fit, caliper_first, centre_first, read_loosely, studs_first, bearing_first, faces_first, worn_first,
-        not_started_from, hub_first, disagreement,
-    )  # fmt: skip
-    return tuple(line for line in (one(run) for one in told) if line)
+    stated = of_run(run).but("scale")  # the spigot's own lines stand above
+    beside = (faces_first(run), stated.rotor, not_started_from(run), disagreement(run))
+    return (*stated.but("rotor").lines, *filter(None, beside))
 
 
 def unused_state(run: Any) -> str:
@@ -168,8 +228,8 @@ def faces_first(run: Any) -> str:
 def worn_first(run: Any) -> str:
     """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
     forecast, case = run.forecast, run.case
-    if goes := rotor_goes.as_given(case):
-        return f"The rotor first, as given: {goes}. No runout keeps it on."
+    if goes := rotor_first(case):
+        return goes
     if forecast is None:
         return ""
     limit = case.limits.dtv_um
@@ -213,14 +273,6 @@ def hub_over(case: Case, read: BareHub | None) -> str:
         return ""
     asked = "" if read is None else ask_unit(bare.value)
     return f"{f'{asked}. ' if asked else ''}{HUB_FIRST} {bare.sentence}"
-
-
-def under_a_rotor(case: Case) -> tuple[str, ...]:
-    """Say what of its case comes before anything is cut, fitted or told of a rotor: another part, a loose bearing.
-
-    None where both are fine.
-    """
-    return tuple(line for line in (spigot.leads(case), loose_bearing(case)) if line)
 
 
 def noted(run: Any) -> tuple[str, ...]:

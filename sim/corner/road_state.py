@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.errors import Refused
+from sim.errors import NotFit, Refused
 from sim.parts.case import Case, Studs
 from sim.parts.fastener import bolts_on_the_road, said
 from sim.parts.threads import nominal_diameter_mm, proof_load_n
@@ -60,7 +60,7 @@ def as_driven(case: Case) -> Case:
 
     Raises
     ------
-    Refused
+    NotFit
         Where no torque fit for the road is known; names the key to give.
 
     Examples
@@ -70,7 +70,7 @@ def as_driven(case: Case) -> Case:
     """
     reason = unfit(case.studs)
     if reason:
-        raise Refused(said(f"{UNFIT}{reason}; {_what_to_give(case.studs)}", case.studs))
+        raise NotFit(said(f"{UNFIT}{reason}; {_what_to_give(case.studs)}", case.studs), case)
     return replace(case, studs=_on_the_road(case.studs))
 
 
@@ -107,6 +107,7 @@ def unfit_as_read(studs: Studs) -> str:
     if isinstance(given, tuple):
         off = nuts_off(studs)
         nuts = f"no nut is on stud {', '.join(map(str, off))}, and " if off else ""
+        nuts += f"{slack}, and " if (slack := _pulled_less(studs, given)) else ""
         how = "" if len(set(given)) == 1 else "uneven "
         return f"{nuts}{name} is a list, {how}as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
@@ -151,17 +152,25 @@ def uneven_on_the_road(studs: Studs) -> str:
     Torque by torque, as T = K d F goes (`sim.seating.studs.preloads_n`). [N m].
     The share is judgement (`LEAST_OF_LARGEST`).
     """
-    given = studs.road_torque_nm
-    if not isinstance(given, tuple) or _bare_road(studs):
+    return "" if _bare_road(studs) else _pulled_less(_on_the_road(studs), studs.road_torque_nm)
+
+
+def _pulled_less(studs: Studs, given: float | tuple[float, ...] | None) -> str:
+    """Say which nuts of a list pull far less than the others; empty where they are even, or none of them is off.
+
+    Of a list of torques [N m] or of pulls [N]: ``studs`` as it holds them.
+    """
+    if not isinstance(given, tuple) or not any(given):
         return ""
     # Few that are past their proof load are no measure for the others: they were pulled too hard. Most are.
     proof = proof_load_n(studs.thread, studs.property_class)
-    held = [torque for torque, load in zip(given, preloads_n(_on_the_road(studs)), strict=True) if load <= proof]
+    held = [one for one, load in zip(given, preloads_n(studs), strict=True) if load <= proof]
     most = max(held if 2 * len(held) > len(given) else given)
+    unit = "N m" if studs.preload_n is None else "N"
     slack = [
-        f"stud {stud} at {torque:g} N m" for stud, torque in enumerate(given, 1) if torque < LEAST_OF_LARGEST * most
+        f"stud {stud} at {one:g} {unit}" for stud, one in enumerate(given, 1) if 0.0 < one < LEAST_OF_LARGEST * most
     ]
-    return f"{', '.join(slack)} where others have {most:g} N m" if slack else ""
+    return f"{', '.join(slack)} where others have {most:g} {unit}" if slack else ""
 
 
 def loose_on_the_road(studs: Studs) -> str:
@@ -174,19 +183,31 @@ def loose_on_the_road(studs: Studs) -> str:
     return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs)
 
 
-def badly_held(case: Case) -> str:
-    """Say what holds the wheel badly as driven, by the case as given; empty where all holds, or nobody says.
+def slack_nut(studs: Studs) -> str:
+    """Say which nut was loose or off, as driven; where nobody said how it is driven, as clamped for reading.
 
     Notes
     -----
-    `loose_on_the_road`, then the length of wheel bolts, then `past_proof`. [N m], [mm], [kN].
+    `loose_on_the_road`, else `loose_as_read`. Empty where all hold. [N m].
+    """
+    if studs.road_torque_nm is None:
+        return loose_as_read(studs)
+    return f"as driven, {loose}" if (loose := loose_on_the_road(studs)) else ""
+
+
+def badly_held(case: Case) -> str:
+    """Say what holds the wheel badly, by the case as given; empty where all holds, or nobody says.
+
+    Notes
+    -----
+    `slack_nut`, then the length of wheel bolts, then `past_proof`. [N m], [mm], [kN].
 
     Raises
     ------
     Refused
         As `past_proof`.
     """
-    return loose_on_the_road(case.studs) or bolts_on_the_road(case) or past_proof(case.studs)
+    return slack_nut(case.studs) or bolts_on_the_road(case) or past_proof(case.studs)
 
 
 def _bare_road(studs: Studs) -> bool:

@@ -14,13 +14,15 @@ if TYPE_CHECKING:
 NO_METAL = "cleaning does not bring the metal back"
 
 
-def as_given(case: Case) -> str:
+def as_given(case: Case, level: bool = True, varies: bool = True) -> str:
     """Say of the rotor that a case file describes why it goes; empty where it may stay.
 
     Parameters
     ----------
     case : Case
-        Its thickness counts where its own file states it: a part set's is that of a new one.
+        Its thickness counts as `given_mm` has it.
+    level, varies : bool
+        Whether its thickness itself counts, and what that varies by; not where a micrometer read it.
 
     Examples
     --------
@@ -30,17 +32,20 @@ def as_given(case: Case) -> str:
     >>> as_given(Case())
     ''
     """
-    stated = case.where_from("rotor", "thickness_mm") == "the case file"
-    said = [thin(case, case.rotor.thickness_mm)] if stated else []
-    varies, limit = case.rotor.own_thickness_variation_um, case.limits.dtv_um
-    if varies > limit:
-        said.append(f"its thickness varies by {varies:g} µm, over its limit of {limit:g} µm: {NO_METAL}")
+    said = [thin(case, given_mm(case))] if level else []
+    given_um, limit = case.rotor.own_thickness_variation_um, case.limits.dtv_um
+    if varies and given_um > limit:
+        said.append(f"its thickness varies by {given_um:g} µm, over its limit of {limit:g} µm: {NO_METAL}")
     return "; ".join(filter(None, said))
 
 
-def first(case: Case) -> str:
-    """Say the same, and of a part set's own rotor so near its discard figure; empty where it may stay. [mm]."""
-    return as_given(case) or thin(case, case.rotor.thickness_mm)
+def given_mm(case: Case) -> float | None:
+    """Thickness that a case gives, where its own file states that or the discard figure beside it; else None. [mm].
+
+    Both from a part set are those of a new rotor, and nobody's. By rule.
+    """
+    stated = any(case.where_from("rotor", name) == "the case file" for name in ("thickness_mm", "minimum_thickness_mm"))
+    return case.rotor.thickness_mm if stated else None
 
 
 def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None) -> str:

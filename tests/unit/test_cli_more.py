@@ -140,52 +140,6 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     assert "cannot tell" in err
 
 
-REMAINS = (None, SimpleNamespace(act="Clean hub and rotor seat, read the runout"))
-
-
-@pytest.mark.parametrize(
-    ("computed", "table", "answer", "argv"),
-    [
-        ("sim.corner.clampings.compare", "tables_more.clampings", (), ("clamp", "CASE")),
-        ("sim.worn_rotor.remembered", "tables_road.memory", None, ("memory", WORN, "--km", 8000, "--case", "CASE")),
-        ("sim.worn_rotor.after_cleaning", "tables_road.remains", REMAINS, ("remains", WORN, "--case", "CASE")),
-        ("sim.bench.questions.duty_table", "tables_road.duty", (), ("duty", "CASE")),
-        ("sim.corner.face_map.face_map", "cure.face_table", (), ("face", "CASE")),
-    ],
-)
-def test_a_nut_that_was_loose_on_the_road_leads_every_table(
-    capsys, tmp_path, monkeypatch, computed, table, answer, argv
-):
-    monkeypatch.setattr(computed, lambda *_, **__: answer)
-    monkeypatch.setattr(trust, "trusted_clampings", lambda *_, **__: ())
-    monkeypatch.setattr(f"scenes.command.{table}", lambda *_: "THE TABLE")
-    monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
-    monkeypatch.setattr("scenes.command.cure.face_over", lambda *_: "")
-    for line in ("thickness", "hub", "apart"):
-        monkeypatch.setattr(f"scenes.words.memory.{line}", lambda *_: "")
-    path = tmp_path / "corner.toml"
-    asked = [
-        ("studs", "road_torque_nm", [60.0, *EVEN[1:]], "The nuts first: as driven, stud 1 at 60"),
-        ("studs", "road_torque_nm", list(EVEN), ""),
-    ]
-    if argv[0] in ("clamp", "duty", "face"):
-        asked.append(("studs", "road_torque_nm", [350.0] * 5, "The studs first: "))
-    if argv[0] in ("memory", "face"):  # the road's torque is not known: a nut that is off is said all the same
-        asked.append(("studs", "torque_nm", [0.0, *EVEN[1:]], "The nuts first: no nut is on stud 1"))
-    if argv[0] == "clamp":
-        asked.append(("hub", "bearing_end_float_um", 60.0, "The bearing first: "))
-    for part, key, given, first in asked:
-        path.write_text(f'base = "rear_solid_300"\n[{part}]\n{key} = {given}\n')
-        code, out, _ = told(capsys, *(path if word == "CASE" else word for word in argv))
-        assert code == 0
-        before = " ".join(out.partition("THE TABLE")[0].split())
-        assert (first in before) if first else "nuts" not in before
-        _, out, _ = told(capsys, *(path if word == "CASE" else word for word in argv), "--json")
-        leads = json.loads(out)["leads"]  # the same for whoever reads it by machine
-        assert all(" ".join(line.split()) in before for line in leads)
-        assert (leads[0].startswith(first)) if first else "nuts" not in " ".join(leads)
-
-
 def test_scale_that_jams_comes_before_the_torque_of_a_clamping(capsys, tmp_path):
     path = tmp_path / "jammed.toml"
     loose = (
@@ -318,7 +272,7 @@ def test_two_faces_that_the_micrometer_does_not_bear_out_are_read_again_first(tm
     assert ("one of these turns is wrong" in told_of.faces_apart) is apart
     monkeypatch.setattr("scenes.words.memory.thickness", lambda *_: "")
     leads = tables_road.memory_leads(Case(), told_of)
-    assert leads[1].startswith("The two faces as read differ by 40 µm once a turn, the micrometer reads 4 ±") is apart
+    assert leads[0].startswith("The two faces as read differ by 40 µm once a turn, the micrometer reads 4 ±") is apart
     # Nothing is told of the fitting before they are read again: it said "very likely" and ordered another reading.
     assert told_of.tells is not apart
     assert (told_of.reason == worn_rotor.NOT_BEFORE) is apart

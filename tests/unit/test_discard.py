@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from importlib import resources
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -93,7 +94,7 @@ def test_a_case_under_its_discard_thickness_is_scrap_in_every_command(capsys, co
 
 def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("sim.corner.face_map.face_map", lambda *_: ())
+    monkeypatch.setattr("sim.corner.face_map.face_map", lambda *_: SimpleNamespace(clean_um=20.0))
     monkeypatch.setattr("sim.corner.clampings.compare", lambda *_: ())
     monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})

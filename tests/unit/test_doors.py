@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -190,7 +191,8 @@ def test_a_road_by_machine_says_that_the_rotor_was_drawn_home():
 
 @pytest.mark.parametrize(("computed_by", "words"), [("clampings.compare", "clamp"), ("face_map.face_map", "face")])
 def test_what_is_asked_of_a_rotor_beside_scale_says_so_first(computed_by, words, files, capsys, monkeypatch):
-    monkeypatch.setattr(f"sim.corner.{computed_by}", lambda *_: ())
+    found = SimpleNamespace(clean_um=20.0) if words == "face" else ()
+    monkeypatch.setattr(f"sim.corner.{computed_by}", lambda *_: found)
     monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr("scenes.command.tables_more.clampings", lambda *_: "THE TABLE")
     monkeypatch.setattr("scenes.command.cure.face_table", lambda *_: "THE TABLE")

@@ -91,7 +91,8 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     text = plain(card(found, read, loose))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     assert text.index("The nuts first") < text.index("Cannot tell apart")
-    assert boxes.index("Stud, nut and the wheel's seat looked at (stud 1 at 30 N m") < boxes.index("crosswise")
+    looked_at = "Stud, nut and the wheel's seat looked at (as driven, stud 1 at 30 N m"
+    assert boxes.index(looked_at) < boxes.index("crosswise")
     assert "Stop: readings into the file" in boxes
     # Beside such a nut no share of passes stands, nor a reading to take: of the tables only the causes are left.
     counted = [

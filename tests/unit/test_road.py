@@ -397,9 +397,9 @@ def test_the_duty_table_has_a_column_for_the_cases_own_limit_and_a_rotor_that_go
     stays = replace(Case(), limits=replace(Case().limits, dtv_um=8.0))
     assert not any(tables_road.duty_leads(stays))
     goes = replace(stays, rotor=replace(stays.rotor, own_thickness_variation_um=9.0))
-    led = tables_road.duty_leads(goes)[-1]
-    assert led.startswith("Its thickness varies by 9 µm, over its limit of 8 µm")
-    assert "counts for nothing: the rotor as given goes first" in led
+    led, nothing = tables_road.duty_leads(goes)
+    assert led.startswith("The rotor first, as given: its thickness varies by 9 µm, over its limit of 8 µm")
+    assert "counts for nothing: the rotor as given goes first" in nothing
 
 
 def test_speed_plot_names_bands_of_both_modes():

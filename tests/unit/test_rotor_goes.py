@@ -98,7 +98,7 @@ def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
     steps = to_do.next_steps(run)
     assert steps[0] == first
     assert to_do.RENEW in steps
-    assert to_do.lead(run) == to_do.LEADS[first]
+    assert to_do.lead(run) == f"{to_do.LEADS[first]} Then the rotor, which goes by its thickness."
 
 
 @pytest.mark.parametrize(
@@ -387,10 +387,10 @@ def test_a_corner_with_a_nut_off_is_looked_at_as_read(tmp_path):
 def test_no_cut_is_ordered_over_a_hub_or_bearing_that_comes_first():
     """`remains` ordered a cut on the car over a hub read at 40 of 23 µm, on a bearing with 40 µm of play."""
     case, found = Case(), SimpleNamespace(act="Cut it on the car, both of the axle")
-    assert tables_road.remains_leads(case, found) == ["", "Cut it on the car, both of the axle."]
+    assert tables_road.remains_leads(case, found) == ["Cut it on the car, both of the axle."]
     over = BareHub(40.0, 6.0, 23.0, 66.0)
     loose = replace(case, hub=replace(case.hub, bearing_end_float_um=40.0))
     for asked, read, first in ((case, over, "Hub and bearing first"), (loose, None, "The bearing first")):
         told = tables_road.remains_leads(asked, found, read)
-        assert told[1].startswith(first)
+        assert told[0].startswith(first)
         assert "not on this hub and bearing as they are" in told[-1]

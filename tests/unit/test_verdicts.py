@@ -265,7 +265,7 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     assert any("does not centre" in note for note in remarks.notes(run.case))
     assert road.withheld(run)["limit_withheld"] == road.PART_FIRST
     assert road.PART_FIRST in findings.dtv(run).sentence
-    assert spigot.leads(run.case) == what_leads.headlines(run)[0]  # of every other command
+    assert spigot.part_first(run.case) == what_leads.headlines(run)[0]  # of every other command
 
 
 def test_a_screw_that_holds_it_for_reading_takes_nothing_from_what_is_computed_as_driven():

@@ -1,0 +1,224 @@
+"""What a case states of a corner leads in every command that says what is done: states against commands."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+import demo_geometry
+from scenes.words import to_do, what_leads
+from sim.bench import stud_position
+from sim.bench.fitted_runout import Memory
+from sim.bench.questions import NOT_BOUGHT, Remains
+from sim.corner.clampings import clampings
+from sim.corner.driven import Driven
+from sim.corner.road_state import as_driven
+from sim.errors import NotFit
+from sim.files.case_file import case_from_text
+from sim.parts.case import Case
+from sim.wear.brake import COARSE
+from sim.wear.forecast import Settings, drive
+from tests import command, fakes
+from tests.unit.hand_made_finding import FOUR, finding
+
+BASE = 'base = "rear_solid_300"\n'
+HELD = "[studs]\ntorque_nm = 110\n"
+#: State, what the case says, how the line that leads begins or what it holds.
+STATES = {
+    "caliper": (HELD + "[caliper]\nsticking_inboard_n = 150\n", "The caliper first: as given it sticks"),
+    "hub": (HELD + "[hub]\nface_runout_um = 60\n", "Hub and bearing first, no rotor and no stud cures a hub"),
+    "bearing": (HELD + "[hub]\nbearing_end_float_um = 60\n", "The bearing first: its end float of 60"),
+    "bolts": (
+        HELD + 'fastener = "wheel bolt"\nthread_engagement_mm = 4\n',
+        "The wheel bolts first: with the wheel on 4.0 mm of their thread",
+    ),
+    "studs": ("[studs]\nroad_torque_nm = [110, 110, 350, 110, 110]\n", "The studs first: stud 3: preload above"),
+    "nut on the road": (HELD + "road_torque_nm = [110, 110, 30, 110, 110]\n", "stud 3 at 30 N m where others have 110"),
+    "nut as read": ("[studs]\ntorque_nm = [110, 110, 30, 110, 110]\n", "stud 3 at 30 N m where others have 110"),
+    "uneven": (HELD + "[rotor]\nown_thickness_variation_um = 30\n", "its thickness varies by 30 µm, over its limit"),
+    "stamp": (
+        HELD + "[rotor]\nthickness_mm = 9.02\nminimum_thickness_mm = 9.0\n",
+        "9.02 mm at its thinnest, 0.02 mm above its discard thickness of 9 mm",
+    ),
+    "bore": (HELD + "[rotor]\nbore_diameter_mm = 72.6\n", "The part first: bore of 72.6 mm and spigot of 64.94"),
+}
+COMMANDS = ("seat", "drive", "report", "face", "clamp", "duty", "memory", "remains", "index", "causes")
+WORN = Path(demo_geometry.__file__).parent / "readings_worn_disc.csv"
+#: A table that was read by micrometer counts for what the rotor varies by, not the case.
+READ = {("uneven", "memory"), ("uneven", "remains")}
+#: No forecast without a road: these refuse, and name the nut.
+REFUSED = {("nut as read", "drive"), ("nut as read", "duty")}
+
+
+INDEX_CASE = stud_position.index_case
+
+
+@cache
+def indexed():
+    """Stud positions of the plain corner: what a case states moves none of what is asked here."""
+    return INDEX_CASE(case_from_text(BASE + HELD), "fast")
+
+
+def asked(corner, km=None, *_, **__):
+    """A corner computed, with figures that ask for nothing."""
+    run = fakes.run(dirty=False)
+    run.case = corner
+    try:
+        as_driven(corner)
+    except NotFit as unfit:
+        if km is not None:
+            raise
+        run.as_driven, run.forecast = Driven(None, str(unfit), ()), None
+    return run
+
+
+@cache
+def road():
+    """A short road of a plain corner."""
+    return drive(Case(), np.zeros(360), 100.0, settings=Settings(draws=0, points=3, fineness=COARSE))
+
+
+def duty(corner, **_):
+    """The table of duty, which asks for a road."""
+    as_driven(corner)
+    return ()
+
+
+def compared(corner, *_):
+    """Clampings compared, the road among them."""
+    clampings(corner)
+    return ()
+
+
+@pytest.fixture(autouse=True)
+def _nothing_is_computed(monkeypatch):
+    told = Memory(
+        fitted_runout_um=40.0, low_um=30.0, high_um=50.0, runout_now_um=30.0, high_spot_deg=44.0,
+        high_spot_band_deg=9.0, finding="cannot tell", reason="not told", looks_like_wear=True, notes=(),
+        thickness_variation_um=4.0, thickness_doubt_um=3.0,
+    )  # fmt: skip
+    left = Remains(road(), 4.0, None, None, None, None, None, NOT_BOUGHT, act=NOT_BOUGHT, why="why")
+    stood_in = {
+        "sim.chain.compute": asked,
+        "scenes.command.doing.open_run": lambda path, *_: asked(case_from_text(path.read_text())),
+        "scenes.command.doing.write_report": lambda *_: SimpleNamespace(what="report", path="report"),
+        "scenes.command.tables_more.clampings": lambda *_: "",
+        "scenes.command.cure.face_table": lambda *_: "",
+        "sim.answers.seat_answer": lambda _: {},
+        "sim.answers.drive_answer": lambda _: {},
+        "sim.answers.face_answer": lambda _: {},
+        "sim.corner.face_map.face_map": lambda *_: SimpleNamespace(clean_um=20.0, limit_um=50.0),
+        "sim.corner.clampings.compare": compared,
+        "sim.corner.trust.trusted_clampings": lambda *_, **__: (),
+        "sim.bench.questions.duty_table": duty,
+        "sim.worn_rotor.shelf": lambda *_: None,
+        "sim.worn_rotor.remember": lambda *_, **__: told,
+        "sim.worn_rotor.seat": lambda _: None,
+        "sim.worn_rotor.pad_trace_um": lambda _: None,
+        "sim.worn_rotor.cleaned_outlook": lambda *_, **__: left,
+        "sim.bench.stud_position.index_case": lambda *_: indexed(),
+        "sim.causes.decision.finding.weigh": lambda *_, **__: finding(),
+    }
+    for name, instead in stood_in.items():
+        monkeypatch.setattr(name, instead)
+
+
+def line(name, path, folder):
+    """What is typed."""
+    worn = (WORN, "--case", path)
+    typed = {
+        "report": (path, "--no-pictures", "--out", folder),
+        "memory": (*worn, "--km", 8000),
+        "remains": worn,
+        "causes": (FOUR, "--case", path),
+    }
+    return (name, *typed.get(name, (path,)))
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("state", STATES)
+def test_what_a_case_states_leads_in_every_command(state, name, tmp_path, capsys):
+    text, begins = STATES[state]
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + text)
+    done = command.run(capsys, *line(name, path, tmp_path), "--json")
+    if (state, name) in REFUSED:
+        assert (done.returncode, begins in done.stderr) == (3, True)
+        return
+    assert done.returncode == 0, done.stderr
+    leads = json.loads(done.stdout)["leads"]
+    led = [said for said in leads if begins in said]
+    if (state, name) in READ:
+        assert not led
+        return
+    assert led, leads
+    assert leads.index(led[0]) == 0, leads
+    if name != "report":  # its page has them as `what_leads.headlines`
+        printed = command.run(capsys, *line(name, path, tmp_path)).stdout
+        printed = " ".join(printed.split())
+        assert all(" ".join(said.split()) in printed for said in leads), printed
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_corner_that_states_nothing_leads_with_nothing_of_the_kind(name, tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + HELD)
+    done = command.run(capsys, *line(name, path, tmp_path), "--json")
+    assert done.returncode == 0, done.stderr
+    assert not what_leads.of_case(case_from_text(path.read_text())).lines
+    assert not [said for said in json.loads(done.stdout)["leads"] if " first: " in said]
+
+
+def micrometer(folder, least_um):
+    """Readings of a thickness that hardly varies."""
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1"]
+    rows = [f"thickness,1,0,{at},{least_um + at // 30 % 2}" for at in range(0, 360, 30)]
+    path = folder / "read.csv"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um", *rows]) + "\n")
+    return path
+
+
+def test_beside_a_slack_nut_what_was_read_of_a_rotor_is_told_and_no_road(tmp_path, capsys):
+    """`remains` and `clamp` asked for the road's torque, and held back the stamp."""
+    path, table = tmp_path / "case.toml", micrometer(tmp_path, 10_050)
+    path.write_text(BASE + STATES["nut as read"][0] + "[rotor]\nminimum_thickness_mm = 10.0\n")
+    done = command.run(capsys, "remains", table, "--case", path, "--json")
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert (told["do"], told["leads"][0][:15]) == ("retorque", "The nuts first:")
+    assert "10.050" in told["leads"][-1]
+    assert "at or under it the rotor is scrap" in told["leads"][-1]
+    assert "Nothing is told that needs a road: not fit to drive" in command.run(capsys, "clamp", path).stdout
+    path.write_text(BASE + "[studs]\ntorque_nm = [110, 110, 110, 110, 110]\n")
+    for typed in (("remains", table, "--case", path), ("clamp", path)):  # all alike: only how it is driven is not known
+        done = command.run(capsys, *typed)
+        assert (done.returncode, "give studs.road_torque_nm" in done.stderr) == (3, True)
+
+
+def test_page_one_names_all_that_comes_first():
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(
+        BASE + HELD + "road_torque_nm = [110, 110, 30, 110, 110]\n[rotor]\nown_thickness_variation_um = 22\n[hub]\n"
+        "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
+    )
+    steps = to_do.next_steps(run)
+    assert steps[:2] == (to_do.LOOSE_ON_THE_ROAD, to_do.CALIPER_FIRST)  # nobody lifts a corner on slack nuts
+    assert to_do.lead(run) == (
+        f"{to_do.NUTS_SAID} Then the caliper, the hub face, over its limit and the rotor, which goes by its thickness."
+    )
+    held = replace(run.case, studs=Case().studs, caliper=Case().caliper)
+    assert "Before a new one the hub face, over its limit" in to_do.lead(asked(held))
+
+
+def test_without_a_case_no_fault_names_one(tmp_path, capsys):
+    """`memory` said "from the case" to who gave none."""
+    table = micrometer(tmp_path, 22_050)  # a front rotor's, more than the demo corner's has new
+    done = command.run(capsys, "memory", table, "--km", 8000)
+    assert done.returncode == 2
+    assert "from the demo corner, which counts here; --case with a file of your own corner" in done.stderr

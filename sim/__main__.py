@@ -16,6 +16,7 @@ from sim.causes.decision import decide
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
 from sim.parts.case import Limits
+from sim.parts.remarks import notes
 from sim.processes import allow_all_cores
 from sim.stack import answer as stacked
 from sim.stack import run as stack_run
@@ -71,7 +72,8 @@ def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     records, faulty = [], False
     for path in options.case:
         try:
-            records.append({"file": str(path), "title": case_file.load_case(path).title, "faults": []})
+            case = case_file.load_case(path)
+            records.append({"file": str(path), "title": case.title, "faults": [], "remarks": list(notes(case))})
         except BadInput as error:
             records.append({"file": str(path), "title": "", "faults": [str(fault) for fault in error.faults]})
             faulty = True

@@ -11,7 +11,7 @@ import numpy as np
 
 from sim.chain import DEFAULT_KM, compute
 from sim.corner.batch import several
-from sim.corner.road_state import loose_on_the_road
+from sim.corner.road_state import LEAST_OF_LARGEST, loose_on_the_road
 from sim.errors import BadInput, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -136,5 +136,5 @@ def _one(km: float, preset: str, item: tuple[int, Case]) -> RoadRow:
         found.km_high,
         found.probability_never,
         spigot=run.spigot,
-        loose_nut=loose_on_the_road(case.studs),
+        loose_nut=loose_on_the_road(case.studs, LEAST_OF_LARGEST),
     )

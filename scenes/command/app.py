@@ -232,6 +232,7 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
     """Read case files and list all errors; changes nothing."""
     from scenes.command import doing
     from scenes.words import words
+    from sim.parts.remarks import notes
 
     if not case_files:
         raise BadInput(Fault("no file was named", allowed="trueseat check FILE..."))
@@ -239,8 +240,10 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
     for path in case_files:
         faults: tuple[Fault, ...] = ()
         title = ""
+        noted: tuple[str, ...] = ()
         try:
-            title = doing.open_case(path).title
+            case = doing.open_case(path)
+            title, noted = case.title, notes(case)
         except BadInput as error:
             faults, faulty = error.faults, True
             for line in console.fault_lines(error):
@@ -249,7 +252,8 @@ def check(*case_files: CasePath, as_json: Json = False) -> int:
             faults, scrap = (Fault(str(error)),), True
             for line in console.fault_lines(error):
                 sys.stderr.write(line + "\n")
-        records.append({"file": str(path), "title": title, "faults": [vars(fault) for fault in faults]})
+        told = [vars(fault) for fault in faults]
+        records.append({"file": str(path), "title": title, "faults": told, "remarks": list(noted)})
         if not as_json and not faults:
             console.out().print(f"{path}: understood: {words.clean(title)}", markup=False, soft_wrap=True)
     if as_json:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,8 @@ from scenes.words import words
 from sim.errors import BadInput, TrueseatError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from rich.progress import Progress, TaskID
 
     from sim.parts.case import Case
@@ -40,6 +42,12 @@ def spoken(answer: dict[str, Any]) -> dict[str, Any]:
     from scenes.words import fastening  # the parts of a case take long to load
 
     return fastening.answered(answer, Spoken.case.studs)
+
+
+def remark(path: Path, notes: Iterable[str]) -> None:
+    """Say to stderr what the writer of a file that is taken as it stands may not have meant, a line each."""
+    for note in notes:
+        sys.stderr.write(f"trueseat: {words.clean(str(path))}: remark: {words.clean(note, 400)}\n")
 
 
 class Results(Console):

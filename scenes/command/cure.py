@@ -43,7 +43,6 @@ WAITS = (
     "clean: ask again with what was read then."
 )
 NO_BETTER = "no stud is told to be better than where it sits"
-UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
 THICKNESS_STAYS = f" Its thickness is at its limit, and {NO_MORE}: {UNEVEN_NEITHER}."
@@ -155,7 +154,7 @@ def _move(advice: Advice, first: str) -> str:
         unread = (
             ""
             if any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
-            else f" {UNREAD}"
+            else f" {acts.UNREAD}"
         )
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
         if advice.cures[0].enough:

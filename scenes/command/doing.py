@@ -19,6 +19,7 @@ from scenes.words import fastening, spigot, words
 from sim.errors import BadInput, Fault, Missing
 from sim.files import case_file as cases
 from sim.files import starter as starters
+from sim.parts import remarks
 from sim.progress import Progress, silent
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ class Made:
 
 
 def open_case(path: Path) -> Case:
-    """Read a case file; every fault of it at once.
+    """Read a case file; every fault of it at once, and to stderr what its writer may not have meant.
 
     Raises
     ------
@@ -74,6 +75,7 @@ def open_case(path: Path) -> Case:
     console.speak_of()  # what is wrong with a file is not said of the corner before it
     case = cases.load_case(path)
     console.speak_of(case)
+    console.remark(path, remarks.notes(case))
     return case
 
 

@@ -121,6 +121,8 @@ SPACERS = (
 )
 RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after fitting, in a new table"
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
+#: Of a corner of which neither a reading nor its own file gives the thickness.
+UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
 THIN_FIRST = "Its thickness comes first: {thin}. "
 #: The same of one at or under a stamp that the case states: there is nothing to judge.
 SCRAP_BY_ITS_STAMP = (

@@ -62,7 +62,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         return _off_the_spigot(run)
     if _stays_on(run):
         near = bare is not None and bare.state == TOO_CLOSE
-        stays = leave_it_on(case, thickness_read=run.reading is None or _worn(run) is not None, hub_near=near)
+        stays = leave_it_on(case, run.reading is None or _worn(run) is not None, near, _thickness_known(run))
         held = case.studs.clamped_by if run.reading is None else run.reading.clamped_by
         spacers = [SPACERS_FIRST] if held.startswith(BARE_NUTS) else []
         return (*([ROAD_TORQUE] if unfit(case.studs) else []), *spacers, *stays)
@@ -156,6 +156,8 @@ def _stays_said(steps: tuple[Step, ...]) -> str:
     """The line of a rotor that stays on, at once or after something else; empty where it does not."""
     if not set(STAYS) & set(steps):
         return ""
+    if steps[0] in UNREAD_TOO.values():
+        return "Leave the rotor on, once its thickness is read: over the stamp and even."
     if steps[0] in STAYS:
         return "Leave the rotor on."
     return LEADS.get(steps[0], "Read the thickness before the rotor is left on.")
@@ -197,26 +199,30 @@ HUB_WHY = "Over its limit, hub and bearing come first."
 THICKNESS_WHY = (
     "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
 )
+#: Before a nut is turned: what it gave at is evidence, and what is off falls.
+BEFORE_A_NUT = "Wheels chocked on level ground, park brake on; the torque at which each nut gives written down first."
 NUTS_FIRST = Step(
-    "Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    f"{BEFORE_A_NUT} Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
 )
 #: The same where it ran so on the road: what was loose there is worn.
 LOOSE_ON_THE_ROAD = Step(
-    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed (common practice, no "
-    "source). Then fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    f"{BEFORE_A_NUT} On stands, look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are "
+    "renewed (common practice, no source). Then fit every nut, tighten crosswise in stages to the vehicle maker's "
+    "torque, and read again.",
     NUTS_FIRST.why,
 )
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
-    "Check torque, nut factor and class as given. Studs that were really pulled past their proof load are renewed, "
-    "with their nuts (common practice, no source). Then tighten crosswise in stages to the vehicle maker's torque, and "
-    "read again.",
+    f"Check torque, nut factor and class as given. {BEFORE_A_NUT} Studs that were really pulled past their proof load "
+    "are renewed on stands, with their nuts (common practice, no source). Then tighten crosswise in stages to the "
+    "vehicle maker's torque, and read again.",
     "A thread that yielded holds a wheel no longer as it should.",
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.
 BOLTS_FIRST = Step(
-    "Wheel bolts as long as the vehicle maker gives for this wheel: run in by hand, turns counted; crosswise in stages "
+    "Wheels chocked on level ground, park brake on, then on stands. Wheel bolts as long as the vehicle maker gives for "
+    "this wheel: run in by hand, turns counted; crosswise in stages "
     "to the maker's torque, and read again.",
     "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
 )
@@ -241,8 +247,8 @@ PART_FIRST = Step(
 NUTS = (PART_FIRST, NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
 BEARING_FIRST = Step(
-    "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
-    "again.",
+    "The bearing, wheels chocked and the car on stands before it is touched: within the vehicle maker's play, or "
+    "renewed as the maker says, before any reading counts; then read again.",
     "Its end float as given leaves every reading unsure by as much.",
 )
 MEASURE_AGAIN = Step(
@@ -251,7 +257,8 @@ MEASURE_AGAIN = Step(
 )
 #: Of a rotor that was read at the end of its wear.
 RENEW_SLIM = Step(
-    "Read the discard thickness stamped on the rotor. So near to it renew it, on a clean hub, both of the axle.",
+    "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, on a "
+    "clean hub, both of the axle.",
     "No wear to speak of is left.",
 )
 #: The same over a stamp that the case states: nothing is left to read.
@@ -313,7 +320,9 @@ LEAVE_NEAR_HUB = Step(
     "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
     LEAVE_IT_ON.why,
 )
-STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB)
+#: The same of a corner whose thickness neither a reading nor its own file gives.
+UNREAD_TOO = {one: replace(one, what=f"{one.what} {acts.UNREAD}") for one in (LEAVE_IT_ON, LEAVE_NEAR_HUB)}
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *UNREAD_TOO.values())
 
 NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
 #: The line of the first step, where that leads.
@@ -336,13 +345,16 @@ def read_often(times: int) -> Step:
     return Step(f"{what}: the middles count.", MEASURE_AGAIN.why)
 
 
-def leave_it_on(case: Case, thickness_read: bool = True, hub_near: bool = False) -> tuple[Step, ...]:
+def leave_it_on(
+    case: Case, thickness_read: bool = True, hub_near: bool = False, known: bool = True
+) -> tuple[Step, ...]:
     """What is left to do at a corner that stays as it is: two readings, each with what it is held against."""
+    stays = LEAVE_NEAR_HUB if hub_near else LEAVE_IT_ON
     thickness = words.micrometres(case.limits.dtv_um)
     first = _do(case, "thickness", why="The rotor has run, and these readings hold no thickness.")
     return (
         *(() if thickness_read else (first,)),
-        LEAVE_NEAR_HUB if hub_near else LEAVE_IT_ON,
+        stays if known or not thickness_read else UNREAD_TOO[stays],
         Step(
             "Read runout and thickness once more at the next service. At or under the discard thickness it is scrap; "
             f"uneven by more than {thickness}: renew it, or cut it where its maker allows.",
@@ -378,6 +390,12 @@ def _worn(run: Any) -> Any:
     return None if run.forecast is None else road_words.worn_start(run.forecast, run.case.limits.dtv_um)
 
 
+def _thickness_known(run: Any) -> bool:
+    """Whether somebody gave how thick the rotor is and when it is scrap: by reading, or in the case's own file."""
+    given = run.case.where_from("rotor", "thickness_mm") == "the case file"
+    return _worn(run) is not None or (given and is_stated(run.case))
+
+
 def _slim(run: Any) -> bool:
     """Whether it is so near its discard thickness, as read or else as its file gives it, that no wear is left."""
     read = getattr(run.forecast, "worn_thinnest_mm", None)
@@ -406,6 +424,8 @@ def _rotor(run: Any) -> list[Step]:
     if not goes:
         return []
     varies_um = case.rotor.own_thickness_variation_um
+    if slim and varies_um <= case.limits.dtv_um and not is_stated(case):
+        return [RENEW_SLIM]  # the part set's figure condemns no rotor: its own stamp does
     no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm - varies_um / 2000.0, varies_um)  # given is the mean
     act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
     return [Step(f"{act}.", f"{words.capital(goes)}.", GIVEN_UP)]
@@ -458,7 +478,7 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         ),
         Step(f"{work_order.work(case, 'cracks').what} Cracked is scrap.", fatigue, ("cracks",)),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
-        _do(case, "hub face", why=HUB_WHY),
+        Step(f"Dial on the knuckle. {work_order.work(case, 'hub face').what}", HUB_WHY, ("hub face",)),
         *_rotor(run),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
         _do(case, "dial", "thickness", "read", why="Only now does a reading count."),

@@ -13,6 +13,9 @@ from sim.parts.spigot_room import uncentred
 from sim.units import shortest_deg
 
 SUSPICIOUSLY_SMALL_UM = 1.0  # below this a height or runout was probably given in millimetres; judgement
+#: Limits over these were probably slipped by a decimal, and acquit whatever is read: twice the widest that makers
+#: publish for a mounted rotor, 0.10 mm (a workshop manual of 1999); for the others judgement.
+UNUSUAL_UM = {"mounted_runout_um": 200.0, "dtv_um": 50.0, "hub_face_runout_um": 100.0}
 
 
 def notes(case: Case) -> tuple[str, ...]:
@@ -28,7 +31,14 @@ def notes(case: Case) -> tuple[str, ...]:
     tuple of str
         One sentence each.
     """
-    return (*_small_values(case), *_patches(case), *_overlaps(case), *_others(case))
+    return (*_wide_limits(case), *_small_values(case), *_patches(case), *_overlaps(case), *_others(case))
+
+
+def _wide_limits(case: Case) -> Iterator[str]:
+    for name, most in UNUSUAL_UM.items():
+        value = getattr(case.limits, name)
+        if value is not None and value > most:
+            yield f"limits.{name} is {value:g} µm, far over what makers publish, and clears all: check its decimal"
 
 
 def _small_values(case: Case) -> Iterator[str]:
@@ -80,7 +90,7 @@ def _others(case: Case) -> Iterator[str]:
     if case.hub.material == "rigid":
         yield "the hub is taken as rigid; a real one gives way, and the runout from a speck is smaller"
     if case.rotor.thickness_mm - case.rotor.minimum_thickness_mm < 0.1:
-        yield "the rotor is at its discard thickness"
+        yield "the rotor is at the discard thickness that file or part set gives"
     if case.studs.clamped_by == "bare nuts":
         yield "held by bare nuts: check that the seat diameters are those of the nuts"
     if told := uncentred(case):

@@ -78,6 +78,16 @@ def test_check_goes_on_after_a_bad_file(told, tmp_path):
     assert len(lines) == 1
 
 
+def test_what_the_writer_of_a_case_may_not_have_meant_is_said_by_every_command(told, tmp_path):
+    path = written(tmp_path, "[limits]\nmounted_runout_um = 500\n")
+    for command in ("check", "seat"):
+        code, _, lines = told(command, path)
+        assert code == 0
+        assert any("remark: limits.mounted_runout_um is 500" in line and "check its decimal" in line for line in lines)
+    _, out, _ = told("check", path, "--json")
+    assert "check its decimal" in json.loads(out)["files"][0]["remarks"][0]
+
+
 def test_check_json_carries_the_faults(told, tmp_path):
     code, out, _ = told("check", written(tmp_path, "[rotor]\nthickness_mm = -1.0\n"), "--json")
     assert code == 2

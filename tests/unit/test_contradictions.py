@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from sim.errors import BadInput
-from sim.parts.case import Case, Debris, Gauge, Hub, Pads, Rotor, Studs
+from sim.parts.case import Case, Debris, Gauge, Hub, Limits, Pads, Rotor, Studs
 from sim.parts.contradictions import MOST_PATCHES, check_case, contradictions, key_text
 from sim.parts.remarks import notes
 
@@ -233,3 +233,12 @@ def test_every_contradiction_is_said_at_once():
     keys = [fault.key for fault in caught.value.faults]
     assert keys == ["rotor.machine_to_thickness_mm", "hub.spigot_diameter_mm", "gauge.from_edge_mm"]
     assert "larger than the bore of 65 mm" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "asked"), [("mounted_runout_um", 500, True), ("dtv_um", 150, True), ("dtv_um", 30, False)]
+)
+def test_a_limit_far_over_what_makers_publish_is_asked_about(name, value, asked):
+    """0.10 mm mounted and 0.03 mm of thickness are the widest of workshop manuals of 1993 to 2010."""
+    case = Case(limits=Limits(**{name: value}))
+    assert any("check its decimal" in note for note in notes(case)) is asked

@@ -51,7 +51,8 @@ def test_a_small_figure_computed_under_bare_nuts_clears_nothing_as_one_that_was_
     assert words.SMALL_BARE not in findings.runout(run).sentence
     run.case = replace(run.case, studs=replace(run.case.studs, clamped_by="bare nuts"))
     assert findings.runout(run).sentence.endswith(words.SMALL_BARE)
-    assert to_do.next_steps(run)[:2] == (to_do.SPACERS_FIRST, to_do.LEAVE_IT_ON)
+    assert [step in to_do.STAYS for step in to_do.next_steps(run)[:2]] == [False, True]
+    assert to_do.next_steps(run)[0] == to_do.SPACERS_FIRST
     assert to_do.lead(run).startswith("Spacers under every nut")
     over = fakes.run(dirty=True)
     over.case = replace(over.case, studs=run.case.studs)
@@ -154,7 +155,7 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     # 13 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits; 9 ± 7 µm is below, as everywhere.
     clean = worn_start(13.0, 7.0)
     clean.case = fakes.case(dirty=False)
-    assert to_do.LEAVE_IT_ON not in to_do.next_steps(clean)
+    assert not set(to_do.STAYS) & set(to_do.next_steps(clean))
     assert road.unsure_start(worn_start(9.0, 7.0).forecast, 15.0) is None
     assert findings.dtv(worn_start(9.0, 7.0)).state == "below"
     # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
@@ -210,12 +211,12 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
 def test_a_rotor_read_near_its_stamp_is_renewed_whatever_its_case_says_of_a_clean_corner(stated):
     run = fakes.run(dirty=False)
     run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
-    assert to_do.LEAVE_IT_ON in to_do.next_steps(run)
+    assert set(to_do.STAYS) & set(to_do.next_steps(run))
     if stated:
         run.case = replace(run.case, given=("rotor.minimum_thickness_mm",))
     run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.03
     steps = to_do.next_steps(run)
-    assert to_do.LEAVE_IT_ON not in steps
+    assert not set(to_do.STAYS) & set(steps)
     assert (to_do.RENEW_BY_STAMP if is_stated(run.case) else to_do.RENEW_SLIM) in steps
     assert "renew the rotor" in to_do.lead(run)
     at_service = to_do.leave_it_on(run.case)[-1].what
@@ -227,7 +228,7 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
     run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
     for read_um, stays in ((20.0, True), (68.0, False)):
         run.forecast.worn_mounted_um = read_um
-        assert (to_do.LEAVE_IT_ON in to_do.next_steps(run)) is stays
+        assert bool(set(to_do.STAYS) & set(to_do.next_steps(run))) is stays
         told = [line for line in what_leads.headlines(run) if "--mounted takes the same file" in line]
         assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
 
@@ -245,7 +246,7 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     near = replace(run.case.hub, face_runout_um=22.0)
     run.case = replace(run.case, hub=near)
-    assert to_do.next_steps(run)[1] == to_do.LEAVE_NEAR_HUB
+    assert to_do.next_steps(run)[1] == to_do.UNREAD_TOO[to_do.LEAVE_NEAR_HUB]
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
@@ -255,7 +256,7 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     """A bore of 72.6 mm on a spigot of 65 (another car's rotor, or a ring that is missing) was left on."""
     run = fakes.run(dirty=False)
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=65.3))
-    assert to_do.LEAVE_IT_ON in to_do.next_steps(run)  # a loose fit, still one
+    assert set(to_do.STAYS) & set(to_do.next_steps(run))  # a loose fit, still one
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=72.6))
     assert what_leads.headlines(run)[0].startswith(
         "The part first: bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm"
@@ -357,7 +358,7 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():
     run = fakes.run(dirty=False)
     assert not what_leads.worn_first(run)
-    assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+    assert to_do.next_steps(run)[0] in to_do.STAYS
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
     assert (
         what_leads.worn_first(run)
@@ -366,15 +367,15 @@ def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_l
     )
     steps = to_do.next_steps(run)
     assert steps[0].what == "Thickness by micrometer at 12 places; at or under discard, or uneven over its limit: stop."
-    assert steps[1] == to_do.LEAVE_IT_ON
+    assert steps[1] in to_do.STAYS
     assert to_do.lead(run) != "Leave the rotor on."
     run.forecast.worn_varies = Uneven(4.0, 3.0, 15.0)
-    assert to_do.next_steps(run)[0] == to_do.LEAVE_IT_ON
+    assert to_do.next_steps(run)[0] in to_do.STAYS
     # As found dirt may cancel what lies under it: it is cleaned and read before anything is left on.
     for state, stays in (("cleaned", True), ("as found", False)):
         run.reading = replace(run.reading, state=state)
         steps = to_do.next_steps(run)
-        assert (to_do.LEAVE_IT_ON in steps) is stays
+        assert bool(set(to_do.STAYS) & set(steps)) is stays
         assert any("Rust, dirt and burrs off" in step.what for step in steps) is not stays
 
 

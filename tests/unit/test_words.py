@@ -289,15 +289,16 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
 @pytest.mark.parametrize(
     ("studs", "first"),
     [
-        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "Look at stud, nut and the wheel's seat"),
+        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "On stands, look at stud, nut and the wheel's seat"),
         ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Fit every nut"),
-        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Look at stud, nut and the wheel's seat"),
+        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "On stands, look at stud, nut and the wheel's seat"),
     ],
 )
 def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, first):
     run = fakes.run(dirty=False)
     run.case = replace(run.case, studs=replace(run.case.studs, **studs))
-    assert to_do.next_steps(run)[0].what.startswith(first)
+    told = to_do.next_steps(run)[0].what  # chocks and what each nut gave at come before a nut is turned
+    assert told.startswith(f"{to_do.BEFORE_A_NUT} {first}")
     assert to_do.lead(run).startswith("Tighten every nut")
 
 

@@ -150,6 +150,8 @@ class Road:
         How much further two humps reach between few places of that turn [um], and how many places those are.
     faces_apart : Uneven, optional
         Thickness variation once a turn by the two faces that were read.
+    better_stud : int, optional
+        Stud, from 1, on which the same clean corner was read to run out less.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -169,6 +171,7 @@ class Road:
     worn_mounted_um: float | None = None
     mounted_between: tuple[float, int] = (0.0, 0)
     faces_apart: Uneven | None = None
+    better_stud: int | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -178,7 +181,8 @@ class Road:
         outboard = self.mounted_outboard_um
         said = replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
         between_um, places = self.mounted_between
-        return replace(said, outboard_um=outboard, between_um=between_um, places=places, faces_apart=self.faces_apart)
+        said = replace(said, outboard_um=outboard, between_um=between_um, places=places)
+        return replace(said, faces_apart=self.faces_apart, better_stud=self.better_stud)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

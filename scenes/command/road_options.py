@@ -104,6 +104,7 @@ class Measured:
             _unused_um(mounted) if mounted is not None else None if worn is None else worn.mounted_um,
             (0.0, 0) if mounted is None else _between(mounted),
             None if mounted is None else _faces_apart(case, mounted),
+            None if mounted is None or mounted.better is None else mounted.better.studs_turned + 1,
         )
 
     def read_from(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -16,8 +16,11 @@ from scenes.geometry import exaggeration, shapes
 from scenes.plots import bore_view
 from scenes.words import corner, spigot, words
 from sim.arrays import Floats
-from sim.parts.spigot_room import free_play
+from sim.parts.spigot_room import clearance_mm, free_play, uncentred
 from sim.units import shortest_deg
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
 
 DPI = 100.0
 USUAL_TOP_UM = 140.0
@@ -70,7 +73,8 @@ def section(run: Any, width: int = 1600) -> Figure:
     high = case.rotor.flange_thickness_mm + 27.0
     plot_px = width * (high - low) / (2.36 * outer)
     size = (width, round(plot_px + 130 * unit))
-    figure = sheet(size, stands, f"{below} Motion {exaggeration.times(factor)}; the parts themselves true to scale.")
+    below = f"{below} Motion {exaggeration.times(factor)}; the parts themselves true to scale."
+    figure = sheet(size, drawn_central(case) or stands, below)
     axes = figure.add_axes((0.0, 0.0, 1.0, plot_px / size[1]))
     axes.set_axis_off()
     axes.set_aspect("equal")
@@ -89,6 +93,12 @@ def section(run: Any, width: int = 1600) -> Figure:
     _section_words(axes, run, highest, angle, factor, unit)
     axes.set_ylim(low, high)
     return figure
+
+
+def drawn_central(case: Case) -> str:
+    """Say over a drawing that shows a rotor on centre that nothing centres it as given; empty where its spigot does."""
+    gap_mm = 2.0 * clearance_mm(case)
+    return f"Not centred as given: {gap_mm:.1f} mm of play, drawn central" if uncentred(case) else ""
 
 
 def on_spigot(run: Any, width: int = 1600) -> Figure:

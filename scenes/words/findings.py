@@ -18,7 +18,6 @@ from sim.corner.road_state import (
     loose_as_read,
     loose_on_the_road,
 )
-from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
@@ -38,6 +37,7 @@ MOST_WAIT = 0.5  # share of draws from which the first tenth of them is few of t
 ALIKE_UM = 0.5  # no dial tells less
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
 SCREW_CLEARS_NOTHING = "which clears nothing, one screw does not seat a rotor"
+PART_CLEARS_NOTHING = "which clears nothing, the part comes first"
 NOT_HOME_READS = "What a dial reads now counts for nothing, whatever it is."
 SLIGHT_LOSS = 0.002  # of the clamp force: less than that is not worth a figure
 
@@ -96,7 +96,7 @@ def runout(run: Any) -> Judged:
     case = run.case
     face, limit, doubt = case.gauge.face, case.limits.mounted_runout_um, _doubt_um(run)
     read = run.reading
-    value = run.seat.lateral_runout_um[face] if read is None else read.at_dial_um
+    value = road_words.at_dial_um(run)
     state = against_limit(value, limit, doubt)
     judged = cleared(run, state) or f"{words.against_limit(state, value, limit)}, {limited(case)}"
     figure = f"{words.micrometres(value)} ({words.hundredths(value)})"
@@ -134,6 +134,8 @@ def cleared(run: Any, state: str) -> str:
         return ""
     if spigot.wrong(run.spigot):
         return "which clears nothing, the spigot counts"
+    if uncentred(run.case):
+        return PART_CLEARS_NOTHING
     studs = run.case.studs
     if (studs.clamped_by if run.reading is None else run.reading.clamped_by) == ONE_SCREW:
         return SCREW_CLEARS_NOTHING
@@ -238,9 +240,7 @@ def dtv(run: Any) -> Judged | None:
     limit = run.case.limits.dtv_um
     top = int(forecast.dtv_um.argmax())
     value = float(forecast.dtv_um[top])
-    # Every draw has its highest at another distance; the band at this one is what a run of an earlier version has.
-    at_this = float(forecast.dtv_low_um[top]), float(forecast.dtv_high_um[top])
-    low, high = forecast.dtv_highest_band_um or at_this
+    low, high = road_words.highest_band_um(forecast)
     state = road_words.limit_state(forecast, limit)
     over = words.over_limit(value, limit)
     over = f", {over} the limit of {words.micrometres(limit)}" if over else ""
@@ -284,31 +284,11 @@ def dtv(run: Any) -> Judged | None:
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
     plain = f"On the road {words.DTV} {reached_plain(forecast, limit, limit_said)} Highest about "
     plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}."
-    if calms:
-        plain = loose_nut.ROAD
-        sentence = f"{plain} Computed all the same: {most} {words.micrometres(value)} on the case's own curve{spread}."
-    if spigot.wrong(run.spigot):
-        plain = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
-        sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
-    elif beside := _counts_for_nothing(run, high):
-        plain = road_words.NOTHING.format(beside=beside)
-        sentence = f"{plain} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
+    if nothing := road_words.nothing_said(run):
+        if road_words.no_distance(run):  # what the rows withhold no sentence tells
+            sentence = f"{most} {words.micrometres(value)} on the case's own curve{spread}."
+        plain, sentence = nothing, f"{nothing} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
-
-
-def _counts_for_nothing(run: Any, highest_um: float) -> str:
-    """Say why a forecast counts for nothing beside what is known of the car; empty where nothing speaks against it."""
-    if held := road_words.held_badly(run):
-        return held
-    over, apart = road_words.read_over(run.forecast, run.case.limits.dtv_um), road_words.faces_differ(run)
-    if over is None and uncentred(run.case):
-        return road_words.PART_FIRST
-    if over is None and rotor_goes.as_given(run.case):
-        return road_words.GOES
-    if over is None:
-        return "" if apart is None else f"its two faces differ by {apart.figure} once a turn"
-    refuted = ", more than any draw makes: what wore it is not in this case" if over.low_um > highest_um else ""
-    return f"it was read to vary by {over.figure}, over its limit{refuted}"
 
 
 def limited(case: Case) -> str:

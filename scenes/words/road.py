@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import loose_nut, spigot, words
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
+from sim.corner.driven import bearing_unsure
 from sim.corner.road_state import loose_on_the_road
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
@@ -54,6 +56,8 @@ HELD_FIRST = "what holds the wheel comes first"
 FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
 DAMAGE = "drawn home over scale: damage"
 FREED_FIRST = "the caliper sticks: it is freed first"
+BEARING_FIRST = "the bearing comes first: its play leaves unsure how the rotor runs"
+SPIGOT_COUNTS = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
 PART_FIRST = "nothing centres this rotor as given: the part first"
 NO_LEVEL = "its thickness itself is not known"
 SLIM = "no wear to speak of is left: renew it"
@@ -111,23 +115,72 @@ def faces_differ(run: Any) -> Uneven | None:
     return varies if varies.low_um > begins_um else None
 
 
-def counts_for_nothing(run: Any) -> str:
-    """Say why no calming figure of a forecast is told; empty where nothing speaks against it.
+@dataclass(frozen=True)
+class Nothing:
+    """Why a forecast counts for nothing beside what is known of the car: in few words, and with its figures."""
 
-    `held_badly`, a rotor that goes by its thickness, read or given, or two faces that differ by more than the road
-    begins with.
+    brief: str
+    told: str
+
+
+def nothing(run: Any) -> Nothing | None:
+    """Say why no calming figure of a forecast is told; None where nothing speaks against it.
+
+    `held_badly`, a bearing that comes first, a rotor that goes by its thickness, read or given, one that nothing
+    centres, or two faces that differ by more than the road begins with.
     """
-    return held_badly(run) or _not_this_rotor(run)
+    if first := held_badly(run) or (BEARING_FIRST if bearing_first(run) else ""):
+        return Nothing(first, first)
+    if over := read_over(run.forecast, run.case.limits.dtv_um):
+        refuted = ", more than any draw makes: what wore it is not in this case"
+        refuted = refuted if over.low_um > highest_band_um(run.forecast)[1] else ""
+        return Nothing(RENEWED, f"it was read to vary by {over.figure}, over its limit{refuted}")
+    for first, holds in ((PART_FIRST, uncentred(run.case)), (GOES, rotor_goes.as_given(run.case))):
+        if holds:
+            return Nothing(first, first)
+    apart = faces_differ(run)
+    return None if apart is None else Nothing(FACES_FIRST, f"its two faces differ by {apart.figure} once a turn")
 
 
-def _not_this_rotor(run: Any) -> str:
-    if read_over(run.forecast, run.case.limits.dtv_um):
-        return RENEWED
-    if uncentred(run.case):
-        return PART_FIRST
-    if rotor_goes.as_given(run.case):
-        return GOES
-    return FACES_FIRST if faces_differ(run) else ""
+def counts_for_nothing(run: Any) -> str:
+    """Say the same in few words; empty where nothing speaks against a forecast."""
+    why = nothing(run)
+    return "" if why is None else why.brief
+
+
+def nothing_said(run: Any) -> str:
+    """Say in a sentence that what the road would make of a corner counts for nothing, and why; else empty."""
+    if spigot.wrong(run.spigot):
+        return SPIGOT_COUNTS
+    state = limit_state(run.forecast, run.case.limits.dtv_um)
+    if loose_nut.calms(run.case.studs, state, float(run.forecast.dtv_um.max())):
+        return loose_nut.ROAD
+    why = nothing(run)
+    return "" if why is None else NOTHING.format(beside=why.told)
+
+
+def at_dial_um(run: Any) -> float:
+    """What is held against the limit of the runout: read on the car, else computed of the dial's face. [um TIR]."""
+    if run.reading is None:
+        return float(run.seat.lateral_runout_um[run.case.gauge.face])
+    return float(run.reading.at_dial_um)
+
+
+def bearing_first(run: Any) -> str:
+    """Say that a bearing's end float leaves that unsure, as `sim.corner.driven.bearing_unsure` has it; else empty."""
+    return bearing_unsure(run.case, at_dial_um(run))
+
+
+def highest_band_um(found: Any) -> tuple[float, float]:
+    """80 % band of a forecast's greatest thickness variation. [um].
+
+    Every draw has its highest at another distance; the band at this one is what a run of an earlier version has.
+    """
+    if found.dtv_highest_band_um:
+        low, high = found.dtv_highest_band_um
+        return float(low), float(high)
+    top = int(found.dtv_um.argmax())
+    return float(found.dtv_low_um[top]), float(found.dtv_high_um[top])
 
 
 def quiet_untold(run: Any, dtv_um: float) -> bool:
@@ -270,11 +323,9 @@ def no_rotor_life(run: Any) -> str:
     unsure = unsure_start(found, limit)
     reasons = (
         (spigot.wrong(run.spigot), DAMAGE),  # drawn home over scale it may crack
-        (read_over(found, limit) is not None, RENEWED),
+        (why := counts_for_nothing(run), why),
         (counts_over(found, limit), COUNTED),
         (unsure is not None and not unsure.counts_neither, UNSURE),
-        (rotor_goes.as_given(run.case), GOES),
-        (nothing := counts_for_nothing(run), nothing),
         (worn_start(found, limit) is not None and getattr(found, "worn_thinnest_mm", None) is None, NO_LEVEL),
         (is_slim(run.case, getattr(found, "worn_thinnest_mm", None)), SLIM),
         (loose_on_the_road(run.case.studs), loose_nut.NOT_TOLD[1]),
@@ -309,9 +360,10 @@ WITHHELD = (
 def withheld(run: Any) -> dict[str, Any]:
     """What the answer by machine withholds as the text does: null, and a key that says why; nothing where all is told.
 
-    Kilometres and the share of draws; a life of null without such a key has no end that was seen.
+    Kilometres and the share of draws; a life of null without such a key has no end that was seen. The sentence of a
+    road that counts for nothing stands in ``counts_for_nothing``.
     """
-    told: dict[str, Any] = {}
+    told: dict[str, Any] = {"counts_for_nothing": said} if (said := nothing_said(run)) else {}
     for key, asked, fields in WITHHELD:
         if why := asked(run):
             told |= {**dict.fromkeys(fields), key: why}
@@ -337,8 +389,8 @@ def _drag_rows(run: Any) -> list[Row]:
         verdict = f"{'over' if first > limit else 'within'} the limit, {words.with_unit(limit, 'N m')}"
         if first <= limit and loose_on_the_road(run.case.studs):
             verdict = loose_nut.CALLED
-        elif first <= limit and (nothing := counts_for_nothing(run)):
-            verdict = f"not told: {nothing}"
+        elif first <= limit and (why := counts_for_nothing(run)):
+            verdict = f"not told: {why}"
     text = f"{verdict}; {words.with_unit(last, 'N m')} at the end"
     whose = "the stuck caliper's too" if stuck(run.case) else "share from runout"
     return [(f"residual drag, {whose}", words.with_unit(first, "N m"), text)]

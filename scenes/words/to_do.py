@@ -104,6 +104,9 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
 def _rest(run: Any, moved: bool) -> Step:
     """What is done where it reads over its limit after all, whatever was computed today."""
     rest = _do(run.case, *(("index",) if moved else ()), "the rest")
+    if (stud := getattr(run.reading, "better_stud", None)) is not None:
+        there = work_order.READ_BEST_THERE.format(stud=stud)
+        rest = replace(rest, what=rest.what.replace(work_order.BY_HOLES, there))
     return (
         replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if _rotor(run) else rest
     )

@@ -16,6 +16,7 @@ from sim.files.seated_home import ask_unit
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, against_limit
 from sim.parts.discard import discard_words, is_slim
+from sim.parts.spigot_room import loosely_centred
 from sim.parts.stuck_caliper import stuck
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None)
 def of_run(run: Any) -> Stated:
     """Collect the same of a run: its nuts may be told by a reading of the car, its rotor by a micrometer."""
     nuts = " ".join(line for line in (not_fit(run), read_loosely(run), studs_first(run)) if line)
-    stated = of_case(run.case, runout(run).value, getattr(run.reading, "bare_hub", None))
+    stated = of_case(run.case, road_words.at_dial_um(run), getattr(run.reading, "bare_hub", None))
     return replace(stated, nuts=nuts, rotor=worn_first(run))
 
 
@@ -180,7 +181,7 @@ def bearing_first(run: Any) -> str:
 
     Only where it alone makes the runout too close to its limit to tell.
     """
-    return loose_bearing(run.case, runout(run).value)
+    return loose_bearing(run.case, road_words.at_dial_um(run))
 
 
 def loose_bearing(case: Case, runout_um: float = 0.0) -> str:
@@ -276,7 +277,7 @@ def hub_over(case: Case, read: BareHub | None) -> str:
 
 
 def noted(run: Any) -> tuple[str, ...]:
-    """Say what stands beside the findings because it was given and not found: the hub face."""
+    """Say what stands beside the findings because it was given and not found: hub face, bearing, rotor, its play."""
     bare, loose_um = bare_of(run), run.case.hub.bearing_end_float_um
     play = (
         f"Bearing play as given, {words.micrometres(loose_um)} of end float: every reading is unsure by as much; the "
@@ -292,4 +293,5 @@ def noted(run: Any) -> tuple[str, ...]:
         *([] if bare is None or hub_first(run) else [bare.sentence]),
         *([play] if said else []),
         *([own] if own_um > limit else []),
+        *([f"{words.capital(loose)}."] if (loose := loosely_centred(run.case)) else []),
     )

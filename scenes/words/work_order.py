@@ -20,6 +20,9 @@ THE_REST = (
     "Still over the limit: seat cleaned once more, read; then hub, bearing, rotors; shim or cut only as maker and "
     "stamp allow."
 )
+#: How far a rotor is indexed that was read on one stud; and where it was read to run out less on another.
+BY_HOLES = "by one or two holes"
+READ_BEST_THERE = "(painted hole to stud {stud}, where it read least)"
 #: The same of a rotor that was renewed before.
 NEW_ROTOR_OVER = "Still over the limit: both faces cleaned once more, same stud, read again; then hub or bearing."
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
@@ -557,7 +560,7 @@ def _where_to(case: Case, any_car: bool) -> str:
     """Where a rotor may be moved to: anywhere, or to the studs that a screw or a pin leaves."""
     studs = case.studs
     if any_car or len(studs.positions) == studs.count:
-        return "by one or two holes"
+        return BY_HOLES
     left = [str(one + 1) for one in studs.positions if one != studs.studs_turned]
     return f"(painted hole to stud {' or '.join(left)}, no other)"
 

@@ -254,6 +254,8 @@ class MountedReading(InShort):
         Of that turn, where they do.
     faces_apart : Uneven or None
         Thickness variation once a turn by the two faces, where both were read. [um]
+    better_stud : int or None
+        Stud, from 1, on which the same clean corner was read to run out less; None where it stands best.
     """
 
     trace_um: Floats
@@ -269,6 +271,7 @@ class MountedReading(InShort):
     between_um: float = 0.0
     places: int = 0
     faces_apart: Uneven | None = None
+    better_stud: int | None = None
 
     @property
     def at_dial_um(self) -> float:

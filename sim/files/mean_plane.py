@@ -15,6 +15,8 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
+THERE = "; clean, on stud {stud}, it read {read:.0f} µm: index it there first"
+
 
 @dataclass(frozen=True, eq=False)
 class MeanPlane:
@@ -40,6 +42,8 @@ class MeanPlane:
         Turn on the outboard face without the wheel, where a turn with the wheel on counts.
     outboard, inboard : Trace or None
         Turns that count on either face, where it was read.
+    better : Trace or None
+        Turn on another stud on which the same clean corner was read to run out least.
     """
 
     trace_um: tuple[float, ...]
@@ -52,6 +56,7 @@ class MeanPlane:
     unused: Trace | None = None
     outboard: Trace | None = None
     inboard: Trace | None = None
+    better: Trace | None = None
 
 
 def mean_plane_read(case: Case, path: Path) -> MeanPlane:
@@ -101,32 +106,30 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     step = max(found.step_um(one) for one in turns)
-    which = ""
+    which, better = "", _better(found, last)
     if len({_stands(group[0]) for group in groups}) > 1:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
-            f"{_better(found, last)}"
+            f"{'' if better is None else THERE.format(stud=better.studs_turned + 1, read=turn.tir(better.value_um))}"
         )
     outboard = next((one for one in turns if one.kind == "mounted"), None)
     beside_um = None if outboard is None or not turns[1:] else turn.tir(outboard.value_um)
     return MeanPlane(
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
-        beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None),
+        beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None), better,
     )  # fmt: skip
 
 
-def _better(found: Readings, last: Trace) -> str:
-    """Name the stud on which the same clean corner was read to run out least, where that is another one; else empty.
+def _better(found: Readings, last: Trace) -> Trace | None:
+    """Turn on which the same clean corner was read to run out least, where that was on another stud; else None.
 
     By definition. [um TIR]
     """
     clean = [one for one in found.of("mounted") if one.corner == last.corner and one.state in CLEAN_STATES]
     if last.state not in CLEAN_STATES or not clean:
-        return ""
+        return None
     least = min(clean, key=lambda one: turn.tir(one.value_um))
-    if least.studs_turned == last.studs_turned:
-        return ""
-    return f"; clean, on stud {least.studs_turned + 1}, it read {turn.tir(least.value_um):.0f} µm: index it there first"
+    return None if least.studs_turned == last.studs_turned else least
 
 
 def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace | None:

@@ -24,6 +24,9 @@ JUST_OVER_MM = 1e-6
 #: More play than this on diameter centres nothing: loose running fits of such a bore leave 0.03 to 0.25 mm (ISO 286-2,
 #: H8/f7 to H9/d9, from memory). Judgement, 0.3 to 1. [mm]
 UNCENTRED_MM = 0.5
+#: More than this is told: a free running fit of such a bore leaves 0.06 to 0.15 mm (ISO 286-2, H8/e8, from memory).
+#: Judgement, 0.1 to 0.2. [mm]
+LOOSE_MM = 0.15
 CENTRAL_UM = 1.0  # an axis this near the spigot's stands on it: less than any workshop dial reads; judgement
 
 
@@ -87,6 +90,31 @@ def uncentred(case: Case) -> str:
         f"bore of {bore:g} mm and spigot of {spigot:g} mm leave {gap_mm:.1f} mm: the spigot does not centre this "
         "rotor. Another car's rotor, or a ring that is missing? Check it by part number; how it is centred the "
         "vehicle maker says"
+    )
+
+
+def loosely_centred(case: Case) -> str:
+    """Say how far a rotor may sit off centre on a loose spigot, and what that does; empty for a tight or a wide one.
+
+    Geometry: off centre by half the play, the rim runs out radially by all of it. [mm].
+    Where scale or a fit is given the state on the spigot says it.
+
+    Examples
+    --------
+    >>> from sim.parts.case import Case, Rotor
+    >>> loosely_centred(Case(rotor=Rotor(bore_diameter_mm=65.24)))[:84]
+    'bore and spigot leave 0.30 mm: the rotor may sit 0.15 mm off centre; that is radial '
+    >>> loosely_centred(Case())
+    ''
+    """
+    gap_mm = 2.0 * clearance_mm(case)
+    if case.spigot_scale or case.hub.spigot_fit or not LOOSE_MM < gap_mm <= UNCENTRED_MM:
+        return ""
+    return (
+        f"bore and spigot leave {gap_mm:.2f} mm: the rotor may sit {gap_mm / 2.0:.2f} mm off centre; that is radial "
+        f"runout, {gap_mm:.2f} mm at its rim, and unbalance, which shakes the faster the car goes, braked or not, and "
+        "no lateral runout: no dial on its face shows it. Check the part by its number; how it is centred the vehicle "
+        "maker says"
     )
 
 

@@ -94,6 +94,10 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
             f"adherent pads: rotor wear {brake.disc_wear * 1e3:.1e} mm3/(N m), {brake.adherence:.0%} of braked rubbing "
             "feeds the film (judgement, low confidence)"
         )
+    if loose_um := case.hub.bearing_end_float_um:
+        notes.append(
+            f"the bearing's end float as given, {loose_um:g} µm, is not in this road: what the hub rocks comes on top"
+        )
     if sticks := stuck(case):
         notes.append(f"the caliper: {sticks}")
     if stopped:

@@ -19,6 +19,7 @@ from sim.parts import remarks
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
+from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive
 from tests import fakes
 from tests.unit.test_road import row, shown
@@ -305,11 +306,42 @@ def test_what_the_words_withhold_the_answer_by_machine_withholds_too():
     run.case = replace(run.case, studs=replace(run.case.studs, road_torque_nm=350.0))
     told = road.withheld(run)
     assert told["disc_life_withheld"] == told["limit_withheld"] == road.HELD_FIRST
+    assert told["counts_for_nothing"] == road.NOTHING.format(beside=road.HELD_FIRST)
+    assert findings.dtv(run).sentence.startswith(told["counts_for_nothing"])
+    assert "below" not in findings.dtv(run).sentence  # what the rows and the machine's answer withhold
     worn = worn_start(20.0, 3.0)
-    assert set(road.withheld(worn)) == {"disc_life_km", "disc_life_band_km", "disc_life_withheld"}
+    assert set(road.withheld(worn)) == {"disc_life_km", "disc_life_band_km", "disc_life_withheld", "counts_for_nothing"}
     near = road.withheld(worn_start(14.9, 7.0))
     assert near["probability_never"] is None
     assert "finer micrometer" in near["limit_withheld"]
+
+
+@pytest.mark.parametrize("read_um", [25.0, 90.0])
+def test_why_a_road_counts_for_nothing_has_one_owner(read_um):
+    """In few words in the rows, with its figures in the sentence and in the answer by machine."""
+    run, _ = said(*HARDLY)
+    run.forecast.read_on_the_way = Uneven(read_um, 4.0, 15.0)
+    why = road.nothing(run)
+    assert why.brief == road.counts_for_nothing(run) == road.no_rotor_life(run) == road.RENEWED
+    assert why.told.startswith(f"it was read to vary by {read_um:.0f} ± 4")
+    assert why.told in road.withheld(run)["counts_for_nothing"]
+    assert why.told in findings.dtv(run).plain
+    assert ("more than any draw makes" in why.told) is (read_um == 90.0)
+
+
+def test_a_bearing_that_hides_half_the_limit_leaves_no_road_to_tell():
+    """Its lead stood above a life in kilometres and above "quiet"."""
+    run, _ = said(*HARDLY)
+    run.case = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=30.0))
+    assert {row[1] for row in road.road_rows(run) if row[2] == road.BEARING_FIRST} == {"not told"}
+    told = road.withheld(run)
+    assert told["limit_withheld"] == told["disc_life_withheld"] == road.BEARING_FIRST
+    assert findings.dtv(run).plain == told["counts_for_nothing"] == road.NOTHING.format(beside=road.BEARING_FIRST)
+    near = replace(run.case, hub=replace(run.case.hub, bearing_end_float_um=5.0))
+    run.case = near
+    assert road.withheld(run) == {}
+    road_ = drive(near, np.zeros(360), 100.0, settings=Settings(draws=0, points=3, fineness=COARSE))
+    assert any("end float as given, 5 µm, is not in this road" in note for note in road_.notes)
 
 
 def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch):

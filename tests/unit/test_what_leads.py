@@ -12,12 +12,15 @@ import numpy as np
 import pytest
 
 import demo_geometry
-from scenes.words import to_do, what_leads
+from scenes.command.road_options import Measured
+from scenes.plots import section
+from scenes.words import findings, to_do, what_leads
+from sim import chain
 from sim.bench import stud_position
 from sim.bench.fitted_runout import Memory
 from sim.bench.questions import NOT_BOUGHT, Remains
 from sim.corner.clampings import clampings
-from sim.corner.driven import Driven
+from sim.corner.driven import Driven, MountedReading
 from sim.corner.road_state import as_driven
 from sim.errors import NotFit
 from sim.files.case_file import case_from_text
@@ -222,3 +225,51 @@ def test_without_a_case_no_fault_names_one(tmp_path, capsys):
     done = command.run(capsys, "memory", table, "--km", 8000)
     assert done.returncode == 2
     assert "from the demo corner, which counts here; --case with a file of your own corner" in done.stderr
+
+
+def test_a_stud_that_was_read_to_run_out_less_is_named_in_the_list_too(tmp_path):
+    """The lead of `drive --mounted` named it, the list below said "by one or two holes"."""
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# gauge_radius_mm: 140"]
+    wave = np.cos(np.radians(np.arange(12) * 30.0))
+    rows = [
+        f"mounted,{mount},{at},{30 * k},{round(value)},cleaned"
+        for mount, at, half_um in ((1, 1, 15.0), (2, 0, 44.0))
+        for k, value in enumerate(half_um * wave)
+    ]
+    path = tmp_path / "studs.csv"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,state", *rows]) + "\n")
+    told = Measured(mounted=path).road(Case())
+    assert "clean, on stud 2, it read 30 µm: index it there first" in told.mounted_which
+    run = fakes.run()
+    held = MountedReading(np.zeros(360), "wheel", "the readings", (80.0, 88.0, 96.0), np.ones(1), 2.0)
+    for stud, there in ((told.better_stud, "(painted hole to stud 2, where it read least)"), (None, "by one or two")):
+        run.reading = replace(held, better_stud=stud)
+        assert sum(there in step.what for step in to_do.next_steps(run)) == 1
+
+
+@pytest.mark.parametrize(("bore_mm", "told"), [(65.0, False), (65.12, True), (65.4, True), (65.5, False)])
+def test_a_loose_spigot_says_how_far_off_centre_and_what_that_does(bore_mm, told):
+    """0.18 to 0.5 mm of play went without a word; more than that leads."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(BASE + f"[rotor]\nbore_diameter_mm = {bore_mm}\n")
+    said = [one for one in what_leads.noted(run) if "off centre" in one]
+    assert bool(said) is told
+    assert bool(what_leads.of_case(run.case).part) is (bore_mm == 65.5)
+    if said:
+        play_mm = bore_mm - 64.94
+        assert f"leave {play_mm:.2f} mm: the rotor may sit {play_mm / 2:.2f} mm off centre" in said[0]
+        assert "unbalance" in said[0]
+        assert "no lateral runout: no dial on its face shows it" in said[0]
+    scale = "[[spigot_scale]]\nheight_um = 20.0\n"  # its state is told with its figures
+    run.case = case_from_text(BASE + f"[rotor]\nbore_diameter_mm = {bore_mm}\n" + scale)
+    assert not any("off centre" in one for one in what_leads.noted(run))
+
+
+@pytest.mark.parametrize("bore_mm", [65.0, 72.6])
+def test_the_section_of_a_rotor_that_nothing_centres_says_so_in_its_title(bore_mm):
+    corner = case_from_text(BASE + f"[rotor]\nbore_diameter_mm = {bore_mm}\n")
+    title = section.section(chain.seated_alone(corner)).texts[0].get_text()
+    assert (title == "Not centred as given: 7.7 mm of play, drawn central") is (bore_mm == 72.6)
+    run = fakes.run(dirty=False)
+    run.case = corner
+    assert ("clears nothing, the part comes first" in findings.runout(run).sentence) is (bore_mm == 72.6)

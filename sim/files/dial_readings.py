@@ -60,6 +60,7 @@ from sim.files.readings_rows import (
 from sim.files.readings_turns import WIDEST_UM, traces_of
 from sim.files.toml_text import read_text
 from sim.files.trace import Trace
+from sim.files.unit_asked import CHECKED, WHAT_TO_DO, unit_doubt
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
 from sim.units import printable
@@ -284,10 +285,12 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     rows, factor = table_of(lines, sheet)
     traces = traces_of(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
+    if not sheet.faults and "unit" not in sheet.words and (doubt := unit_doubt(traces, _dial_um(sheet), factor)):
+        sheet.fault(0, "unit", f"{doubt} {WHAT_TO_DO}")
     if sheet.faults:
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads
-    step, studs = heads.get("dial_um", 10.0), int(heads["studs"])
+    step, studs = _dial_um(sheet), int(heads["studs"])
     turns = [_turn_of(trace) for trace in traces]
     moved = [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
     each = [
@@ -309,6 +312,11 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
     out += face_turns.left_out(bare, found.step_um) if bare else ()
     return replace(found, notes=(*found.notes, *out), faults=(*anew.faults, *_unlike(found, anew.faults)))
+
+
+def _dial_um(sheet: Sheet) -> float:
+    """Division of the dial, where a turn does not say its own; of a table without one nothing hangs on it. [um]."""
+    return sheet.heads.get("dial_um", 10.0)
 
 
 def _unlike(found: Readings, slips: Sequence[ReadingFault]) -> tuple[ReadingFault, ...]:
@@ -445,6 +453,8 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
     if any(trace.kind != "thickness" and np.ptp(trace.value_um) == 0.0 for trace in readings.traces):
         out.write(f"# needle: {COMES_BACK}\n")
+    if unit_doubt(readings.traces, readings.dial_um):
+        out.write(f"# unit: {CHECKED}\n")
     table = csv.writer(out, lineterminator="\n")
     own = any(trace.dial_um is not None for trace in readings.traces)
     table.writerow([*REQUIRED, "reading_um", *(OPTIONAL if own else OPTIONAL[:-1])])

@@ -6,6 +6,7 @@ from difflib import get_close_matches
 
 from sim.files.readings_rows import OPTIONAL, REQUIRED, STEP_UM, UNITS, Sheet
 from sim.files.table_text import plain_number
+from sim.files.unit_asked import CHECKED
 from sim.units import printable
 
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
@@ -15,7 +16,7 @@ TOWARDS, AWAY = "+ towards", "+ away"
 #: A face that runs out by less than half a division reads all alike, as a tip does that touches nothing: whoever pushed
 #: the face and saw the needle come back says so.
 COMES_BACK = "comes back"
-WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,)}
+WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,), "unit": (CHECKED,)}
 REMARK = "remark"
 #: Readings that tell a turn, at least.
 FEWEST = 6

@@ -32,6 +32,7 @@ HEAD = """\
 # dial_um: 10
 # ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
 # ... a turn that reads all alike? Push the face. Where the needle moves and comes back, say needle, comes back.
+# ... readings small enough for another unit are asked about: tried with a feeler of 0.1 mm, say unit, checked.
 # studs: 5
 # gauge_radius_mm: 140
 # hub_face_radius_mm: 64

@@ -150,8 +150,8 @@ def test_rows_that_a_spreadsheet_parted_with_semicolons_read_the_same_and_many_w
     good = HEAD + COLUMNS + turn()
     rows = turn().replace(",", ";")
     assert np.array_equal(parse(HEAD + COLUMNS + rows).traces[0].value_um, parse(good).traces[0].value_um)
-    halves = "".join(f"mounted;1;0;{30 * k};{k},5;;\n" for k in range(12))  # decimal commas, empty cells behind
-    assert parse(HEAD + COLUMNS + halves).traces[0].value_um.tolist() == [k + 0.5 for k in range(12)]
+    halves = "".join(f"mounted;1;0;{30 * k};{2 * k},5;;\n" for k in range(12))  # decimal commas, empty cells behind
+    assert parse(HEAD + COLUMNS + halves).traces[0].value_um.tolist() == [2 * k + 0.5 for k in range(12)]
     found = faults(HEAD + COLUMNS + "".join(f"mounted,1,0,{30 * k},{k},5\n" for k in range(12)))
     assert len([one for one in found if "values for" in one.reason]) == 1
     assert "in this line and 11 more; a decimal comma?" in found[0].reason

@@ -1,0 +1,99 @@
+"""A whole table so small that its unit is asked: in figures that its own dial does not show, or next to nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from sim.arrays import Floats
+from sim.files.trace import Trace
+from sim.turn import tir
+
+CHECKED = "checked"
+#: Turns of no more than this would be usual ones in thou (380 um), more would not. Judgement, 10 .. 15. [um]
+SMALL_UM = 15.0
+#: A rotor on its hub that runs out less, with its bare hub: hub, rotor and seat of new parts make more. Judgement. [um]
+NOTHING_UM = 4.0
+#: Whoever reads between the lines reads to half of a division or to a fifth; tables are typed in whole micrometres too.
+#: Common practice, no source.
+PARTS = (2, 5)
+#: Places that may lie on no such part of a division, as a share: in tenths of a thou four of ten do at the least, for a
+#: dial of 0.001 mm. Judgement, 0.1 .. 0.3.
+STRAY = 1.0 / 6.0
+#: Divisions of dials in inches, called by their nearest in µm: 0.0001 inch are 2.54, called 2.5. Common practice. [um]
+INCHES_UM, CALLED_WITHIN = (1.27, 2.54, 5.08, 12.7, 25.4), 0.02
+WHAT_TO_DO = (
+    "Push a 0.1 mm feeler under the tip: where the figure moves by 100 in µm, 4 in thou, add a line "
+    f"'# unit: {CHECKED}', else head the column by its own unit; several turns are written as turns, not as means"
+)
+
+
+def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
+    """Say why the unit of a table is asked; empty where its turns are of a usual size, or a dial shows such figures.
+
+    Parameters
+    ----------
+    traces : sequence of Trace
+        All that the table holds; thickness, by another gauge, is not looked at.
+    dial_um : float
+        Division of the dial, where a turn does not say its own. [um]
+    factor : float
+        What the table's column was multiplied by. [um]
+
+    Notes
+    -----
+    By rule. Every turn counts: one of a usual size shows that the column's unit is meant. Turns that read all alike
+    tell nothing of the unit; a bare hub face by itself is often a true one, and asked where both hold.
+
+    Examples
+    --------
+    >>> angle = np.arange(0.0, 360.0, 60.0)
+    >>> tenths, whole = np.array([0.8, 1.8, 0.9, -0.8, -1.7, -0.9]), np.array([0.0, 5.0, 7.5, 5.0, 2.5, 0.0])
+    >>> unit_doubt([Trace("mounted", 1, 0, angle, tenths)], 2.5)[:57]
+    'all turns span 3.5 µm or less, and 4 of 6 figures lie on '
+    >>> unit_doubt([Trace("mounted", 1, 0, angle, whole)], 2.5)
+    ''
+    """
+    turns = [one for one in traces if one.kind != "thickness"]
+    widest = max((tir(one.value_um) for one in turns), default=0.0)
+    bare = all(one.kind == "hub face" for one in turns)
+    if not 0.0 < widest <= (NOTHING_UM if bare else SMALL_UM):
+        return ""
+    steps = [one.dial_um or dial_um for one in turns]
+    within = all(widest < step for step in steps)
+    astray = [_astray(one.value_um, step, factor, within) for one, step in zip(turns, steps, strict=True)]
+    stray, places = sum(astray), sum(one.value_um.size for one in turns)
+    said = f"all turns span {widest:.2g} µm or less"
+    if stray > STRAY * places:
+        dials = " or ".join(f"{step:g}" for step in dict.fromkeys(steps))
+        said += f", and {stray} of {places} figures lie on no half or fifth of a division of {dials} µm"
+    elif bare or widest >= NOTHING_UM:
+        return ""
+    else:
+        said += ", which hardly a rotor on its hub does"
+    return f"{said}; {_in_other_units(widest, factor)}"
+
+
+def _astray(value_um: Floats, step_um: float, factor: float, within: bool) -> int:
+    """Figures of a turn that lie on no half or fifth of a division, nor, in a wider table, on a whole micrometre."""
+    written = value_um / factor
+    decimals = next((n for n in range(6) if np.allclose(written, written.round(n), rtol=0.0, atol=1e-6)), 6)
+    last = factor * 10.0**-decimals
+    on = np.zeros(value_um.shape, dtype=bool)
+    for step in (step_um, *(inch for inch in INCHES_UM if abs(inch / step_um - 1.0) < CALLED_WITHIN)):
+        for part in (step / number for number in PARTS):
+            # A part with more decimals than were written stands there rounded.
+            rounded = abs(part / last - round(part / last)) > 1e-6
+            on |= np.abs(value_um - part * np.round(value_um / part)) <= 1e-6 + (0.5 * last if rounded else 0.0)
+    if not within:
+        on |= np.abs(value_um - np.round(value_um)) <= 1e-6
+    return int(np.count_nonzero(~on))
+
+
+def _in_other_units(widest_um: float, factor: float) -> str:
+    """Question for the reader, with what the widest turn would be in the units that are mistaken for each other."""
+    figure = widest_um / factor
+    others = (("thou", 25.4), ("hundredths of a mm", 10.0), ("mm", 1000.0))
+    asked = [f"{name} ({figure * um:.0f} µm)" for name, um in others if um != factor and 5.0 <= figure * um <= 1000.0]
+    return f"were they {' or '.join(asked)}?" if asked else "was another unit meant?"

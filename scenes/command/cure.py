@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables_causes
+from scenes.command.tables import order_first
 from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words
 from sim import answers
 from sim.bench.after_indexing import Band
@@ -259,17 +260,13 @@ def advice_table(advice: Advice) -> RenderableType:
             ", ".join(mark for mark in marks if mark),
         )
     again = advice.cures[0].name == "read again" if advice.cures else False
-    lines = [
-        Text(instruction(advice), style="bold"),
-        *([] if again else [Text(_verdict(advice))]),
-        Text(""),
-        Text("Cures in this order", style="bold"),
-    ]
+    lines = [*order_first(instruction(advice)), *([] if again else [Text(_verdict(advice))])]
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
         if apart >= APART_UM:
-            lines.insert(2, Text(text))
+            lines.append(Text(text))
+    lines += [Text(""), Text("Cures in this order", style="bold")]
     weighed, waits = _weighed_now(advice.cures)
     for number, cure in enumerate(weighed, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty

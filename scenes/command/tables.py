@@ -14,6 +14,7 @@ from rich.text import Text
 from scenes.words import felt, findings, loose_nut, to_do, what_leads, words, work_order
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
+from scenes.words.taken_in import pieces
 from sim.answers import harmonics
 from sim.bodies.vanes import vane_note
 from sim.parts.fastener import nouns
@@ -199,6 +200,12 @@ def cautioned(case: Case, keys: Sequence[str]) -> list[RenderableType]:
 def leading(said: Sequence[str], mark: str = "▲ ") -> list[RenderableType]:
     """Lines that lead an answer, each with its mark; none for those that say nothing."""
     return [Text(f"{mark}{words.capital(line)}", style="bold") for line in said if line]
+
+
+def order_first(lead: str) -> list[RenderableType]:
+    """What to do, in letters that lead: one order that can be taken in; what else is to be known line by line below."""
+    first, *rest = pieces(lead)
+    return [Text(first, style="bold"), *(Text(line) for line in rest)]
 
 
 def headed(text: str, *parts: RenderableType) -> RenderableType:

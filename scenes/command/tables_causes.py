@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rich.console import Group
 from rich.text import Text
 
-from scenes.command.tables import leading
+from scenes.command.tables import leading, order_first
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
 from scenes.words import causes_do, mountings, to_read_again, words
@@ -35,10 +35,10 @@ def _why(read: Readings) -> tuple[str, ...]:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     verdict = Text(said.verdict(found, _why(read)))
-    lines: list[RenderableType] = [Text(lead(found, read, case), style="bold"), verdict, Text(said.limits(case))]
-    lines.append(Text())
-    lines[2:2] = [Text(thick) for thick in (said.discard(found, read, case),) if thick]
-    lines[1:1] = [Text(told) for told in (mountings.between_places(found.told), said.thickness(found)) if told]
+    beside = (mountings.between_places(found.told), said.thickness(found))
+    lines: list[RenderableType] = [*order_first(lead(found, read, case)), *(Text(told) for told in beside if told)]
+    lines += [verdict, *(Text(thick) for thick in (said.discard(found, read, case),) if thick)]
+    lines += [Text(said.limits(case)), Text()]
     if rows := said.ranked_rows(found):
         lines.append(
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")

@@ -14,6 +14,7 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from scenes.command.tables import order_first
 from scenes.words import words
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.parts.dial import ABOVE, span_against_limit
@@ -161,7 +162,7 @@ def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: S
     table = _table("mount", "state", "painted hole on", "runs out (TIR)", left=3)
     for row in said.rows(told):
         table.add_row(*row)
-    lines: list[RenderableType] = [Text(lead, style="bold"), *(Text(line) for line in beside if line), Text()]
+    lines: list[RenderableType] = [*order_first(lead), *(Text(line) for line in beside if line), Text()]
     lines += [Text(sentence) for sentence in said.sentences(told)]
     lines += [Text(), table, Text()]
     lines += [Text(f"! {words.clean(note, 300)}") for note in notes]

@@ -35,11 +35,21 @@ TOGETHER = (
         "test_causes_cleaning",
         "test_causes_doubts",
         "test_hand_on",
-        "test_job_card",
     ),
     ("test_table", "test_solid3d", "test_vanes", "test_reference_seating"),
+    (  # one browser
+        "test_bench_page",
+        "test_chalk",
+        "test_handout",
+        "test_report",
+        "test_job_card",
+        "test_lesson",
+        "test_cure",
+        "test_live_bench",
+        "test_exercises",
+    ),
     ("test_spigot_shown", "test_spigot_film", "test_spigot", "test_spigot_properties"),
-    ("test_cli", "test_chain", "test_report"),
+    ("test_cli", "test_chain"),
     ("test_cli_more", "test_road"),
     ("test_causes_solid3d",),
     ("test_road_state", "test_driven_from_reading", "test_fastening", "test_wheel_bolts"),
@@ -50,8 +60,6 @@ TOGETHER = (
     ("test_attacks",),
     ("test_findings",),
     ("test_forecast",),
-    ("test_chalk",),
-    ("test_bench_page", "test_live_bench", "test_exercises"),
     ("test_anywhere",),
     ("test_seating",),
     ("test_rigid_seating",),
@@ -61,7 +69,6 @@ LONG = (
     "test_one_act",
     "test_causes_calibration",
     "test_contact",
-    "test_handout",
     "test_mountings",
     "test_advice",
     "test_plots",
@@ -70,12 +77,10 @@ LONG = (
     "test_stack_questions",
     "test_hostile",
     "test_seating_properties",
-    "test_lesson",
     "test_questions",
     "test_reading_faults",
     "test_disk_cache",
     "test_sweeps",
-    "test_cure",
     "test_case_roundtrip",
     "test_wear_across_pad",
     "test_guides",
@@ -235,9 +240,12 @@ def drawn_once():
         yield
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser():
-    """A real browser without a window; one for each file that asks for it."""
+    """A real browser without a window; one for each process that asks for it.
+
+    While it is open the main thread has a running event loop: another one belongs into a thread of its own.
+    """
     sync_api = pytest.importorskip("playwright.sync_api")
     program = shutil.which("chromium")
     if program is None:
@@ -246,6 +254,21 @@ def browser():
         started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
         yield started
         started.close()
+
+
+@pytest.fixture
+def open_printer(browser, monkeypatch):
+    """Pages are printed by the browser that is open, as one started for each prints them a second later."""
+    from scenes import files
+
+    def to_pdf(html, pdf):
+        page = browser.new_page()
+        page.goto(html.resolve().as_uri())
+        content = page.pdf(prefer_css_page_size=True, print_background=True)
+        page.close()
+        return files.write_bytes(pdf, content)
+
+    monkeypatch.setattr("scenes.pages.pdf.to_pdf", to_pdf)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -59,6 +59,12 @@ def asker(served):
     return Asker(served)
 
 
+def in_a_thread(scene):
+    """Run what waits: the main thread has a loop already while a browser is open."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, scene).result()
+
+
 def start(**more):
     return as_json(replace(made().choices.start, **more))
 
@@ -209,7 +215,7 @@ def test_the_newest_wins_and_the_rest_is_dropped():
         await desk.stop()
         return began, found, late
 
-    began, found, late = asyncio.run(scene())
+    began, found, late = in_a_thread(scene())
     assert began == [1, 4]
     assert found == [{"number": 1}, None, None, {"number": 4}]
     assert late is None
@@ -230,7 +236,7 @@ def test_a_solve_that_fails_or_takes_too_long_harms_no_other(monkeypatch):
         assert await desk.solve(second, 1, lambda: {"fine": True}) == {"fine": True}
         await desk.stop()
 
-    asyncio.run(scene())
+    in_a_thread(scene())
 
 
 def test_a_client_that_leaves_in_mid_solve_harms_nobody(served, monkeypatch):
@@ -343,7 +349,7 @@ def test_an_answer_is_sent_at_once():
             return option
 
     with listening("127.0.0.1", 0) as door:
-        assert asyncio.run(told(door))
+        assert in_a_thread(told(door))
 
 
 def test_no_answer_ends_and_begins_the_threads_of_the_libraries(asker, monkeypatch):
@@ -391,6 +397,8 @@ def sees(page, truth):
 
 
 def quiet(page, served):
+    """Nothing went wrong in it and nothing was asked outside; then it is closed, or it would go on drawing."""
+    page.context.close()
     assert page.noise == []
     outside = (f"http://127.0.0.1:{served.doors.port}/", "data:", "blob:")
     assert [url for url in page.asked if not url.startswith(outside)] == []

@@ -382,7 +382,8 @@ def page(browser, tmp_path_factory):
     opened.on("pageerror", lambda error: opened.noise.append(str(error)))
     opened.on("request", lambda request: opened.noise.append(request.url) if request.url[:5] == "http:" else None)
     opened.goto(path.as_uri())
-    return opened
+    yield opened
+    context.close()
 
 
 def drawn(number):

@@ -7,7 +7,6 @@ import html
 import io
 import json
 import re
-import shutil
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from importlib import resources
@@ -187,7 +186,7 @@ def test_the_fitting_sheet_holds_all_that_hands_need():
 
 
 @pytest.mark.browser
-@pytest.mark.skipif(not any(map(shutil.which, pdf.BROWSERS)), reason="needs a browser that prints")
+@pytest.mark.usefixtures("open_printer")
 @pytest.mark.parametrize("name", ["bolts_dirty", "spigot_jammed"])
 def test_the_sheet_is_two_printed_pages_whatever_the_corner_has(name, tmp_path):
     """Bolts and scale on the spigot add lines; a third page held nothing but the footer."""

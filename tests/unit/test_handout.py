@@ -215,6 +215,7 @@ def phone(browser, file):
     yield page
     assert page.noise == []
     assert [url for url in page.asked if not url.startswith("file:")] == []
+    page.context.close()
 
 
 def test_the_page_reads_its_tables_as_the_solver_does(phone, found):

@@ -1,7 +1,6 @@
 """The job card: the action first, nobody blamed who cannot be told apart, nothing declared safe, one page whatever."""
 
 import re
-import shutil
 from dataclasses import replace
 from datetime import date
 from html import unescape
@@ -673,9 +672,8 @@ def crowded():
 
 @pytest.mark.browser
 @pytest.mark.parametrize("which", ["crowded", "bolts"])
+@pytest.mark.usefixtures("open_printer")
 def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
-    if shutil.which("chromium") is None:
-        pytest.skip("needs the chromium browser")
     case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
     thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
     over, told = HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0), finding().told

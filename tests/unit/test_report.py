@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
@@ -268,7 +267,7 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path):
 
 
 @pytest.mark.browser
-@pytest.mark.skipif(not any(map(shutil.which, pdf.BROWSERS)), reason="needs a browser that prints")
+@pytest.mark.usefixtures("open_printer")
 @pytest.mark.parametrize("fastener", ["nut on stud", "wheel bolt"])
 def test_page_one_is_one_printed_page_and_no_page_is_nearly_blank(fastener, tmp_path):
     run = fakes.run(title="A corner whose title is so long that it takes two lines of the page, as people write them")

@@ -250,9 +250,12 @@ def _slack(studs: Studs, least: float, name: str) -> str:
         return ""
     weak = [str(stud) for stud, load in enumerate(loads, 1) if load < least * proof]
     where = "" if len(weak) == len(loads) else f" at stud {', '.join(weak)}"
+    much = f"{100 * least:.0f} % or more"
+    # As fitted for reading it may pull little; only enough of it tells how the wheel is driven.
+    holds = f"where a wheel takes {much}" if name == "road_torque_nm" else f"and counts as the road's too at {much}"
     return (
         f"{name} pulls {min(loads) / 1000.0:.1f} kN{where}, {100 * share:.0f} % of the proof load of "
-        f"{studs.thread} class {studs.property_class}, where a wheel takes {100 * least:.0f} % or more"
+        f"{studs.thread} class {studs.property_class}, {holds}"
     )
 
 

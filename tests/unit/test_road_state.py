@@ -403,3 +403,10 @@ def test_the_figure_as_driven_lies_in_its_own_band():
     found = Driven(seat_, "", (140.0,) * 5, SimpleNamespace(span_um=lambda _: (64.0, 65.0), drawn=("material",)))
     assert wheel_span_um(found, "outboard") == (63.0, 65.0)
     assert "63 to 65" in findings._wheel(found, "outboard").replace("\u00a0", " ")
+
+
+def test_the_two_shares_of_the_proof_load_are_not_told_as_one():
+    """60 N m for reading says nothing of the road; given as the road's it holds, by one judgement each."""
+    assert "and counts as the road's too at 30 % or more" in unfit(Studs(torque_nm=60.0))
+    assert unfit(Studs(torque_nm=140.0, road_torque_nm=60.0)) == ""
+    assert "where a wheel takes 20 % or more" in unfit(Studs(torque_nm=140.0, road_torque_nm=50.0))

@@ -127,6 +127,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "leave": said.LEAVE,
         "over": said.OVER,
         "near": said.NEAR,
+        "nearFound": said.NEAR_FOUND,
         "nearOver": said.NEAR_OVER,
         "doneOver": said.DONE_OVER,
         "found": said.FOUND,

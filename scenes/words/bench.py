@@ -114,6 +114,8 @@ TASKS: dict[str, str] = {
     "cheapest": "Your cure brings it below the limit, and nothing cheaper does.",
     "works": "Your cure brings it below the limit; a cheaper one would have: #.",
     "does not": "Your cure leaves #: above the limit.",
+    "hides": "Your cure brings the runout below the limit and hides what makes it: dirt is cleaned off before anything "
+    "is moved or left, and a hub face over its own limit is seen to.",
     "next reading": "And your next reading is one that tells.",
     "another reading": "A better next reading: #.",
     "likeliest": "What your readings say: #.",

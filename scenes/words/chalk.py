@@ -100,6 +100,12 @@ NEAR = (
     "{tir} {unit} is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): neither "
     f"done nor over. {PLACES_END_IT}"
 )
+#: The same before anything was cleaned: cleaning settles it, and re-tightening on dirt grinds the evidence.
+NEAR_FOUND = (
+    "{tir} {unit} as found is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): "
+    "cleaning comes before any further turn. Next the thickness by micrometer, the rotor stays on; then the rotor off, "
+    "both faces cleaned, the painted hole on stud 1, and sweep again."
+)
 NEAR_OVER = (
     "That is so near the {limit} {unit} allowed that a dial of 0.01 mm is not sure (± {half} {unit}): no part is "
     f"bought for it. {PLACES_END_IT}"
@@ -192,7 +198,7 @@ def sentences(
     remains = f"{REMAINS.get(told.do, READ)} {SO_FAR}".format(**words)
     said = [f"{part} {remains}"] if has_part else []
     over, near = told.do == chalk.DONE and 0 < limit_um < there_um, abs(limit_um - there_um) < Dial().doubt_um
-    kept = NEAR if near else DO[chalk.KEEP] if cleaned else FOUND
+    kept = (NEAR if cleaned else NEAR_FOUND) if near else DO[chalk.KEEP] if cleaned else FOUND
     dropped = last.tir_um <= chalk.DROP * max(sweep.tir_um for sweep in sweeps)
     act = CONFIRM_HERE if told.do == chalk.CONFIRM and not dropped else DO[told.do]
     said.append((kept if told.do == chalk.KEEP else DONE_OVER if over else act).format(**words).strip())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import cautions, felt, road, words, work_order
+from scenes.words import cautions, felt, road, to_do, words, work_order
 from scenes.words import spigot as spigot_words
 from scenes.words.at_the_car import LINES
 from scenes.words.corner import HAIR_UM
@@ -352,20 +352,16 @@ def _middle_of_felt(limit_um: float) -> str:
 
 
 def own_corner(run: Any) -> tuple[str, ...]:
-    """Say what the trainer's own corner does: at most four lines."""
+    """Say what the trainer's own corner runs out, what lies on it and what is done first: at most four lines."""
     if spigot_words.wrong(run.spigot):
         return tuple(spigot_words.plain(run))[:3]
     lines = [f"As read: {_read(run)} TIR; {limit_said(run.case, 'mounted_runout_um')}."]
     driven = driven_um(run)
     if driven == driven:
         lines.append(f"With the wheel on: {words.micrometres(driven)}; a dial's limit says nothing of it.")
-    count = len(run.case.debris)
-    lines.append(
-        f"On it: {'nothing' if not count else 'one patch of dirt' if count == 1 else f'{count} patches of dirt'}."
-    )
-    if count:
-        lines.append("First: both faces clean. Then read again.")
-    return tuple(lines)
+    if count := len(run.case.debris):
+        lines.append(f"On it: {'one patch of dirt' if count == 1 else f'{count} patches of dirt'}.")
+    return (*lines, f"First: {to_do.lead(run)}")
 
 
 OWN = ("Over the limit or under?", "What would you do first?")

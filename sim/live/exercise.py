@@ -27,6 +27,7 @@ READ_UM, MICROMETER_UM = 1.5, 0.8
 # Drawn, all judgement: what good parts run out, what a fault does (TIR at the gauge), how high dirt stands. [um]
 USUAL_UM, FAULT_UM, DIRT_UM = (4.0, 14.0), (62.0, 110.0), (90.0, 170.0)
 LEAST_OVER, MOST_OVER = 1.25, 4.0  # of the limit, as found: somebody complains, and the rotor is still on; judgement
+LEAST_SECOND_UM = 10.0  # that a second fault does alone: a division of the usual dial; judgement
 DRAWS = 200
 LEFT_CHANCE, LEFT_SHARE = 0.5, 0.6  # hard to tell: how often cleaning leaves something, and how much of its height
 AS_FOUND, FIRST_MINUTES = "as found", 12.0  # wheel off, dial set up, first turn; judgement
@@ -75,10 +76,20 @@ class Exercise:
     key: int
 
     def works(self) -> tuple[str, ...]:
-        """Cures that bring it below its limit, cheapest first."""
-        limit = self.base.limits.mounted_runout_um
-        good = [cure for cure, left in zip(CURES, self.left_um, strict=True) if left <= limit]
+        """Cures that bring it below its limit, cheapest first; none hides dirt or a hub face over its own limit."""
+        good = [cure for cure in self.brings_below() if not self._hides(cure)]
         return tuple(sorted(good, key=lambda cure: COST[cure]))
+
+    def brings_below(self) -> tuple[str, ...]:
+        """Whatever brings its runout below the limit, and be it by hiding what lies under it."""
+        limit = self.base.limits.mounted_runout_um
+        return tuple(cure for cure, left in zip(CURES, self.left_um, strict=True) if left <= limit)
+
+    def _hides(self, cure: str) -> bool:
+        over = self.as_found.hub.face_runout_um > self.as_found.hub_face_limit_um
+        if over and cure != names.HUB_AND_BEARING:
+            return True  # no stud position and no rotor cures a hub
+        return bool(self.as_found.debris) and cure in (names.LEAVE, names.RETORQUE, names.INDEX)
 
 
 @dataclass(frozen=True)
@@ -135,8 +146,8 @@ def draw(base: Case, level: str, key: int) -> Exercise:
         except Refused:
             continue
         ranked = sorted(put, key=lambda fault: -shares[fault])
-        if count == 2 and shares[ranked[1]] > 0.75 * shares[ranked[0]]:
-            continue  # which of two like ones is the larger nobody could be asked
+        if count == 2 and not LEAST_SECOND_UM <= shares[ranked[1]] <= 0.75 * shares[ranked[0]]:
+            continue  # a second one that no dial shows is none; which of two like ones is larger nobody could be asked
         if level == LEVELS[0] and max(shares.values()) < 0.7 * whole:
             continue
         left = _poorly_cleaned(found, rng) if level == LEVELS[2] else replace(found, debris=())
@@ -144,12 +155,12 @@ def draw(base: Case, level: str, key: int) -> Exercise:
             after = tuple(_left(found, cure) for cure in CURES)
         except Refused:
             continue
-        if min(after) > limit:
-            continue  # what no single act cures is no exercise for a beginner
-        return Exercise(
+        drawn = Exercise(
             base, found, left, level, tuple(ranked), tuple(round(shares[one], 1) for one in ranked),
             tuple(round(one, 1) for one in after), key,
         )  # fmt: skip
+        if drawn.works():  # what no single act cures is no exercise for a beginner
+            return drawn
     raise Refused(f"no exercise {level!r} can be drawn on this corner")
 
 

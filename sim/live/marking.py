@@ -58,7 +58,7 @@ class Mark:
     next_readings : tuple of str
         What would have told more, best first.
     cure : str
-        ``cheapest``, ``works``, ``does not``, ``next reading`` or ``another reading``.
+        ``cheapest``, ``works``, ``hides``, ``does not``, ``next reading`` or ``another reading``.
     faults : tuple of str
     share_um : tuple of float
     left_um : tuple of (str, float)
@@ -177,8 +177,8 @@ def wanted(found: Finding) -> tuple[str, ...]:
 
 
 def _cure(exercise: Exercise, given: Given) -> str:
-    """Whether the cure works, and whether a cheaper one would have."""
+    """Whether the cure works or only hides what it leaves, and whether a cheaper one would have."""
     works = exercise.works()
     if given.then not in works:
-        return "does not"
+        return "hides" if given.then in exercise.brings_below() else "does not"
     return "cheapest" if COST[given.then] <= COST[works[0]] else "works"

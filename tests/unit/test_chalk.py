@@ -79,6 +79,9 @@ def test_a_hub_that_only_its_rotor_cancels_is_not_kept_without_a_word_nor_a_read
     said = sentences(5, near, answer(5, near, 50.0, True), 50.0, True)
     assert "a dial of 0.01 mm is not sure (± 11 µm): neither done nor over" in said[0]
     assert "read it place by place (the same page), the rotor left on stud 1" in said[0]  # a sweep ends it never
+    found = sentences(5, near, answer(5, near, 50.0, False), 50.0, False)
+    assert "cleaning comes before any further turn" in found[0]  # as found it is cleaned, like any that reads less
+    assert "three turns" not in found[0]
     over = [Sweep(0, 55.0, 1.0, 7.0), Sweep(2, 55.0, 5.8, 11.8), Sweep(1, 58.0, 3.0, 9.0), Sweep(3, 57.0, 8.0, 2.0)]
     said = " ".join(sentences(5, over, chalk.ChalkAnswer(chalk.ROTOR, chalk.DONE, 3), 50.0, True))
     assert "no part is bought for it. No further sweep tells: read it place by place" in said

@@ -53,6 +53,24 @@ def test_the_same_key_draws_the_same_corner_and_another_another(base):
         drawn.draw(base, "easy", 1)
 
 
+def test_no_cure_hides_dirt_or_a_hub_over_its_own_limit(base, dirty):
+    """Whatever it would read: nothing is moved over dirt, and no stud position cures a hub."""
+    left = dict(zip(drawn.CURES, dirty.left_um, strict=True))
+    low = replace(dirty, left_um=tuple(min(one, 20.0) for one in dirty.left_um))
+    assert low.brings_below() == drawn.CURES
+    assert set(low.works()) == {names.CLEAN, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING}
+    given = marking.Given(names.HUB_DIRT, names.INDEX)
+    assert marking._cure(low, given) == "hides"
+    assert (marking._cure(dirty, given) == "hides") is (left[names.INDEX] <= base.limits.mounted_runout_um)
+    over = replace(low.as_found, hub=replace(low.as_found.hub, face_runout_um=low.as_found.hub_face_limit_um + 1.0))
+    assert replace(low, as_found=over).works() == (names.HUB_AND_BEARING,)
+
+
+def test_a_second_fault_is_one_that_a_dial_shows(base):
+    for key in range(1, 12):
+        assert min(drawn.draw(base, "two faults", key).share_um) >= drawn.LEAST_SECOND_UM
+
+
 def test_what_each_cure_leaves_is_seated(dirty):
     left = dict(zip(drawn.CURES, dirty.left_um, strict=True))
     limit = dirty.base.limits.mounted_runout_um

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import functools
 import json
 import re
@@ -23,12 +24,12 @@ from scenes.pages import lesson as pages
 from scenes.pages.blank_card import card_html
 from scenes.pages.fitting_sheet import sheet_html
 from scenes.plots import lesson as drawn
-from scenes.words import at_the_car, cautions, words, work_order
+from scenes.words import at_the_car, cautions, to_do, words, work_order
 from scenes.words import lesson as said
 from sim import turn
 from sim.bench.quiz import APART_UM, Place, quiz, speck
 from sim.errors import BadInput, Refused
-from sim.files.case_file import load_case
+from sim.files.case_file import case_from_text, load_case
 from sim.parts.case import Case
 from tests import fakes
 from tests.unit import printed
@@ -230,6 +231,21 @@ def test_the_trainers_own_corner_is_asked_about_before_it_is_told(made):
     jammed = load_case(demo_geometry.file("lesson_jammed"))
     assert "on the spigot at 180" in said.own_asked(jammed)[0]
     assert said.own_asked(replace(dirty, debris=()))[0] == "Dirt: none."
+
+
+@pytest.mark.parametrize(
+    ("table", "leads"),
+    [
+        ("[rotor]\nown_thickness_variation_um = 25", "the rotor goes"),
+        ("[hub]\nbearing_end_float_um = 80", "The bearing first"),
+        ("[rotor]\nthickness_mm = 10.0", "Read its discard stamp"),
+    ],
+)
+def test_the_class_is_told_what_is_done_first_at_the_trainers_own_corner(told, table, leads):
+    own = copy.copy(told.runs["band"])
+    assert said.own_corner(own)[-1] == f"First: {to_do.lead(own)}"
+    own.case = case_from_text(f'base = "rear_solid_300"\n{table}')
+    assert leads in said.own_corner(own)[-1]
 
 
 def test_letters_are_those_of_the_runs(told):

@@ -163,7 +163,7 @@ function sentences(studs, sweeps, told, limit, cleaned, unit = "um") {
   const named = told.at.length > 0 || told.stays === "neither", worth = named ? [] : [fill(W.worth, words)];
   const said = named ? [`${part} ${fill(`${W.remains[told.act] || W.read} ${W.soFar}`, words)}`] : [];
   const over = told.act === "done" && limit > 0 && there > limit, near = Math.abs(limit - there) < C.half;
-  const kept = near ? W.near : cleaned ? W.act.keep : W.found;
+  const kept = near ? (cleaned ? W.near : W.nearFound) : cleaned ? W.act.keep : W.found;
   const act = told.act === "sweep again" && last.tir > C.drop * Math.max(...sweeps.map((s) => s.tir)) ? W.confirmHere : W.act[told.act];
   said.push(fill(told.act === "keep" ? kept : over ? W.doneOver : act, words).trim());
   if (told.act === "keep" && cleaned && (!told.hub || told.hub.runout > limit)) said.push(W.hides);

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sim.bench import last_look
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
@@ -127,7 +128,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     two first orders, as `sim.bench.mountings` tells them apart, or as the bare hub tells them on one stud.
     Uncertainty of a reading: `sim.parts.dial.Dial`; of a thickness: `sim.parts.thickness`. [um TIR]
     """
-    last = told.states[-1]
+    last = _as_it_counts(readings, told.states[-1], limits)
     here, now = last.positions[-1], last.now
     read, step, doubt = now.read_um, now.dial_um, Dial(now.dial_um, now.turns).doubt_um
     state = against_limit(read, limits.mounted_runout_um, doubt)
@@ -164,6 +165,17 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
+
+
+def _as_it_counts(readings: Readings, last: Apart, limits: Limits) -> Apart:
+    """The last state with the rotor as it stands over its limit, where turns that were read out mostly are; else as is.
+
+    See `sim.bench.last_look`. [um TIR]
+    """
+    look = last_look.of_mount(readings, limits)
+    if last.state not in CLEAN_STATES or not look.overrules(last.now.read_um):
+        return last
+    return replace(last, now=replace(last.now, read_um=look.middle_um, turns=len(look.each_um)))
 
 
 def stands_over(told: ToldApart, limit_um: float) -> bool:
@@ -238,7 +250,8 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
 
     Notes
     -----
-    The rule of `sim.parts.thickness.uneven`; one turn of a shaky hand is as unsure as it scatters. [um]
+    The rule of `sim.parts.thickness.uneven` (JCGM 100:2008); one turn of a shaky hand is as unsure as it scatters;
+    turns that were read out and mostly read over the limit count as over (`sim.bench.last_look`). [um]
     """
     division = readings.micrometer_um(readings.of("thickness")[-1])  # a middle's own digits say nothing
     sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
@@ -246,8 +259,9 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
     scatter = scatter_um(thickness.angle_deg, thickness.value_um) if thickness.turns == 1 else 0.0
     shaky = scatter > SHAKY * sd_um
     sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0)) if shaky else sd_um  # so that its span is its doubt
-    read = uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
-    return replace(read, shaky=shaky)
+    read = replace(uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um), shaky=shaky)
+    look = last_look.of_thickness(readings, limits)
+    return replace(read, value_um=look.middle_um, turns=len(look.each_um)) if look.overrules(read.value_um) else read
 
 
 def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
@@ -256,7 +270,28 @@ def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:
     The rule of `sim.bench.bare_face.face_against_limit`. [um TIR]
     """
     at_hub, gauge = readings.hub_face_radius_mm, readings.gauge_radius_mm
-    return None if at_hub is None or gauge is None else face_against_limit(readings, limits, (at_hub, gauge))
+    return None if at_hub is None or gauge is None else hub_face_at(readings, limits, (at_hub, gauge))
+
+
+def hub_face_at(readings: Readings, limits: Limits, radii_mm: tuple[float, float]) -> HubFace | None:
+    """Hold the bare hub face against its limit; turns that were read out and mostly read over it count as over it.
+
+    Parameters
+    ----------
+    readings : Readings
+    limits : Limits
+    radii_mm : (float, float)
+        Of the dial on the hub face and on the rotor. [mm]
+
+    Notes
+    -----
+    The rule of `sim.bench.bare_face.face_against_limit`, and `sim.bench.last_look`. [um TIR]
+    """
+    face = face_against_limit(readings, limits, radii_mm)
+    if face is None or not (look := last_look.of_face(readings, face)).overrules(face.runout_um):
+        return face
+    turns = len(look.each_um)
+    return replace(face, runout_um=look.middle_um, state=ABOVE, times=turns, turns=turns)
 
 
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:

@@ -68,13 +68,24 @@ def standing(turns: Sequence[Trace], steps_um: Sequence[float]) -> Trace:
     Trace
         Their middle, whether a turn with the nuts tightened anew was given its mount's number or the next.
     """
+    return pooled(as_it_stands(turns, steps_um), steps_um[-1])
+
+
+def as_it_stands(turns: Sequence[Trace], steps_um: Sequence[float]) -> Sequence[Trace]:
+    """Turns of the rotor as it stands, see `standing`.
+
+    Parameters
+    ----------
+    turns, steps_um
+        As `standing` takes them. [um]
+    """
     last = len(turns) - 1
 
     def how(k: int) -> tuple[object, ...]:
         return (turns[k].studs_turned, turns[k].state, turns[k].corner, turns[k].clamped_by, steps_um[k])
 
     first = next((k + 1 for k in range(last, -1, -1) if how(k) != how(last)), 0)
-    return pooled(turns[first:], steps_um[last])
+    return turns[first:]
 
 
 def pooled_by_mount(traces: Sequence[Trace], steps_um: Sequence[float]) -> tuple[Trace, ...]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.bench.bare_face import HubFace, face_against_limit
+from sim.bench.bare_face import HubFace
+from sim.bench.next_act import hub_face_at
 from sim.causes import names
 from sim.causes.answer import Ranked
 from sim.causes.forward import OFF_CENTRE_UM
@@ -44,7 +45,7 @@ def hub_face(data: Seen, readings: Readings, case: Case) -> HubFace | None:
         return None
     at_hub = readings.hub_face_radius_mm or case.hub.read_radius_mm
     gauge = readings.gauge_radius_mm or case.gauge_radius_mm
-    return face_against_limit(readings, case.limits, (at_hub, gauge))
+    return hub_face_at(readings, case.limits, (at_hub, gauge))
 
 
 def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:

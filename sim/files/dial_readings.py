@@ -96,6 +96,8 @@ class Readings:
         What to read again.
     turned : str
         Which way the file counted its angles; here they all count counter-clockwise.
+    entered : tuple of Trace
+        All of them as they were entered but for named slips, whatever was left out since; see `as_entered`.
     """
 
     studs: int
@@ -106,6 +108,12 @@ class Readings:
     notes: tuple[str, ...] = ()
     faults: tuple[ReadingFault, ...] = ()
     turned: str = COUNTER
+    entered: tuple[Trace, ...] = ()
+
+    @property
+    def as_entered(self) -> tuple[Trace, ...]:
+        """Turns as they were entered, but for named slips."""
+        return self.entered or self.traces
 
     def step_um(self, trace: Trace) -> float:
         """Step of what a trace was read with. [um].
@@ -307,7 +315,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         turned=sheet.words.get("turned", COUNTER),
     )
     anew = read_anew(traces, each, same, found.parted)
-    found = replace(found, traces=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
+    found = replace(found, traces=anew.traces, entered=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
     thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
     out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
     out += face_turns.left_out(bare, found.step_um) if bare else ()

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim import turn
 from sim.errors import BadInput, Fault
-from sim.files import dial_readings
+from sim.files import dial_readings, face_turns
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
@@ -94,7 +94,7 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     last = max((trace for trace in found.traces if trace.kind in ("mounted", "inboard")), key=lambda one: one.mount)
     last = [trace for trace in found.traces if trace.mount == last.mount and trace.kind in ("mounted", "inboard")][-1]
     now = [group for group in groups if _stands(group[0]) == _stands(last)]
-    turns = _that_counts(now)
+    turns = tuple(_middle(found, one) for one in _that_counts(now))
     apart = [group[0] for group in now if {one.kind for one in group} == {"inboard"}]
     held = sorted({turns[0].clamped_by, *(one.clamped_by for one in apart)})
     if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
@@ -143,6 +143,13 @@ def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace 
 def _stands(trace: Trace) -> tuple[str, int, str]:
     """How the corner stood while a trace was read."""
     return trace.corner, trace.mount, trace.state
+
+
+def _middle(found: Readings, one: Trace) -> Trace:
+    """All turns of this face of this mounting, held alike, as one: `sim.files.face_turns.counted`."""
+    how = (one.corner, one.mount, one.state, one.clamped_by)
+    alike = [t for t in found.of(one.kind) if (t.corner, t.mount, t.state, t.clamped_by) == how]
+    return face_turns.counted(alike, found.step_um)
 
 
 def _that_counts(groups: list[tuple[Trace, ...]]) -> tuple[Trace, ...]:

@@ -181,6 +181,18 @@ def parted(one: Trace, other: Trace, graduation_um: float, in_company: bool = Fa
     return read_twice(_turn(one, one.kind), _turn(other, one.kind), graduation_um, tail) is not None
 
 
+def of_this_rotor(turns: Sequence[Trace], graduation_um: float) -> Sequence[Trace]:
+    """Turns that read the rotor as it is: of this mount, and of earlier ones those that are no thicker.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them. [um]
+    graduation_um : float
+    """
+    return _held(turns, graduation_um).turns
+
+
 @dataclass(frozen=True)
 class _Held:
     """Turns that are held against each other, those most that agree, those with the last, whether that settles it."""

@@ -1,0 +1,98 @@
+"""What turns that mostly read over a limit order before anything is left on: one reading more, until there are five."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sim.bench import last_look
+from sim.bench.between_places import counted_um
+from sim.bench.last_look import Look
+from sim.bench.next_act import bare_hub, judged_thickness
+from sim.bench.pooled_turns import standing
+from sim.files.dial_readings import Readings
+from sim.files.reading_faults import ROCK, TWICE, ReadingFault
+from sim.files.readings_rows import CLEAN_STATES
+from sim.parts.case import Limits
+from sim.parts.dial import ABOVE, BELOW, Dial, against_limit
+from sim.parts.thickness import MEAN_OF, MOST_OF
+
+#: How such turns are told, with what each of those over the limit reads.
+OVER = (
+    "{name}: {over} of {turns} turns read over the limit of {limit:g} µm by themselves ({each} µm), the middle of all "
+    "does not"
+)
+ONCE_MORE = "read it once more as it stands; {most} turns that mostly read over it count as over"
+MICROMETER = (
+    ": mark radius and places, wipe anvils and both faces there, read it once more; {most} turns that mostly read over "
+    "it count as over"
+)
+
+
+def looked_at(readings: Readings, limits: Limits) -> Readings:
+    """Add what is to be read again as its turns mostly read over a limit that their one figure passes.
+
+    Parameters
+    ----------
+    readings : Readings
+        Those that count: of `sim.bench.cleaned_again.settled`.
+    limits : Limits
+
+    Returns
+    -------
+    Readings
+        The same where nothing is, or where something of that is to be read again anyway.
+
+    Notes
+    -----
+    `sim.bench.last_look`, of whatever is about to be let go: the rotor as it stands, read clean, the bare hub face and
+    the thickness. Judgement; [um]
+    """
+    told = {one.trace for one in readings.faults if not one.answer}
+    found = (_mount(readings, limits), _thickness(readings, limits), _face(readings, limits))
+    more = tuple(one for one in found if one is not None and one.trace not in told)
+    return replace(readings, faults=(*readings.faults, *more)) if more else readings
+
+
+def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
+    mounted = readings.of("mounted")
+    if not mounted or mounted[-1].state not in CLEAN_STATES:
+        return None  # over dirt nothing is left on
+    now = standing(mounted, [readings.step_um(one) for one in mounted])
+    step_um = readings.step_um(now)
+    read_um = counted_um(now, step_um)
+    state = against_limit(read_um, limits.mounted_runout_um, Dial(step_um, now.turns).doubt_um)
+    goes_on = state == BELOW or (now.turns >= MEAN_OF and state != ABOVE and read_um <= limits.mounted_runout_um)
+    look = last_look.of_mount(readings, limits)
+    return _told(f"mounted, mount {mounted[-1].mount}", look, ROCK + ONCE_MORE) if goes_on else None
+
+
+def _thickness(readings: Readings, limits: Limits) -> ReadingFault | None:
+    trace = readings.thickness
+    if trace is None:
+        return None
+    varies = judged_thickness(readings, trace, limits)
+    goes_on = varies.state == BELOW or varies.counts_neither
+    look = last_look.of_thickness(readings, limits)
+    return _told(f"thickness, mount {trace.mount}", look, MICROMETER) if goes_on else None
+
+
+def _face(readings: Readings, limits: Limits) -> ReadingFault | None:
+    face = bare_hub(readings, limits)
+    if face is None or not (face.state == BELOW or face.at_last):
+        return None
+    return _told("hub face", last_look.of_face(readings, face), ROCK + ONCE_MORE)
+
+
+def _told(name: str, look: Look, do: str) -> ReadingFault | None:
+    """Say it of turns that are not read out and mostly over; None of others."""
+    if look.read_out or not look.mostly_over:
+        return None
+    text = OVER.format(
+        name=name,
+        over=len(look.over_um),
+        turns=len(look.each_um),
+        limit=look.limit_um,
+        each=", ".join(f"{one:.0f}" for one in look.over_um),
+    )
+    size = max(look.each_um) - min(look.each_um)
+    return ReadingFault(TWICE, name, (), size, 0.0, text + do.format(most=MOST_OF))

@@ -56,6 +56,11 @@ FINER_MICROMETER = (
     f"thickness at the same places with the finest micrometer at hand, every place {{times}} times, {ADDED}, its "
     "division in the column dial_um; their middle is sure to {half} (k = 2) at 0.001 mm a division"
 )
+#: A division about as large as the limit shows the same all round of a rotor that varies by its limit.
+TOO_COARSE = (
+    f"thickness at the same places with a micrometer of {{mm:g}}{GAP}mm a division or finer, {ADDED}, its division in "
+    "the column dial_um: the one that read it is too coarse for this limit"
+)
 #: Of one turn that scatters: a second that agrees with it tells a lump from a shaky hand.
 ONCE_MORE = f"thickness at the same places once more, {ADDED}; one turn that scatters so orders no part by itself"
 MORE_READINGS = (
@@ -106,7 +111,9 @@ UNEVEN_END = (
 )
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
+TOO_NEAR, TOO_COARSELY = "too near", "too coarsely"
 NEAR_NOT_YET = " Before the rotor is left on or renewed every place is read {times} times."
+NEAR_COARSE = " Before the rotor is left on it is read with a finer micrometer."
 NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
 NEAR_AT_LAST = " No more reading by this micrometer is asked: before the rotor is left on it counts as over."
 NEAR_NEITHER = f" {NO_MORE[:1].upper()}{NO_MORE[1:]}: {UNEVEN_NEITHER}."
@@ -234,6 +241,8 @@ def thickness_again(close: Uneven) -> str:
         return MORE_PLACES_FIRST
     if close.shaky:
         return ONCE_MORE
+    if close.coarse:
+        return TOO_COARSE.format(mm=close.wanted_division_um / 1000.0)
     half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
     if not close.finest:
         return FINER_MICROMETER.format(times=close.wanted_turns, half=half)
@@ -277,6 +286,8 @@ def _near(varies: Uneven) -> str:
         return ""
     if varies.places_first:
         return NEAR_FEW_PLACES
+    if varies.coarse:
+        return NEAR_COARSE
     if varies.counts_neither:
         return NEAR_NEITHER
     return NEAR_AT_LAST if varies.counts_over else NEAR_NOT_YET.format(times=varies.wanted_turns)
@@ -296,7 +307,7 @@ def _beside(varies: Uneven) -> str:
         return {ABOVE: "over it", BELOW: "below it"}[varies.state] + seldom
     at_it = round(varies.value_um) == round(varies.limit_um)
     side = "at" if at_it else "over" if varies.value_um > varies.limit_um else "under"
-    return f"{side} it as read, too near to tell"
+    return f"{side} it as read, {TOO_COARSELY if varies.coarse else TOO_NEAR} to tell"
 
 
 def hub_too(face: HubFace | None) -> str:

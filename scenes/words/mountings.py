@@ -39,8 +39,8 @@ DO = {
         f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
     act.MICROMETER: (
-        "Next: {again}. It varies by {thickness}, limit {dtv}, too close to tell. Above it then: renew the rotor, or "
-        "cut it where its maker allows, on a clean hub, both of the axle. Nothing is left on before that."
+        "Next: {again}. It varies by {thickness} as read, limit {dtv}: that does not tell. Above it then: renew the "
+        "rotor, or cut it where its maker allows, on a clean hub, both of the axle. Nothing is left on before that."
     ),
     act.BARE_HUB: f"Next: {acts.BARE_HUB}: it parts the face itself from what lies between, dirt too.",
     act.THICKNESS: f"Next: {acts.THICKNESS}: one that varies over its limit goes, whatever else is found.{{at_once}}",

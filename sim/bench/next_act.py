@@ -212,14 +212,14 @@ def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
 def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> tuple[str, int]:
     """Act on a thickness too close to its limit to tell: read every place three times, as finely as can be; then end.
 
-    Nothing is left on that may vary too much. One read over its limit is read again at once; a middle over it that no
-    more reading tells counts as over and ends at once: it spares the rest, but for a hub that is over its own limit. A
-    middle that is not over it counts as neither: the runout goes on.
+    Nothing is left on that may vary too much. One read over its limit, or too coarsely for it, is read again at once; a
+    middle over it that no more reading tells counts as over and ends at once: it spares the rest, but for a hub that is
+    over its own limit. A middle that is not over it counts as neither: the runout goes on.
     """
     if close is None or close.counts_neither:
         return what, stud
     if not close.counts_over:
-        over = close.reads_over and what != READ_AGAIN
+        over = (close.reads_over or close.coarse) and what != READ_AGAIN
         return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
     return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_COUNTED, here)
 

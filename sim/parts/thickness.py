@@ -20,6 +20,8 @@ MICROMETER_REPEATABILITY_UM = 2.0
 MICROMETER_ERROR_UM = 4.0
 #: With divisions up to this the hand errs by more than the micrometer, and no finer one helps; judgement. [um]
 FINE_UM = 2.0
+#: Divisions of finer micrometers, coarsest first. Common practice, no source. [um]
+DIVISIONS_UM = (5.0, FINE_UM, 1.0)
 #: Of that, what does not average: screw and anvils err alike at one place, however often it is read; judgement,
 #: 0.3 .. 1. The micrometer's zero moves every place alike and no variation. [um]
 MICROMETER_LOCAL_UM = 0.5
@@ -53,6 +55,8 @@ SHAKY = 1.7
 #: under (tables of the studentized range, from memory): by so much a shaky hand makes an even rotor uneven.
 SHAKY_SPAN = 4.6
 LEAST_FREE = 5  # degrees of freedom of that scatter: with fewer it says nothing; judgement
+#: Where neither side of the limit can be told.
+NEAR = "too close to the limit of {limit:g} µm to tell"
 #: Said with the uncertainty of such a turn.
 SCATTERS = "its places scatter by more than a micrometer does: a shaky hand, or a lump"
 NO_FINER = "no finer micrometer tells more: "
@@ -220,12 +224,34 @@ class Uneven:
         """``below``, ``above`` or ``too close to tell``; what reads below by one reading's uncertainty is below.
 
         Errors spread highest less lowest and seldom shrink it: with a micrometer of 5 um a rotor just at a limit of
-        15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. [um]
+        15 um reads 10 um or less in about one turn of twenty, with others in fewer. Judgement, from simulation. What is
+        read too `coarse` is below no limit. [um]
         """
         low, value, high = self.printed_um
-        if high - (value - low) * (1.0 - 1.0 / math.sqrt(2.0)) <= self.limit_um:
+        if not self.coarse and high - (value - low) * (1.0 - 1.0 / math.sqrt(2.0)) <= self.limit_um:
             return BELOW
         return ABOVE if low > self.limit_um else TOO_CLOSE
+
+    @property
+    def coarse(self) -> bool:
+        """Whether it was read too coarsely for its limit: less surely than once by a division of half of that.
+
+        Divisions up to `FINE_UM` are never too coarse, and a shaky hand is read again first. A rotor that varies by its
+        limit may read the same all round in a division as large. Judgement, a third to the whole limit. [um]
+        """
+        enough = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(max(self.limit_um / 2.0, FINE_UM))
+        return not self.shaky and self.doubt_um - self.between_um > enough * (1.0 + 1e-9)
+
+    @property
+    def wanted_division_um(self) -> float:
+        """Coarsest usual division that is not too coarse for the limit. By `coarse`. [um].
+
+        Examples
+        --------
+        >>> Uneven(0.0, 21.5, 15.0).wanted_division_um, Uneven(0.0, 21.5, 8.0).wanted_division_um
+        (5.0, 2.0)
+        """
+        return next((one for one in DIVISIONS_UM if one <= self.limit_um / 2.0), FINE_UM)
 
     @property
     def reads_over(self) -> bool:
@@ -270,8 +296,8 @@ class Uneven:
 
     @property
     def ended(self) -> bool:
-        """Whether every place was read so often: with this micrometer no more reading is asked."""
-        return self.turns >= self.wanted_turns
+        """Whether every place was read so often: no more reading by this micrometer is asked, unless too `coarse`."""
+        return self.turns >= self.wanted_turns and not self.coarse
 
     def _middle_sd_um(self, one_um: float, times: int) -> float:
         """Standard deviation of the middle of so many turns: as `middle_of_turns` has it (JCGM 100:2008). [um]."""
@@ -332,6 +358,8 @@ class Uneven:
         'no finer micrometer tells more: read every place 5 times, the middles are sure to ± 3 µm'
         >>> Uneven(15.9, 2.7, 15.0, turns=5).again
         'no more reading by this micrometer is asked: count it as over the limit, or have it measured finer'
+        >>> Uneven(0.0, 21.5, 15.0, turns=3).again
+        'measure again with a finer micrometer'
         >>> Uneven(12.0, 12.0, 15.0, between_um=6.5, places=6).again
         'read it at 12 places first'
         """
@@ -373,6 +401,8 @@ class Uneven:
         --------
         >>> Uneven(14.9, 7.0, 15.0).said
         '15 ± 7 µm: too close to the limit of 15 µm to tell; measure again with a finer micrometer'
+        >>> Uneven(0.0, 21.5, 15.0).said
+        '0 ± 22 µm: read too coarsely for the limit of 15 µm; measure again with a finer micrometer'
         >>> Uneven(6.0, 7.0, 15.0).said
         '6 ± 7 µm: below the limit of 15 µm'
         >>> Uneven(9.0, 7.0, 15.0).said
@@ -386,7 +416,8 @@ class Uneven:
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
             taken = f"; {SCATTERS}" if self.shaky else f"; {self.taken}" if self.taken else ""
-            return f"{self.figure}{humps}: too close to the limit of {self.limit_um:g} µm to tell; {again}{taken}"
+            near = "read too coarsely for the limit of {limit:g} µm" if self.coarse else NEAR
+            return f"{self.figure}{humps}: {near.format(limit=self.limit_um)}; {again}{taken}"
         where = beside_limit(self.value_um, self.limit_um, self.state)
         seldom = f" ({SELDOM_LESS})" if self.seldom_over else ""
         return f"{self.figure}{humps}: {where} the limit of {self.limit_um:g} µm{seldom}"

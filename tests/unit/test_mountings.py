@@ -30,7 +30,7 @@ from tests.studies import mountings as study
 
 ANGLE = np.arange(12) * 30.0
 LIMITS = Limits()
-EVEN = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+EVEN = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0)
 HUB, ROTOR = 30.0 * np.exp(-0.7j), 22.0 * np.exp(1.9j)
 
 
@@ -136,7 +136,7 @@ def test_dirt_that_cleaning_left_is_cleaned_again_and_no_hub_is_renewed_for_it()
     dirt = 25.0 * np.exp(2.2j)
     traces = [mounted(p, HUB + dirt, ROTOR, k, "cleaned") for k, p in enumerate((0, 2))]
     face = turn.evaluate(np.array([0, HUB * 64 / 140]), np.radians(ANGLE))
-    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0)
     found = told(*traces, Trace("hub face", 0, 0, ANGLE, face), thick)
     assert at(found.beyond_face) == pytest.approx(dirt, abs=0.2)
     assert m.DIRT_LEFT in found.hub_left
@@ -155,7 +155,7 @@ def test_a_clean_reading_below_the_limit_that_dirt_may_bring_about_is_no_end():
     lying, gone, rotor = 30.0, 10.0 * np.exp(1j), 26.0 * np.exp(1j * (np.pi - 0.3))
     traces = [mounted(p, lying + gone, rotor, k, "as found") for k, p in enumerate((0, 2), 1)]
     traces.append(mounted(0, lying, rotor, 3, "cleaned"))
-    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0)
     act = act_of(*traces, thick)
     assert (act.against, act.what) == ("below", "bare hub")
     assert "Dirt settles and moves" in lead(told(*traces, thick), *traces, thick)
@@ -183,7 +183,7 @@ def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
     lying, gone, rotor = 36.0, 46.0, -24.0
     traces = [mounted(p, lying + gone, rotor, k, "as found") for k, p in enumerate((0, 2), 1)]
     traces.append(mounted(0, lying, rotor, 3, "cleaned"))
-    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0)
     assert (act_of(*traces, thick).against, act_of(*traces, thick).what) == ("below", "bare hub")
     text = lead(told(*traces, thick), *traces, thick)
     assert "this rotor cancels it here, the next one does not" in text
@@ -203,7 +203,11 @@ def test_dirt_that_hid_the_hub_leads_to_its_bare_face_once_it_is_gone():
     for left in (hub, 0.6 * hub):  # below the limit by less than the dial is sure to, and below it
         gone = [mounted(p, left + 0.9 * dirt, 2.0, k) for k, p in enumerate((0, 2), 1)]
         clean = mounted(0, left, 2.0, 3, "cleaned")
-        read = (*(traces if left is hub else gone), clean, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
+        read = (
+            *(traces if left is hub else gone),
+            clean,
+            Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0),
+        )
         found = told(*read)
         assert found.hid
         assert at(found.stayed) == pytest.approx(left, abs=1e-6)
@@ -304,7 +308,7 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     stamp = (
-        "The stamp first: 22.000 ± 0.008 mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
+        "The stamp first: 22.000 ± 0.006 mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
         "by more than the ±, this rotor is scrap. "
     )
     assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")
@@ -343,7 +347,11 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
         assert "(by the mounted one). As much lean brings 57 ± 16 µm (k = 2) at the rotor's dial, 140 mm. Rep" in line
     assert said.hub_line(act_of(near)) == ""
     # Below the limit with a hub that may be over its own, nothing is called done.
-    low = (mounted(0, 14.0, -8.0, 1, "cleaned"), at_limit, Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0)))
+    low = (
+        mounted(0, 14.0, -8.0, 1, "cleaned"),
+        at_limit,
+        Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0),
+    )
     assert act_of(*low).what == "done"
     assert "is scrap. On clean faces it runs out" in lead(told(*low), *low)
     assert "Whether it stays its bare hub face decides, held against its own limit" in lead(told(*low), *low)
@@ -440,7 +448,7 @@ def test_the_thinnest_place_is_held_against_the_stamp_as_soon_as_it_was_read():
 
 def test_the_last_step_names_the_part_where_the_shares_do():
     level = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 2.0]), np.radians(ANGLE)))
-    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0))
+    thick = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), dial_um=1.0)
     for rotor, words in (
         (50.0, "then the rotor, renewed or cut as the vehicle maker allows, on a clean hub"),
         (5.0, "then no part by these readings"),
@@ -737,7 +745,7 @@ def test_studs_are_ordered_with_the_bare_hub_counted_in():
 @pytest.mark.parametrize(("mount", "refused"), [(5, False), (1, True)])
 def test_a_table_begun_anew_takes_lines_over_and_counts_its_mounts_on(mount, refused):
     """The thickness was read on mount 1, stud 3; begun again at 1 the new mounting would stand at two studs."""
-    rows = [f"thickness,1,2,{a:g},22000,as found" for a in ANGLE]
+    rows = [f"thickness,1,2,{a:g},22005,as found" for a in ANGLE]
     rows += [f"hub face,,,{a:g},{8 * np.cos(np.radians(a)):.0f},cleaned" for a in ANGLE]
     rows += [f"mounted,{mount},0,{a:g},{10 * np.cos(np.radians(a)):.0f},cleaned" for a in ANGLE]
     text = HEAD + "trace,mount,studs_turned,angle_deg,reading_um,state\n" + "\n".join(rows) + "\n"

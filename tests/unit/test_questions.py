@@ -11,11 +11,12 @@ import pytest
 from scenes.words import acts
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
-from sim.parts.thickness import Uneven
+from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
 from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive, faces_from_thickness
 from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
+from tests.command import run
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
 FEW = Settings(draws=24, points=31)
@@ -155,6 +156,38 @@ def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
     fine = Uneven(12.0, 5.7, 15.0, places=12)
     found = after_cleaning(Case(), np.zeros((2, 90)), np.zeros(360), 500.0, replace(FEW, draws=0), varies=fine)
     assert found.act.startswith("Buy nothing yet: read every place 3 times")
+
+
+@pytest.mark.parametrize(("division_um", "coarse"), [(25.4, True), (12.7, True), (10.0, True), (5.0, False)])
+def test_a_division_coarser_than_half_the_limit_leaves_no_rotor_on(division_um, coarse, tmp_path, capsys):
+    """A micrometer of 0.001 inch reads the same all round of a rotor that varies by 22 µm: "0 ± 21, below 15"."""
+    even = uneven(np.full(12, 11600.0), micrometer_sd_um(division_um), 15.0)
+    assert (even.coarse, even.state) == (coarse, "too close to tell" if coarse else "below")
+    thrice = replace(even, turns=3)
+    assert (thrice.coarse, thrice.counts_neither) == (coarse, False)
+    asked = "0.005 mm a division or finer"
+    thou = 1000.0 * round(11.6 / 25.4, 3)
+    lines = [
+        "# studs: 5",
+        "# gauge_radius_mm: 140",
+        "# hub_face_radius_mm: 64",
+        "# dial_um: 1",
+        "# turned: counter-clockwise",
+        "# dial: + towards",
+    ]
+    lines.append("trace,mount,studs_turned,angle_deg,reading_thou,state,clamped_by,dial_um")
+    for k in range(12):
+        rotor = f"{0.4 * np.cos(k * np.pi / 6):.3f}"
+        lines.append(f"mounted,1,0,{30 * k},{rotor},cleaned,nuts and spacers,1")
+        lines.append(f"thickness,1,0,{30 * k},{thou:g},cleaned,,{division_um:g}")
+        lines.append(f"hub face,,,{30 * k},{0.1 * np.sin(k * np.pi / 6):.3f},cleaned,,1")
+    table = tmp_path / "readings.csv"
+    table.write_text("\n".join(lines))
+    for words in (["causes", table], ["causes", table, "--json"], ["index", "--rotor", table, "--hub", table]):
+        said = " ".join(run(capsys, *words).stdout.replace("\\u00a0", " ").split())
+        assert (asked in said) is coarse, words
+    said = " ".join(run(capsys, "remains", table, "--case", "rear_solid_300", "--km", 500).stdout.split())
+    assert ("Buy nothing yet: measure again with a finer micrometer" in said) is coarse
 
 
 def test_a_mean_over_its_limit_by_less_than_its_doubt_is_read_twice_more_and_then_counts_as_over():

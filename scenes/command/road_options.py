@@ -159,7 +159,7 @@ def hub_as_read(face: HubFace | None) -> BareHub | None:
 
     if face is None:
         return None
-    return BareHub(face.runout_um, face.uncertainty_um, face.limit_um, face.radius_mm, face.counted)
+    return BareHub(face.runout_um, face.uncertainty_um, face.limit_um, face.radius_mm, face.counted, face.to_look_at)
 
 
 @dataclass(frozen=True)

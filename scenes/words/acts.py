@@ -44,6 +44,28 @@ NEITHER, LIKELY_OVER = "Neither done nor over", "Likely over, not done"
 #: Over the limit by so much of its uncertainty (k = 2) a reading is over it nine times in ten (normal distribution).
 LIKELY_OVER_SHARE = 0.64
 BARE_HUB = "rotor off, read the bare clean hub face"
+#: What the dial showed of a bare face where a fit would acquit it: no dial tells a lip in a hole's chamfer, which
+#: carries nothing, from raised metal on the seat (both common practice; the lips: two workshop manuals).
+SHOWED = "the dial showed {read} of the bare hub face{tops}, limit {limit}{whose}, and the most at {at}"
+WAVES = ", most of it {waves} waves a turn of {runout}"
+TOPS = ", {runout} with the tops between its {places} places"
+LOOK = (
+    "rotor off and look at the bare hub face at {at}, before anything is moved, bought or left on: bearing play, a "
+    "straight edge across it with a light behind; what stands up there on the seat is stoned flat by hand, on clean "
+    "metal. Then the tip on a smooth ring beside the bolt holes and the face read again{places}, as further lines "
+    "with the state 'cleaned again'; a rotor put back on it is the next mount, of that state too"
+)
+AT_PLACES = f" at {PLACES} places evenly apart (fewer may miss the tops)"
+#: The same on the job card.
+LOOK_BOX = (
+    "Straight edge across the hub face at {at}, a light behind; what stands up on the seat stoned flat by hand, clean. "
+    "Tip beside the bolt holes: one turn, 'cleaned again'."
+)
+LOOK_WHY = (
+    "{showed}. Raised metal on the seat rocks the rotor, a lip in a hole's chamfer carries nothing, and no dial tells "
+    "them apart: until then that face counts neither as over nor as under. Over its limit again it counts as over: hub "
+    "and bearing"
+)
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
     " A true hub face may read all alike on this dial: push it, and where the needle moves and comes back write "
@@ -350,8 +372,47 @@ def _hub(face: HubFace) -> str:
     return (HUB if face.state == ABOVE and not face.read_out else HUB_READ_OUT).format(over=f": {over}")
 
 
+def look_at(face: HubFace) -> str:
+    """Say how a bare face is looked at that a fit alone would acquit, and why."""
+    return f"{hub_again(face)}. {first_big(LOOK_WHY.format(showed=showed(face)))}"
+
+
+def first_big(said: str) -> str:
+    """Begin a sentence with what stands in the middle of others."""
+    return said[:1].upper() + said[1:]
+
+
+def look_box(face: HubFace) -> str:
+    """Say the same in the box of a job card."""
+    return LOOK_BOX.format(at=_place(face))
+
+
+def showed(face: HubFace) -> str:
+    """Say what the dial showed of an uneven bare face beside its limit, in the middle of a sentence."""
+    one = face.as_shown
+    if one is None:
+        return ""
+    between = round(one.runout_um) > round(one.read_um)
+    tops = TOPS.format(runout=micrometres(one.runout_um), places=one.places) if between else ""
+    figures = _figures(face) | {"read": micrometres(one.read_um)}
+    return SHOWED.format(tops=tops, at=_place(face), **figures)
+
+
+def waves(face: HubFace) -> str:
+    """Say how many waves a turn make most of what an uneven bare face shows beside its lean; else nothing."""
+    one = face.as_shown
+    return "" if one is None or not one.waves else WAVES.format(waves=one.waves, runout=micrometres(one.waves_um))
+
+
+def _place(face: HubFace) -> str:
+    return "" if face.as_shown is None else f"{face.as_shown.highest_deg:g}°"
+
+
 def hub_again(face: HubFace) -> str:
     """Say how often a bare face near its limit is still to be read, in the middle of a sentence."""
+    if face.to_look_at:
+        few = face.as_shown is not None and face.as_shown.places < PLACES
+        return LOOK.format(at=_place(face), places=AT_PLACES if few else "")
     return HUB_AGAIN.format(more=more_turns(face))
 
 
@@ -390,6 +451,8 @@ def hub_near(face: HubFace, left_on: bool) -> str:
     left_on : bool
         Whether the act leaves the rotor on.
     """
+    if face.to_look_at:
+        return f" {first_big(showed(face))}: {hub_again(face)}."
     if not face.read_out:
         return HUB_NEAR.format(again=hub_again(face))
     at_it = hub_at_it(face)

@@ -335,7 +335,7 @@ def action(
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
         ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
-    bare = found.do == names.MEASURE + names.BARE_HUB or act.BARE_HUB in found.also
+    bare = (found.do == names.MEASURE + names.BARE_HUB and not looks(found)) or act.BARE_HUB in found.also
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
@@ -350,6 +350,8 @@ def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
+        if found.hub_face is not None and looks(found):
+            return f"Next: {acts.look_at(found.hub_face)}."
         read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
@@ -411,10 +413,16 @@ def _index_first(found: Finding) -> str:
 
 def _near(found: Finding) -> HubFace | None:
     """The bare face, where it is near its limit and the act does not settle it; else None."""
-    face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING)
+    face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
+
+
+def looks(found: Finding) -> bool:
+    """Whether the bare face was read and is looked at before anything else."""
+    face = found.hub_face
+    return face is not None and face.to_look_at and found.do == names.MEASURE + names.BARE_HUB
 
 
 def hub_open(found: Finding) -> bool:

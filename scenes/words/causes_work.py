@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, hub_open, not_clean_yet, stud_to_read
+from scenes.words.causes_do import back_on, hub_open, looks, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import past_proof, slack_nut
@@ -171,6 +171,8 @@ def work_now(found: Finding, key: str) -> str:
         return INDEX_NOW.format(stud=found.best_stud + 1)
     if key == "fit" and found.do in ELSEWHERE:
         return FIT_NOW.format(stud=stud_to_read(found) + 1)
+    if key == "hub face" and found.hub_face is not None and looks(found):
+        return acts.look_box(found.hub_face)
     return PLAY if key == "flange play" and held_already(found) else ""
 
 

@@ -18,7 +18,7 @@ from sim.corner.road_state import (
     loose_as_read,
     loose_on_the_road,
 )
-from sim.parts.dial import ABOVE, Dial, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.hub_budget import hub_budget, of_case
 from sim.parts.hub_face import bare_face_um
 from sim.parts.spigot_room import uncentred
@@ -382,6 +382,13 @@ def driven(run: Any) -> str:
     return f"How hard the dirt is to crush is not settled: the dial may show {span}."
 
 
+#: Of a bare face that was read, and that no fit acquits.
+LOOK_FIRST = (
+    " So the dial showed it, more than a lean: before anything is left on it is looked at, as trueseat causes says of "
+    "the same table, and until then it counts neither as over nor as under."
+)
+
+
 def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
     """Hold the hub face's runout against its limit, as read or else the case's; ``None`` when the case gives none.
 
@@ -408,12 +415,12 @@ def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
 def _hub_read(case: Case, read: BareHub) -> Judged:
     """Hold a hub face that was read against its limit."""
     value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
-    state = ABOVE if read.counts_over else against_limit(value, limit, doubt)
+    state = ABOVE if read.counts_over else TOO_CLOSE if read.to_look_at else against_limit(value, limit, doubt)
     budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
     sentence = (
         f"Bare hub face as read in the same table: {value:.0f} ± {doubt:.0f}{words.GAP}µm (k = 2) at radius "
         f"{words.with_unit(read.radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, "
-        f"{words.limit_said(case, 'hub_face_runout_um', limit)}. {budget}."
+        f"{words.limit_said(case, 'hub_face_runout_um', limit)}. {budget}.{LOOK_FIRST if read.to_look_at else ''}"
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 

@@ -205,6 +205,9 @@ HUB_KEPT = (
 )
 #: Said of a face that is over its limit by its second wave, its lean being below.
 HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
+#: Said of a face whose lean is below its limit where the dial showed more.
+HUB_UNEVEN = " That is as the dial showed it: more than a lean{waves}."
+HUB_NOT_LOOKED = "before somebody looked at it neither over nor under its limit"
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
 HID = (
@@ -255,14 +258,16 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
-    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB)
+    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
     open_hub = near is not None and not near.read_out
     below_it = todo.against == BELOW and cleaned and not over
     order = BELOW_IT.get(todo.what, DO[todo.what]) if below_it else DO[todo.what]
-    if todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
+    if face is not None and _looks(todo):
+        order = f"Next: {acts.look_at(face)}."
+    elif todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
     elif todo.cancels:
         order = HUB_UNREAD
@@ -304,7 +309,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=part(told, todo.hub_face),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
-    if act.BARE_HUB in (todo.what, *todo.also):
+    if act.BARE_HUB in (todo.what, *todo.also) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     if todo.what in (act.WORN, act.UNEVEN_COUNTED):
@@ -318,6 +323,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + said
         + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
     )
+
+
+def _looks(todo: Act) -> bool:
+    """Whether the bare face was read and is looked at before anything else."""
+    return todo.what == act.BARE_HUB and todo.hub_face is not None and todo.hub_face.to_look_at
 
 
 def _stays_on(todo: Act) -> bool:
@@ -514,15 +524,19 @@ def hub_line(todo: Act) -> str:
         read=face.runout_um,
         half=face.uncertainty_um,
         mean=f"; middle of {face.turns} turns" if face.turns > 1 else "",
-        lean=f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm," if face.wavy else "As much lean",
+        lean="As much lean" if face.runout_um == face.lean_um else f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm,",
         radius=words.with_unit(face.radius_mm, "mm"),
         at_gauge=face.lean_um * face.gauge_radius_mm / face.radius_mm,
         at_gauge_half=face.lean_uncertainty_um * face.gauge_radius_mm / face.radius_mm,
         gauge=words.with_unit(face.gauge_radius_mm, "mm"),
-        against=HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
+        against=HUB_NOT_LOOKED
+        if face.to_look_at
+        else HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
         limit=face.limit_um,
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
+    if face.uneven:
+        return line + HUB_UNEVEN.format(waves=acts.waves(face))
     return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE else "")
 
 

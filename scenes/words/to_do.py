@@ -58,6 +58,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     """What to do with rotor, hub and nuts."""
     case = run.case
     read, road, worn, bare = runout(run), as_driven(run), dtv(run), bare_of(run)
+    read_bare = getattr(run.reading, "bare_hub", None)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run)
     if _stays_on(run):
@@ -90,9 +91,9 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     else:
         steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
     if bare is not None and bare.state == "above":
-        steps.append(HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST)
-    elif bare is not None and bare.state == TOO_CLOSE and getattr(run.reading, "bare_hub", None) is not None:
-        steps.append(HUB_READ_ON)
+        steps.append(HUB_FIRST if read_bare is None else HUB_READ_FIRST)
+    elif bare is not None and bare.state == TOO_CLOSE and read_bare is not None:
+        steps.append(HUB_LOOK_AT if read_bare.to_look_at else HUB_READ_ON)
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps += _rotor(run)
@@ -300,6 +301,12 @@ HUB_READ_ON = Step(
     "Over its limit, hub and bearing come first.",
     ("hub face",),
 )
+#: The same where the dial showed more than a lean there, which a lean alone would acquit.
+HUB_LOOK_AT = replace(
+    HUB_READ_ON,
+    what="The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
+    "up on the seat stoned flat by hand, clean; the tip beside the bolt holes, read again (state 'cleaned again').",
+)
 #: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
 THREE_TURNS = Step(
     f"{words.capital(acts.ANEW)}: their middle counts. All turns in one table: trueseat causes says what they order.",
@@ -440,12 +447,12 @@ def _stays_on(run: Any) -> bool:
         return False
     if getattr(run.reading, "state", "") not in ("", *CLEAN_STATES):
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
-    bare = bare_of(run)
+    bare, looks = bare_of(run), getattr(getattr(run.reading, "bare_hub", None), "to_look_at", False)
     goes = _slim(run) or rotor_goes.as_given(run.case)
     if _nuts_first(run.case, run.reading) or bearing_first(run) or goes:
         return False
-    if bare is not None and bare.state != BELOW and bare.value > bare.limit:
-        return False  # over it, if by less than one dial is sure to
+    if bare is not None and bare.state != BELOW and (looks or bare.value > bare.limit):
+        return False  # over it, if by less than one dial is sure to; or it is looked at first
     if run.forecast is not None and road_words.read_over(run.forecast, run.case.limits.dtv_um) is not None:
         return False
     if unused_state(run) not in ("", BELOW):

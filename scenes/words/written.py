@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import words
+from scenes.words import acts, words
 from sim.causes import otherwise as ways
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
@@ -30,6 +30,8 @@ NEAR = (
     " The bare hub face runs out {read} ± {half} µm (k = 2){waves}, too close to its limit of {limit} µm to "
     "tell{again}."
 )
+#: Of one that a fit alone would acquit.
+LOOKED_AT = " {showed}: before somebody looked at it that face counts neither as over nor as under."
 #: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
 FINER = ": check the bearing for play, read it again with the finest dial at hand"
 
@@ -74,7 +76,9 @@ def sentences(found: Finding) -> str:
     if found.more_than_read:
         told += MORE
     face = found.hub_face
-    if face is not None and face.state in (ABOVE, TOO_CLOSE):
+    if face is not None and face.to_look_at:
+        told += LOOKED_AT.format(showed=acts.first_big(acts.showed(face)))
+    elif face is not None and face.state in (ABOVE, TOO_CLOSE):
         line = OVER if face.state == ABOVE else NEAR
         told += line.format(
             read=f"{face.runout_um:.0f}",

@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import SMOOTH_UM
+from sim.bench.shown_face import Shown, shown
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP, Turn, slips
+from sim.files.readings_rows import AGAIN, CLEANED
 from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
@@ -150,9 +152,11 @@ class HubFace:
     Parameters
     ----------
     runout_um, uncertainty_um, limit_um : float
-        Where it was read; by its lean, or with its second wave where only that is over the limit; k = 2. [um TIR]
+        Where it was read; by its lean, with its second wave where only that is over the limit, or as the dial showed
+        it where a fit would acquit an uneven face; k = 2. [um TIR]
     state : {"below", "above", "too close to tell"}
-        Near its limit the middle of `MEAN_OF` turns counts as over it where it lies over it.
+        Near its limit the middle of `MEAN_OF` turns counts as over it where it lies over it; not before it was looked
+        at, where the dial alone shows it.
     radius_mm, gauge_radius_mm : float
         Of the dial on the hub face and on the rotor. [mm]
     lean_um, lean_uncertainty_um : float
@@ -165,6 +169,12 @@ class HubFace:
         Of which the runout is the middle.
     stated : bool
         Whether somebody gave that limit; else it is common practice, or worked out from the mounted runout's.
+    as_shown : Shown or None
+        What the dial showed of it, no place left out.
+    uneven : bool
+        Whether that, and no fit, is held against the limit.
+    to_look_at : bool
+        Whether no dial tells if what it showed lies on the seat, and nobody looked yet: neither over nor under.
     """
 
     runout_um: float
@@ -179,6 +189,9 @@ class HubFace:
     dial_um: float = 10.0
     turns: int = 1
     stated: bool = False
+    as_shown: Shown | None = None
+    uneven: bool = False
+    to_look_at: bool = False
 
     @property
     def at_last(self) -> bool:
@@ -193,13 +206,15 @@ class HubFace:
     @property
     def read_out(self) -> bool:
         """Whether no more is asked of it: near its limit after `MEAN_OF` turns that agree, else two, or a fine dial."""
+        if self.to_look_at:
+            return False
         near = self.state == TOO_CLOSE or self.counted
         return self.times >= MEAN_OF if near else self.times > 1 or self.dial_um <= COARSE_UM
 
     @property
     def wavy(self) -> bool:
         """Whether its second wave, and not its lean, takes it over the limit."""
-        return self.runout_um != self.lean_um
+        return self.runout_um != self.lean_um and not self.uneven
 
 
 def lean_read(trace: Trace, readings: Readings) -> Lean:
@@ -237,12 +252,18 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     trace = readings.bare_face
     if trace is None:
         return None
-    lean = lean_read(trace, readings)
+    lean, step, times = lean_read(trace, readings), readings.step_um(trace), len(readings.bare_turns)
     by_lean = face_runout_um(lean, trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
     runout, doubt = held_against(lean, by_lean, limit)
-    times, step = len(readings.bare_turns), readings.step_um(trace)
-    state = ABOVE if times >= MEAN_OF and runout > limit else against_limit(runout, limit, doubt)
+    state = _state(runout, doubt, limit, times)
+    dial = shown(trace.angle_deg, trace.value_um, step, trace.turns)
+    # No dial tells what it shows there from what lies on the seat: neither over nor under before somebody looked.
+    uneven = dial.uneven and dial.runout_um > runout and runout - doubt < limit < dial.runout_um + dial.doubt_um
+    to_look_at = uneven and not looked_at(readings)
+    if uneven:
+        runout, doubt = dial.runout_um, dial.doubt_um
+        state = TOO_CLOSE if to_look_at else _state(runout, doubt, limit, times)
     return HubFace(
         runout,
         doubt,
@@ -254,7 +275,30 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         step,
         trace.turns,
         limits.hub_face_runout_um is not None,
+        dial,
+        uneven,
+        to_look_at,
     )
+
+
+def _state(runout_um: float, doubt_um: float, limit_um: float, times: int) -> str:
+    """Where it stands; the middle of enough turns counts as over where it lies over."""
+    return ABOVE if times >= MEAN_OF and runout_um > limit_um else against_limit(runout_um, limit_um, doubt_um)
+
+
+def looked_at(readings: Readings) -> bool:
+    """Whether a clean bare face was looked at and read again: by rule, ``cleaned again`` behind ``cleaned``.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Notes
+    -----
+    One that was read ``cleaned again`` alone counts so once it was read `MEAN_OF` times; judgement.
+    """
+    states = [one.state for one in readings.with_parts_of("hub face")]
+    return states[-1:] == [AGAIN] and (CLEANED in states or states.count(AGAIN) >= MEAN_OF)
 
 
 def held_against(lean: Lean, by_lean_um: tuple[float, float], limit_um: float) -> tuple[float, float]:

@@ -116,8 +116,14 @@ def _over(trace: Trace, mounts: tuple[int, ...]) -> bool:
 
 
 def _renamed(readings: Readings) -> Readings:
-    """Return the table with one name for what was cleaned, once or twice, and what does not come back left out."""
+    """Return the table with one name for what was cleaned, once or twice, and what does not come back left out.
+
+    A bare face keeps its own: cleaned again it was looked at, and what was stoned off counts no more.
+    """
     if all(one.state != AGAIN for one in readings.traces):
         return readings
-    traces = tuple(replace(one, state=CLEANED) if one.state == AGAIN else one for one in readings.traces)
+    again = [one.state == AGAIN and one.kind != "hub face" for one in readings.traces]
+    traces = tuple(
+        replace(one, state=CLEANED) if renamed else one for one, renamed in zip(readings.traces, again, strict=True)
+    )
     return mounts_alike(replace(readings, traces=traces))

@@ -147,6 +147,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = HUB, here
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
+        if what not in (WORN, THICKNESS) and face is not None and face.to_look_at and _was_cleaned(readings, last):
+            what, stud = BARE_HUB, here  # on raised metal a rotor rocks: no stud is tried and nothing left on before
         if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
         if what in ENDS and unexplained(told, most_of_hub_um(readings, limits)):
@@ -176,6 +178,11 @@ def _as_it_counts(readings: Readings, last: Apart, limits: Limits) -> Apart:
     if last.state not in CLEAN_STATES or not look.overrules(last.now.read_um):
         return last
     return replace(last, now=replace(last.now, read_um=look.middle_um, turns=len(look.each_um)))
+
+
+def _was_cleaned(readings: Readings, last: Apart) -> bool:
+    """Whether the bare face was read clean, or the rotor after it; else it is dirt that is read."""
+    return last.state in CLEAN_STATES or any(one.state in CLEAN_STATES for one in readings.of("hub face")[-1:])
 
 
 def stands_over(told: ToldApart, limit_um: float) -> bool:
@@ -288,7 +295,7 @@ def hub_face_at(readings: Readings, limits: Limits, radii_mm: tuple[float, float
     The rule of `sim.bench.bare_face.face_against_limit`, and `sim.bench.last_look`. [um TIR]
     """
     face = face_against_limit(readings, limits, radii_mm)
-    if face is None or not (look := last_look.of_face(readings, face)).overrules(face.runout_um):
+    if face is None or face.to_look_at or not (look := last_look.of_face(readings, face)).overrules(face.runout_um):
         return face
     turns = len(look.each_um)
     return replace(face, runout_um=look.middle_um, state=ABOVE, times=turns, turns=turns)
@@ -392,7 +399,8 @@ def hub_counts_as_over(told: ToldApart, face: HubFace | None) -> bool:
     -----
     Not where the rotor has the larger share, nor over what that face does not explain. Common practice, no source.
     """
-    near = face is not None and face.state == TOO_CLOSE and told.states[-1].state in CLEAN_STATES
+    near = face is not None and face.state == TOO_CLOSE and not face.to_look_at
+    near &= told.states[-1].state in CLEAN_STATES
     return near and larger_share(told) != ROTOR_SIDE and not unexplained(told)
 
 

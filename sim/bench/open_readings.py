@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 
+from sim.bench.looked_since import changed_since
 from sim.bench.two_faces import parted_um
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import CONFIRMED, LOOK_THERE, REPLACED, STANDS_UP, TWICE, ReadingFault
+from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import COVERAGE, Dial
 from sim.parts.thickness import micrometer_sd_um
@@ -50,6 +51,7 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
     dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
     still = (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
+    still = (*still, *changed_since(readings))
     return tuple(sorted(still, key=lambda one: one.trace == "hub face"))  # last: the rotor comes off for it
 
 
@@ -113,7 +115,7 @@ def remarks(readings: Readings) -> tuple[str, ...]:
     told = [
         one.text.replace(LOOK_THERE, LEFT_OUT)
         for one in readings.faults
-        if one.fault == STANDS_UP and one.answer != REPLACED and one not in still
+        if one.fault == STANDS_UP and not one.answer and one not in still
     ]
     told += [one.text for one in still]
     gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
@@ -122,6 +124,6 @@ def remarks(readings: Readings) -> tuple[str, ...]:
             name=one.trace, where=" and ".join(f"{a:g}" for a in one.left_out_deg), size=abs(one.size_um)
         )
         for one in readings.faults
-        if one.answer == CONFIRMED and one.fault != STANDS_UP
+        if one.answer == CONFIRMED
     }
     return tuple(dict.fromkeys((*readings.notes, *told, *gone, *again.values())))

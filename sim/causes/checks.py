@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sim.bench.bare_face import HubFace
-from sim.bench.next_act import hub_face_at
+from sim.bench.next_act import BARE_HUB, Act, hub_face_at
 from sim.causes import names
 from sim.causes.answer import Ranked
 from sim.causes.forward import OFF_CENTRE_UM
@@ -62,6 +62,21 @@ def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:
     if face is None or face.state != ABOVE or todo == names.READ_AGAIN:
         return todo
     return names.HUB_AND_BEARING if cleaned else names.CLEAN
+
+
+def looked_first(todo: str, rule: Act, face: HubFace | None) -> str:
+    """What to do where a bare face is to be looked at: nothing is moved, bought or left on before.
+
+    Parameters
+    ----------
+    todo : str
+        What else would be done.
+    rule : Act
+        What readings alone order.
+    face : HubFace or None
+    """
+    looks = face is not None and face.to_look_at and rule.what == BARE_HUB
+    return names.MEASURE + names.BARE_HUB if looks else todo
 
 
 def checked(data: Seen) -> bool:

@@ -15,7 +15,7 @@ from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_stated
 
 #: Cures with a figure of their own; no shim before either.
-CLEAN, INDEX, PART, RENEW = "clean", "index", "part", "replace the rotor"
+CLEAN, INDEX, PART, RENEW, BARE_HUB = "clean", "index", "part", "replace the rotor", "bare hub"
 #: What a part set's discard thickness orders of a rotor whose own nobody read, and when the rest follows.
 STAMP, OVER_IT = "read the stamp", "only over its stamp"
 #: What each act of a table is called among the cures, and what its line says.
@@ -26,7 +26,7 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.CLEAN: (CLEAN, "hub face, spigot and the rotor's flange, clean metal; then read again"),
     names.MEASURE + names.ANOTHER_STUD: ("another stud", "what turns with the rotor is the rotor's, the rest is not"),
     names.MEASURE + names.BACK: ("another stud", "back where it was read first"),
-    names.MEASURE + names.BARE_HUB: ("bare hub", "rotor off, its clean face read: the hub, or what lies between"),
+    names.MEASURE + names.BARE_HUB: (BARE_HUB, "rotor off, its clean face read: the hub, or what lies between"),
     names.MEASURE + names.FINER_DIAL: ("finer dial", "the rotor stays on, its nuts untouched"),
     names.MEASURE + names.RETORQUED: ("tighten anew", "the rotor not taken off, then read"),
     names.RETORQUE: ("tighten anew", "the rotor not taken off, then read"),
@@ -43,6 +43,8 @@ CALLED: Mapping[str, tuple[str, str]] = {
 }  # fmt: skip
 #: Of a rotor that is left on only where its bare hub face allows it.
 HUB_FIRST = "only once its bare hub face was read out, as said above, and does not count as over its limit"
+#: Of a bare face that was read, and that no fit acquits.
+LOOKED_AT = "rotor off, its face looked at where the dial showed most, then read again"
 #: What each of these changes nothing of, where more follows.
 IF_SO: Mapping[str, str] = {"thickness": "where it is even", CLEAN: "if it reads the same once cleaned"}
 
@@ -82,6 +84,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     for what in steps:
         name, why = CALLED[what]
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
+        face = decided.act.hub_face
+        why = LOOKED_AT if name == BARE_HUB and face is not None and face.to_look_at else why
         enough = _enough(what, decided)
         why = HUB_FIRST if what == names.LEAVE and enough is None else why
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, enough, why)

@@ -257,7 +257,7 @@ def _earned(first: Ranked, found: Posterior, dirt: DirtLeft | None, doubts: _Dou
     written_wrong = sum(way.probability for way in doubts.ways)
     likely = first.probability * (1.0 - written_wrong) * (1.0 - doubts.beyond) >= SURE and written_wrong < LIKELY
     unread = first.cause == names.HUB_FACE and doubts.face is None
-    wavy = doubts.face is not None and doubts.face.wavy
+    wavy = doubts.face is not None and (doubts.face.wavy or doubts.face.to_look_at)
     unread |= first.cause in (names.ROTOR, names.WARP) and not doubts.seat_seen
     unread |= first.cause in LOOK_ALIKE and _parted(data) and not doubts.drove_known
     stayed = first.cause == names.SPIGOT and ((dirt is not None and dirt.counts) or not holds_off_centre(data))

@@ -15,7 +15,7 @@ from sim.bench.next_act import Act, most_of_hub_um
 from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
-from sim.causes.checks import checked, hub_first
+from sim.causes.checks import checked, hub_first, looked_first
 from sim.causes.next_reading import MINUTES, WHY, next_readings
 from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
 from sim.causes.otherwise import HUB_FACE
@@ -184,6 +184,7 @@ def order(corner: Standing) -> Ordered:
         todo = _where_none_fits(rule, every, data, only, corner.face)
         todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
+    todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     again |= todo in ENDS and rules.stands_over(corner.told, case.limits.mounted_runout_um)
     if again or corner.told.states[-1].clamped_by == ONE_SCREW:
         # What is to be read again leads whatever else was read; held by one screw it does not sit: nothing is done on
@@ -352,10 +353,10 @@ def _not_where_it_sits(
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:
     """Put the reading that is ordered first."""
-    if wanted in (names.FINER_MICROMETER, names.FINER_DIAL):
-        ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
-    elif wanted in every:
+    if wanted in every:
         ordered = every[wanted]
+    elif wanted in (names.FINER_MICROMETER, names.FINER_DIAL, names.BARE_HUB):
+        ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
     else:
         return rows
     return (ordered, *(one for one in rows if one.what != wanted))

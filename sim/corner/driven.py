@@ -211,7 +211,8 @@ def block(case: Case, found: Driven, doubt_um: float) -> dict[str, Any]:
 class BareHub:
     """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm].
 
-    And whether it counts as over that limit by the middle of its turns, within its uncertainty.
+    And whether it counts as over that limit by the middle of its turns, within its uncertainty; or whether it is to be
+    looked at, as no dial tells what it showed there: then it is neither over nor under.
     """
 
     runout_um: float
@@ -219,6 +220,7 @@ class BareHub:
     limit_um: float
     radius_mm: float
     counts_over: bool = False
+    to_look_at: bool = False
 
 
 @dataclass(frozen=True, eq=False, repr=False)

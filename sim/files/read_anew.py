@@ -187,7 +187,7 @@ def _standing(
         )
 
     return tuple(
-        replace(fault, answer=REPLACED) if not fault.answer and read_since(k) else fault
+        replace(fault, answer=REPLACED) if (not fault.answer or fault.fault == STANDS_UP) and read_since(k) else fault
         for k in sorted(faults)
         for fault in faults[k]
     )

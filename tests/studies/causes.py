@@ -50,6 +50,7 @@ SLACK_UM = 5.0
 AT_LIMIT_UM = Dial(step_um=1.0).doubt_um + SLACK_UM
 UNEVEN_UM = uneven(np.zeros(12), middle_of_turns(np.zeros((MEAN_OF, 12)), 1.0)[1], 0.0).doubt_um
 KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
+LOOKED_AT = "cleaned again"  # a bare face that was looked at, the tip beside the bolt holes
 WITH_MENU = 60
 MOST_AGAIN = 2  # readings of a table after its first
 MOST = 9  # measurements, the first counted
@@ -257,7 +258,7 @@ def _more(found: dict[str, Any], steps: list[Step]) -> list[Step]:
     """Traces to take as told; none where an action ends it."""
     do, last = found["do"], [s for s in steps if s.kind == "mounted"][-1]
     if do == names.READ_AGAIN:
-        return _once_more(found["faults"], steps)
+        return _once_more(found["faults"], steps) or _put_back(steps)
     if do == names.MEASURE + names.FINER_MICROMETER:
         return _three_times(steps)
     if do.startswith(names.MEASURE):
@@ -340,7 +341,7 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
     mount = max(s.mount for s in steps) + 1
     if act.what == rule.READ_AGAIN:
         again = _once_more([fault.trace for fault in given.faults], steps)
-        return [*steps, *again] if again else []
+        return [*steps, *(again or _put_back(steps))] if again or _put_back(steps) else []
     if act.what in (rule.CLEAN_AGAIN, rule.SEAT):
         return [*steps, Step("mounted", "cleaned again", act.studs_turned, mount)]
     clean = last.state in population.CLEAN
@@ -349,7 +350,7 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
         rule.INDEX: Step("mounted", last.state, act.studs_turned, mount),
         rule.BACK: Step("mounted", last.state, act.studs_turned, mount),
         rule.FINER: Step("mounted", last.state, act.studs_turned, mount, fine=True),
-        rule.BARE_HUB: Step("hub face", last.state, 0, 0),
+        rule.BARE_HUB: _bare(steps),
         rule.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
     }.get(act.what)
     if act.what == rule.CLEAN and not clean:
@@ -360,6 +361,22 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
         anew = _three_times(steps)
         return [*(s for s in steps if s.kind != "thickness" or len(anew) == 1), *anew]
     return [] if step is None else [*steps, step]
+
+
+def _bare(steps: list[Step]) -> Step:
+    """The bare face as the rotor was read last; one that was read clean is looked at and read once more after that."""
+    faces = [s for s in steps if s.kind == "hub face" and s.state in population.CLEAN]
+    if not faces:
+        return Step("hub face", [s for s in steps if s.kind == "mounted"][-1].state, 0, 0)
+    looked = [s for s in faces if s.state == LOOKED_AT]
+    return replace(looked[-1], again=looked[-1].again + 1) if looked else Step("hub face", LOOKED_AT, 0, 0)
+
+
+def _put_back(steps: list[Step]) -> list[Step]:
+    """The rotor back on a bare face that was looked at since it was read; none where it was read after that."""
+    last = [s for s in steps if s.kind == "mounted"][-1]
+    looked = steps[-1].kind == "hub face" and steps[-1].state == LOOKED_AT
+    return [Step("mounted", LOOKED_AT, last.studs_turned, last.mount + 1)] if looked else []
 
 
 def judged(run: dict[str, Any], corner: Corner) -> dict[str, Any]:
@@ -377,7 +394,7 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
         names.ANOTHER_STUD: Step("mounted", last.state, at, mount),
         names.BACK: Step("mounted", last.state, 0, mount),
         names.CLEAN_AND_REFIT: Step("mounted", cleaned_now(last.state), at, mount),
-        names.BARE_HUB: Step("hub face", last.state, 0, 0),
+        names.BARE_HUB: _bare(steps),
         names.RADIAL: Step("radial", last.state, last.studs_turned, last.mount),
         names.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
         names.FINER_DIAL: Step("mounted", last.state, last.studs_turned, mount, fine=True),

@@ -582,12 +582,15 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
     elif step.kind == "radial":  # the rim about its bore, and where the bore hangs on the spigot
         orders[1] += complex(*rng.normal(0.0, 5.0, 2)) + complex(*rng.normal(0.0, 6.0, 2))
     elif step.kind == "hub face":
-        face = np.random.default_rng([*at, 0]) if step.again else rng  # read again it is the same face
+        # Read again it is the same face, looked at too: then the tip runs beside the lips of the bolt holes.
+        beside = step.state == "cleaned again"
+        same = [*at[:4], STATES.index("cleaned"), *at[5:]] if beside else at
+        face = np.random.default_rng([*same, 0]) if step.again or beside else rng
         ragged = np.array([2.5, 1.5]) * np.exp(0.6 * face.normal(size=2) + 2j * np.pi * face.random(2))
         orders[2:4] += ragged
         if face.random() < 0.3:
             high = face.uniform(30, 50) * (1 + 0.1 * face.normal(size=corner.studs))
-            more = lips(angle, corner.studs, face.uniform(7, 11)) @ high
+            more = 0.0 if beside else lips(angle, corner.studs, face.uniform(7, 11)) @ high
         if step.state not in CLEAN:
             more = more + _standing(corner, angle)
     noise = rng.uniform(1.0, 4.0) if step.kind != "thickness" else rng.uniform(0.7, 2.0)

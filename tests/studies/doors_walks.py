@@ -43,12 +43,22 @@ def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
     simply = {
         "clean again": [Step("mounted", "cleaned again", last.studs_turned, mount)],
         "rotor's seat": [Step("mounted", "cleaned again", last.studs_turned, mount)],
-        "bare hub": [Step("hub face", last.state if last.state in CLEAN else "cleaned", 0, 0)],
+        "bare hub": [_bare(table)],
         "mounted with a finer dial": [replace(anew, fine=True)],
         "finer dial": [replace(anew, fine=True)],
         "at the limit": [anew] if act["turns"] < MEAN_OF else [],
     }
     return simply[do] if do in simply else _hub_again(table, answer.get("hub_face") if with_case else act["hub_face"])
+
+
+def _bare(table: Table) -> Step:
+    """The bare face, clean; one that was read so is looked at and read once more after that."""
+    faces = [one.step for one in table.of("hub face") if one.step.state in CLEAN]
+    looked = [one for one in faces if one.state == CLEAN[-1]]
+    if looked:
+        return replace(looked[-1], again=len(looked))
+    last = table.last.step.state
+    return Step("hub face", CLEAN[-1] if faces else last if last in CLEAN else "cleaned", 0, 0)
 
 
 CLEAN_IT = ("clean", "clean, then index", "clean and refit")
@@ -109,6 +119,9 @@ def _named_again(table: Table, said: str) -> list[Step]:
         studs = {one.step.mount: one.step.studs_turned for one in table.of("mounted")}
         to = studs[int(there[1])] if there else last.studs_turned
         return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0, studs_turned=to)]
+    if "the bare hub face was looked at" in said:
+        last = table.last.step
+        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0, state=CLEAN[-1])]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
     stands = table.last.step.mount

@@ -56,8 +56,11 @@ def test_of_turns_that_agree_the_finest_dial_counts_and_one_that_does_not_agree_
     assert held(fine, face(1.0, off_deg=15.0)).uncertainty_um < held(fine).uncertainty_um - 0.2
 
 
-def read_at(hub_um, rotor_um, *faces, studs=(0, 2, 1, 3, 4), limit_um=25.0):
-    """A cleaned corner on these studs, hub and rotor as first orders at the gauge, and what both say of it first."""
+def read_at(hub_um, rotor_um, *faces, studs=(0, 2, 1, 3, 4), limit_um=25.0, put_back=False):
+    """A cleaned corner on these studs, hub and rotor as first orders at the gauge, and what both say of it first.
+
+    Put back, it was read once more behind the bare faces.
+    """
     mounted = [
         Trace(
             "mounted", k, at, ANGLE, wave(rotor_um + hub_um * np.exp(2j * np.pi * at / 5)), state="cleaned", dial_um=1.0
@@ -65,7 +68,8 @@ def read_at(hub_um, rotor_um, *faces, studs=(0, 2, 1, 3, 4), limit_um=25.0):
         for k, at in enumerate(studs, 1)
     ]
     even = Trace("thickness", 1, 0, ANGLE, np.full(12, 22000.0), state="cleaned", dial_um=1.0)
-    read = Readings(5, 140.0, 64.0, 10.0, (*mounted, *[even] * 3, *faces))
+    back = [replace(mounted[-1], mount=len(mounted) + 1)] if put_back else []
+    read = Readings(5, 140.0, 64.0, 10.0, (*mounted, *[even] * 3, *faces, *back))
     told = told_apart(read)
     todo = next_act(read, told, Limits(hub_face_runout_um=limit_um))
     return todo, mountings.lead(told, todo, []).replace("\u00a0", " ")
@@ -130,3 +134,83 @@ def test_where_the_mean_of_the_runout_counts_as_over_so_does_a_face_at_its_limit
         in text
     )
     assert text.count("bare hub face") == 1
+
+
+def uneven(height_um, at_deg=75.0, half_deg=25.0, waves=0, dial_um=1.0, places=12, state="cleaned"):
+    """A bare face that leans by 4 um and stands up at one place, or has so many waves a turn."""
+    angle = np.arange(places) * 360.0 / places
+    off = (angle - at_deg + 180.0) % 360.0 - 180.0
+    hump = np.where(np.abs(off) < half_deg, height_um * np.cos(np.pi / 2.0 * off / half_deg) ** 2, 0.0)
+    more = height_um / 2.0 * np.cos(waves * np.radians(angle - at_deg)) if waves else hump
+    value = np.round((turn.evaluate(np.array([0, 2.0]), np.radians(angle)) + more) / dial_um) * dial_um
+    return Trace("hub face", 0, 0, angle, value, state=state, dial_um=dial_um)
+
+
+@pytest.mark.parametrize(
+    "read",
+    [
+        uneven(40.0),  # between two places: the dial showed 22 over a limit of 23
+        uneven(90.0),
+        uneven(35.0, at_deg=60.0, dial_um=5.0),
+        uneven(32.0, 30.0, waves=3),
+        uneven(32.0, 35.0, waves=4),
+        uneven(44.0, 40.0, waves=2, places=6),
+        uneven(30.0, 0.0, waves=4, places=8),
+        uneven(30.0, 30.0, waves=3, places=16),
+        uneven(34.0, 0.0, waves=5),
+    ],
+)
+@pytest.mark.parametrize("times", [1, 2, 3])
+def test_no_bare_face_is_acquitted_by_a_fit_where_the_dial_showed_more(read, times):
+    """Raised metal read alike three times, 25 um over a limit of 23, was "17 +- 5, below its limit. Leave it there"."""
+    todo, text = read_at(10.0, 10.0, *[read] * times, studs=(0,), limit_um=23.0)
+    assert (todo.what, todo.hub_face.state) == ("bare hub", "too close to tell")
+    assert text.startswith("Next: rotor off and look at the bare hub face at ")
+    assert "straight edge across it with a light behind" in text
+    assert "stoned flat by hand, on clean metal" in text
+    assert "and the face read again" in text
+    assert ", as further lines with the state 'cleaned again'" in text
+    assert "it counts as over: hub and bearing" in text
+    assert "Leave it there" not in text
+    line = mountings.hub_line(todo).replace("\u00a0", " ")
+    assert "below its limit" not in line
+    assert "more than a lean" in line
+
+
+def test_waves_are_told_with_their_own_size_beside_the_lean():
+    todo, _ = read_at(10.0, 10.0, uneven(32.0, 30.0, waves=3), studs=(0,), limit_um=23.0)
+    line = mountings.hub_line(todo).replace("\u00a0", " ")
+    assert "Its lean alone, 4 µm, brings" in line
+    assert "most of it 3 waves a turn of 32 µm" in line
+    assert todo.hub_face.lean_um == pytest.approx(4.0, abs=0.5)
+
+
+def test_once_it_was_looked_at_a_face_still_over_is_a_hubs_and_one_that_was_stoned_flat_is_done():
+    read, corner = [uneven(60.0)] * 3, {"studs": (0,), "limit_um": 23.0}
+    flat, high = (uneven(height, state="cleaned again") for height in (0.0, 60.0))
+    assert read_at(10.0, 10.0, *read, flat, **corner)[0].what == "read again"  # that mount lay on what is gone
+    stoned = read_at(10.0, 10.0, *read, flat, put_back=True, **corner)[0]
+    assert (stoned.what, stoned.hub_face.state) == ("done", "below")
+    still, text = read_at(10.0, 10.0, *read, high, **corner)
+    assert (still.what, still.hub_face.state) == ("hub", "above")
+    assert text.startswith("Hub and bearing: the bare hub face is over its limit")
+
+
+def test_lips_at_every_bolt_hole_buy_no_hub_and_an_even_face_is_left_alone():
+    angle = np.arange(20) * 18.0
+    lips = np.where(np.isin(angle, np.arange(5) * 72.0), 40.0, 0.0)
+    read = Trace("hub face", 0, 0, angle, np.round(lips), state="cleaned", dial_um=1.0)
+    for times in (1, 2, 3, 6):
+        todo, _ = read_at(10.0, 10.0, *[read] * times, studs=(0,), limit_um=23.0)
+        assert (todo.what, todo.hub_face.to_look_at) == ("bare hub", True)
+    beside = replace(read, value_um=np.zeros(20), state="cleaned again")
+    assert read_at(10.0, 10.0, read, beside, studs=(0,), limit_um=23.0, put_back=True)[0].what == "done"
+    assert read_at(10.0, 10.0, uneven(8.0), studs=(0,), limit_um=23.0)[0].what == "done"
+
+
+def test_humps_and_waves_that_few_places_showed_by_half_are_read_at_twelve():
+    few = uneven(32.0, 15.0, waves=4, places=8)  # shows 16 um of 32, limit 23
+    todo, text = read_at(10.0, 10.0, few, few, studs=(0,), limit_um=23.0)
+    assert todo.hub_face.as_shown.read_um < 20.0
+    assert todo.hub_face.to_look_at
+    assert "the face read again at 12 places evenly apart (fewer may miss the tops)" in text

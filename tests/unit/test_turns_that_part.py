@@ -168,9 +168,18 @@ def test_a_place_of_a_clean_bare_face_that_stands_up_is_looked_at_once_before_an
         "read again",
         True,
     )
-    act, _, foot = asked(FOUND, turn("hub face", 0, up), turn("hub face", 0, up + 1.0), *thick(EVEN), CLEAN)
-    assert act.what == "done"
-    assert any("dirt, or misread; left out, look there while it is bare" in one for one in foot)
+    twice = (FOUND, turn("hub face", 0, up), turn("hub face", 0, up + 1.0), *thick(EVEN), CLEAN)
+    act, lead, foot = asked(*twice)
+    # What two turns read alike is no slip: it is never left out, and over the limit it is looked at.
+    assert (act.what, act.hub_face.to_look_at) == ("bare hub", True)
+    assert lead.startswith("Next: rotor off and look at the bare hub face at 120°, before anything is moved, bought")
+    assert [one for one in foot if "hub face" in one] == [
+        "hub face: 120 degrees stands about 60 µm off the others and reads so again: no slip"
+    ]
+    # Stoned off and read again, in a state of its own, it is gone; nothing is said of it any more.
+    flat = turn("hub face", 0, wave(8.0), "cleaned again")
+    act, _, foot = asked(*twice, flat, turn("mounted", 3, wave(12.0), "cleaned again"))
+    assert (act.what, act.hub_face.state, foot) == ("done", "below", ())
     # As found nobody cleaned it.
     assert asked(FOUND, turn("hub face", 0, up, "as found"), *thick(EVEN))[0].what == "clean"
 
@@ -306,3 +315,19 @@ def test_an_odd_turn_of_three_and_more_is_seen_sooner_and_pulls_no_mean_under_a_
     assert any("1 of 4 turns is left out" in one for one in foot)
     odd = [turn("thickness", 2, EVEN + wave(tir_um, 2)) for tir_um in (18.0, 2.0, 19.0)]
     assert parse(HEAD + FOUND + CLEAN + "".join(odd)).thickness.turns == 2
+
+
+def test_nothing_rests_on_a_mount_that_was_read_before_the_bare_face_was_stoned():
+    up = turn("hub face", 0, slip(wave(8.0), 120.0, 60.0))
+    before = (FOUND, up, up, *thick(EVEN), CLEAN)
+    flat = turn("hub face", 0, wave(8.0), "cleaned again")
+    act, lead, _ = asked(*before, flat)
+    assert act.what == "read again"
+    assert (
+        "mount 2 was read before the bare hub face was looked at, and that reads otherwise since: put the rotor" in lead
+    )
+    assert "back on the same stud and read it (next mount number, state cleaned again)" in lead
+    assert asked(*before, flat, turn("mounted", 3, wave(12.0), "cleaned again"))[0].what == "done"
+    # A face that reads as it did was not changed: that mount counts as it stands.
+    act, _, _ = asked(FOUND, FACE, *thick(EVEN), CLEAN, turn("hub face", 0, wave(8.0), "cleaned again"))
+    assert act.what == "done"

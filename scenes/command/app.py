@@ -184,12 +184,12 @@ def index(
     made = doing.write_positions(advice, folder) if folder else []
     stated = cure.stated(advice, corner, hub_read=hub is not None)
     if as_json:
-        write_json(cure.record(advice), [*stated, cure.instruction(advice)])
+        write_json(cure.record(advice), [*stated.before, cure.instruction(advice), *stated.behind])
     else:
         from scenes.command import tables
 
-        first = tables.leading(stated)
-        console.out().print(tables.headed(advice.title, *first, cure.advice_table(advice)))
+        shown = cure.advice_table(advice, stated.behind)
+        console.out().print(tables.headed(advice.title, *tables.leading(stated.before), shown))
     made_known(made, as_json)
     return 0
 
@@ -514,7 +514,7 @@ def _ordered_all_the_same(error: TrueseatError, words: Sequence[str]) -> int | N
         return thin.answer(error, error.case, None, "--json" in words)
     if isinstance(error, NotFit) and slack.is_ordered(error, words):
         console.speak_of(error.case)
-        return slack.answer(error, "--json" in words)
+        return slack.answer(error, error.case, "--json" in words)
     return None
 
 

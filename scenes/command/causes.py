@@ -174,9 +174,10 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     if as_json:
         ordered = {"do": causes_do.called(found, read, corner), "discard": _discard(read, corner)}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
-        if causes_do.before_readings(found, corner):  # no order of the readings alone stands beside that
+        first = causes_do.before_readings(found, corner)
+        if first:  # no order of the readings alone stands beside that
             told["words"]["next"] = lead
-        leads = [*causes_do.stated(found, read, corner), lead]
+        leads = causes_do.in_order(lead, causes_do.stated(found, read, corner), first)
         write_json({**told, **answers.plain(answer.told(found)), **ordered}, leads)
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))
@@ -187,6 +188,7 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
     """Answer the chalk page's file: the page's own verdict, and what sweeps cannot tell."""
     from scenes.command import tables, tables_more
     from scenes.words import chalk as said
+    from scenes.words import what_leads
     from sim import answers
     from sim.bench import chalk, chalk_sweeps
     from sim.parts.case import Limits
@@ -197,11 +199,12 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
     told = chalk.answer(studs, sweeps, limit, cleaned)
     left = chalk_sweeps.left_open(told.stays_with, cleaned)
     lines = said.sentences(studs, sweeps, told, limit, cleaned)
+    stated = () if corner is None else what_leads.of_case(corner, sweeps[-1].tir_um).lines
     if as_json:
         words: dict[str, Any] = {"next": said.action(lines), "says": [*lines, said.reach(left, cleaned)], "notes": []}
         heads = {"studs": studs, "cleaned": cleaned, "limit_um": limit or None, "sweeps": sweeps, "cannot_tell": left}
-        write_json({**answers.plain(heads), **answers.plain(told), "words": words}, lines[:1])
+        write_json({**answers.plain(heads), **answers.plain(told), "words": words}, [*stated, *lines[:1]])
     else:
         shown = tables_more.sweeps(told, lines, said.reach(left, cleaned), chalk.shown_um(sweeps) if cleaned else None)
-        console.out().print(tables.headed(readings.name, shown))
+        console.out().print(tables.headed(readings.name, *tables.leading(stated), shown))
     return 0

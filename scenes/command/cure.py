@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rich.box import SIMPLE_HEAD
@@ -12,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables_causes
-from scenes.command.tables import order_first
+from scenes.command.tables import leading, order_first
 from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words
 from sim import answers
 from sim.bench.after_indexing import Band
@@ -85,18 +86,29 @@ def instruction(advice: Advice) -> str:
     return _goes(advice) or _move(advice, first)
 
 
-def stated(advice: Advice, case: Case | None, hub_read: bool) -> tuple[str, ...]:
-    """What a case states that comes before the instruction, and what that does not say itself."""
+@dataclass(frozen=True)
+class Stated:
+    """What a case states beside an instruction: what comes before that, and what stands behind it."""
+
+    before: tuple[str, ...] = ()
+    behind: tuple[str, ...] = ()
+
+
+def stated(advice: Advice, case: Case | None, hub_read: bool) -> Stated:
+    """What a case states that the instruction does not say itself; behind one of nuts, another part or a bearing."""
     decided = advice.decided
     if case is None:
-        return ()
+        return Stated()
     if decided is not None and decided.found is not None:
-        return causes_do.stated(decided.found, decided.read, case)
+        found, lines = decided.found, causes_do.stated(decided.found, decided.read, case)
+        return Stated(behind=lines) if causes_do.before_readings(found, case) else Stated(lines)
     told = what_leads.of_case(case, advice.answer["now_um"]).but(*(["hub"] if hub_read else []))
-    if _goes(advice) and advice.cures[0].name != "read again":
+    held = told.nuts or told.part or told.bearing
+    if _goes(advice) and not held:
         told = told.but("rotor")
     said = instruction(advice).lower()
-    return tuple(line for line in told.lines if line.partition(":")[0].lower() not in said)
+    lines = tuple(line for line in told.lines if line.partition(":")[0].lower() not in said)
+    return Stated(behind=lines) if held else Stated(lines)
 
 
 def ordered(decided: Decision) -> str:
@@ -235,7 +247,7 @@ def _mark(advice: Advice, studs_turned: int) -> str:
     return "not told to be worse" if studs_turned in advice.answer["either"] else ""
 
 
-def advice_table(advice: Advice) -> RenderableType:
+def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     added = advice.result.by_vectors_um
@@ -260,7 +272,7 @@ def advice_table(advice: Advice) -> RenderableType:
             ", ".join(mark for mark in marks if mark),
         )
     again = advice.cures[0].name == "read again" if advice.cures else False
-    lines = [*order_first(instruction(advice)), *([] if again else [Text(_verdict(advice))])]
+    lines = [*order_first(instruction(advice)), *leading(behind), *([] if again else [Text(_verdict(advice))])]
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."

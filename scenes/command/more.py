@@ -312,7 +312,7 @@ def remains(
         except NotFit as unfit:
             if not slack.is_told(corner):
                 raise
-            return slack.answer(unfit, as_json, worn_rotor.worn_map(corner, readings, worn_on))
+            return slack.answer(unfit, corner, as_json, worn_rotor.worn_map(corner, readings, worn_on))
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     hub = hub_as_read(worn_rotor.hub_beside(corner, readings))
     leads = tables_road.remains_leads(corner, found, hub, found.forecast.worn_thinnest_mm)

@@ -34,13 +34,15 @@ def is_ordered(unfit: NotFit, words: Sequence[str]) -> bool:
     return bool(words) and words[0] in ORDERING and is_told(unfit.case)
 
 
-def answer(unfit: NotFit, as_json: bool, worn: WornMap | None = None) -> int:
+def answer(unfit: NotFit, case: Case, as_json: bool, worn: WornMap | None = None) -> int:
     """Print what comes first at a corner that is not fit to drive.
 
     Parameters
     ----------
     unfit : NotFit
-        Why there is no road, and of which case.
+        Why there is no road.
+    case : Case
+        As it was given: what a command cleaned of it before it asked for the road is told too.
     as_json : bool
     worn : WornMap, optional
         A rotor that was read by micrometer: its thickness against limit and stamp is told all the same.
@@ -57,7 +59,7 @@ def answer(unfit: NotFit, as_json: bool, worn: WornMap | None = None) -> int:
     from scenes.words import memory, what_leads, words
     from sim.causes import names
 
-    case, stated = unfit.case, what_leads.of_case(unfit.case)
+    stated = what_leads.of_case(case)
     if worn is not None:
         stated = tables_road.thickness_read(case, stated, worn.thinnest_mm)
     read = "" if worn is None else memory.against_limit_and_stamp(case, worn.varies, worn.thinnest_mm)

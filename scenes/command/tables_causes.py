@@ -36,7 +36,10 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     verdict = Text(said.verdict(found, _why(read)))
     beside = (mountings.between_places(found.told), said.thickness(found))
-    lines: list[RenderableType] = [*order_first(lead(found, read, case)), *(Text(told) for told in beside if told)]
+    held, first = causes_do.before_readings(found, case), leading(causes_do.stated(found, read, case))
+    led = order_first(lead(found, read, case))
+    lines: list[RenderableType] = [*led, *first] if held else [*first, *led]
+    lines += [Text(told) for told in beside if told]
     lines += [verdict, *(Text(thick) for thick in (said.discard(found, read, case),) if thick)]
     lines += [Text(said.limits(case)), Text()]
     if rows := said.ranked_rows(found):
@@ -44,19 +47,12 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
             _rows(rows, "cause", "has the largest share", "share at the rotor's dial if there, 80 %", "high spot")
         )
     # Beside a loose nut or bearing, or another part, no share of passes stands, nor a reading: it would clear it.
-    held = causes_do.before_readings(found, case)
     if not held and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
     if not held and (more := causes_do.next_rows(found, read, case)):
         lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in to_read_again.remarks(found.told, read))]
-    return Group(
-        *leading(causes_do.stated(found, read, case)),
-        *lines,
-        Text(mountings.counting(read.turned, read.studs)),
-        Text(said.WEIGHED),
-        Text(said.NOT_SAFE),
-    )
+    return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 
 
 def _rows(rows: Sequence[tuple[str, ...]], *columns: str, left: int = 1) -> RenderableType:

@@ -108,6 +108,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         .get_template("job_card.html")
         .render(
             stated=stated,
+            held=held,
             tight=_letters(*stated, act, verdict, told, *(one.what for stage in work for one in stage.works)),
             case=case,
             file=file,

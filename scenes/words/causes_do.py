@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -256,6 +257,20 @@ def stated(found: Finding, read: Readings, case: Case) -> tuple[str, ...]:
     nuts = "" if loose_nut.leads(case) else told.nuts
     rotor = what_leads.rotor_first(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     return replace(told, nuts=nuts, rotor=rotor).lines
+
+
+def in_order(lead: str, stated: Sequence[str], held: str) -> list[str]:
+    """What leads, in its order: a first line beside which no reading orders anything (``held``) stands before the rest.
+
+    Parameters
+    ----------
+    lead : str
+    stated : sequence of str
+        Of `stated`.
+    held : str
+        Of `before_readings`.
+    """
+    return [lead, *stated] if held else [*stated, lead]
 
 
 def before_readings(found: Finding, case: Case) -> str:

@@ -52,7 +52,11 @@ STATES = {
     ),
     "bore": (HELD + "[rotor]\nbore_diameter_mm = 72.6\n", "The part first: bore of 72.6 mm and spigot of 64.94"),
 }
-COMMANDS = ("seat", "drive", "report", "face", "clamp", "duty", "memory", "remains", "index", "causes")
+COMMANDS = ("seat", "drive", "report", "face", "clamp", "duty", "memory", "remains", "index", "causes", "sweeps")
+SWEEPS = (
+    "# studs: 5\n# sweep: high and low spot\n# turned: counter-clockwise\n"
+    "trace,mount,studs_turned,angle_deg,reading_um,state\nmounted,1,0,0,40,cleaned\nmounted,1,0,180,0,cleaned\n"
+)
 WORN = Path(demo_geometry.__file__).parent / "readings_worn_disc.csv"
 #: A table that was read by micrometer counts for what the rotor varies by, not the case.
 READ = {("uneven", "memory"), ("uneven", "remains")}
@@ -141,8 +145,10 @@ def line(name, path, folder):
         "memory": (*worn, "--km", 8000),
         "remains": worn,
         "causes": (FOUR, "--case", path),
+        "sweeps": (folder / "chalk.csv", "--case", path),
     }
-    return (name, *typed.get(name, (path,)))
+    (folder / "chalk.csv").write_text(SWEEPS)
+    return ("causes" if name == "sweeps" else name, *typed.get(name, (path,)))
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -179,6 +185,22 @@ def test_a_corner_that_states_nothing_leads_with_nothing_of_the_kind(name, tmp_p
     assert not [said for said in json.loads(done.stdout)["leads"] if " first: " in said]
 
 
+@pytest.mark.parametrize("name", COMMANDS)
+def test_nuts_come_before_all_else_that_a_case_states(name, tmp_path, capsys):
+    """In the order of work: nuts, another part, caliper, bearing, hub, rotor."""
+    path = tmp_path / "case.toml"
+    path.write_text(
+        BASE + HELD + "road_torque_nm = [110, 110, 30, 110, 110]\n[caliper]\nsticking_inboard_n = 150\n"
+        "[hub]\nface_runout_um = 60\n[rotor]\nown_thickness_variation_um = 30\n"
+    )
+    done = command.run(capsys, *line(name, path, tmp_path), "--json")
+    leads = json.loads(done.stdout)["leads"]
+    begins = [STATES[state][1] for state in ("nut on the road", "caliper", "hub", "uneven")]
+    at = [next((k for k, said in enumerate(leads) if begin in said), None) for begin in begins]
+    assert at[:3] == [0, 1, 2], leads
+    assert at[3] == (None if ("uneven", name) in READ else 3)
+
+
 def micrometer(folder, least_um):
     """Readings of a thickness that hardly varies."""
     head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1"]
@@ -191,11 +213,13 @@ def micrometer(folder, least_um):
 def test_beside_a_slack_nut_what_was_read_of_a_rotor_is_told_and_no_road(tmp_path, capsys):
     """`remains` and `clamp` asked for the road's torque, and held back the stamp."""
     path, table = tmp_path / "case.toml", micrometer(tmp_path, 10_050)
-    path.write_text(BASE + STATES["nut as read"][0] + "[rotor]\nminimum_thickness_mm = 10.0\n")
+    scale = "[[spigot_scale]]\nheight_um = 20.0\n"  # what `remains` cleans of a case before it asks for the road
+    path.write_text(BASE + STATES["nut as read"][0] + "[rotor]\nminimum_thickness_mm = 10.0\n" + scale)
     done = command.run(capsys, "remains", table, "--case", path, "--json")
     assert done.returncode == 0, done.stderr
     told = json.loads(done.stdout)
-    assert (told["do"], told["leads"][0][:15]) == ("retorque", "The nuts first:")
+    assert (told["do"], told["leads"][1][:15]) == ("retorque", "The nuts first:")
+    assert told["leads"][0].startswith("There is scale on the spigot")
     assert "10.050" in told["leads"][-1]
     assert "at or under it the rotor is scrap" in told["leads"][-1]
     assert "Nothing is told that needs a road: not fit to drive" in command.run(capsys, "clamp", path).stdout

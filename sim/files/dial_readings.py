@@ -13,6 +13,7 @@ import csv
 import io
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -136,19 +137,19 @@ class Readings:
         """Traces of one kind, with what is left of turns that slipped and do not come back either."""
         return tuple(trace for trace in self.traces if trace.kind == kind)
 
-    @property
+    @cached_property  # asked dozens of times on the way to one order
     def thickness(self) -> Trace | None:
         """The thickness that counts: the file's last turn, or the middle of those like it; None if not read."""
         turns = self.with_parts_of("thickness")
         return thickness_turns.counted(turns, self.micrometer_um(turns[-1])) if turns else None
 
-    @property
+    @cached_property
     def bare_turns(self) -> tuple[Trace, ...]:
         """Turns of the bare hub face that read it as the last did: `sim.files.face_turns.alike`; none if not read."""
         faces = self.with_parts_of("hub face")
         return face_turns.alike(faces, self.step_um) if faces else ()
 
-    @property
+    @cached_property
     def bare_face(self) -> Trace | None:
         """The bare hub face that counts: the last turn, or the middle with those that repeat it; None if not read."""
         turns = self.bare_turns

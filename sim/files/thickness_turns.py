@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -67,7 +68,7 @@ def counted(turns: Sequence[Trace], graduation_um: float) -> Trace:
     A turn that differs from the others by more than a micrometer scatters is no repeat, somebody slipped:
     `sim.files.reading_faults.read_twice`; the middle is that of `sim.parts.thickness.middle_of_turns`.
     """
-    held = _held(turns, graduation_um)
+    held = _held(tuple(turns), graduation_um)
     among = held.alike if held.settled else held.with_last
     last = next(one for one in reversed(among) if not one.in_part)
     same = [one for one in (held.turns if held.scatter else among) if _read_as(one, last)]
@@ -90,7 +91,7 @@ def unsettled(turns: Sequence[Trace], graduation_um: float) -> ReadingFault | No
     Two that agree settle it against one, three against two. Three of one level that
     all differ as a hand scatters count as they do, and so do five.
     """
-    held = _held(turns, graduation_um)
+    held = _held(tuple(turns), graduation_um)
     if held.settled:
         return None
     name = f"{turns[-1].kind}, mount {turns[-1].mount}"
@@ -123,7 +124,7 @@ def left_out(turns: Sequence[Trace], graduation_um: float) -> tuple[str, ...]:
     -----
     By rule: `counted`; judgement (`SAME_ROTOR_UM`).
     """
-    held = _held(turns, graduation_um)
+    held = _held(tuple(turns), graduation_um)
     if not held.settled or held.scatter:
         return ()
     out = [one for one in held.turns if one not in held.alike and not one.in_part]
@@ -152,7 +153,7 @@ def thicknesses_um(turns: Sequence[Trace], graduation_um: float) -> tuple[float,
     -----
     By rule: what is under a stamp by every turn is scrap, what may be is not cleared.
     """
-    held = _held(turns, graduation_um)
+    held = _held(tuple(turns), graduation_um)
     if held.settled:
         least = float(counted(turns, graduation_um).value_um.min())
         return least, least
@@ -205,7 +206,8 @@ class _Held:
     scatter: bool  # of one level and all different, as a hand scatters or after so many turns: all of them count
 
 
-def _held(turns: Sequence[Trace], graduation_um: float) -> _Held:
+@lru_cache(maxsize=64)  # asked dozens of times on the way to one order
+def _held(turns: tuple[Trace, ...], graduation_um: float) -> _Held:
     """Hold turns against each other: of a mount that was left those that are no thinner than the last.
 
     Metal goes and does not come back: a rotor that reads thinner in a later mount may have been cut between.

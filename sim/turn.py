@@ -246,9 +246,11 @@ def interpolate(angle_deg: ArrayLike, values: ArrayLike, at_deg: ArrayLike) -> F
     Unit of the readings; straight lines by definition.
     """
     angle = np.round(np.mod(np.asarray(angle_deg, dtype=float), 360.0), 9) % 360.0
-    sorted_angle, inverse = np.unique(angle, return_inverse=True)
-    mean = np.bincount(inverse, weights=np.asarray(values, dtype=float)) / np.bincount(inverse)
-    return np.asarray(np.interp(np.asarray(at_deg, dtype=float), sorted_angle, mean, period=360.0), dtype=float)
+    mean = np.asarray(values, dtype=float) + 0.0  # no minus before a nought
+    if not np.all(np.diff(angle) > 0.0):
+        angle, inverse = np.unique(angle, return_inverse=True)
+        mean = np.bincount(inverse, weights=mean) / np.bincount(inverse)
+    return np.asarray(np.interp(np.asarray(at_deg, dtype=float), angle, mean, period=360.0), dtype=float)
 
 
 def resample(values: ArrayLike, count: int) -> Floats:

@@ -33,6 +33,7 @@ NEWTON_STEPS = 80
 CAREFUL_FROM = 6
 #: Only ``rates`` is called from Python: the others need no door of their own, which halves the time to compile.
 _INNER: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
+_DOOR: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
 #: What is short or called from one place becomes part of its caller: machine code of its own, that nobody enters, costs
 #: a third of the time to compile. Faces are counted by variables for that too: a 0 and a 1 written out compile twice.
 _INLINED: dict[str, Any] = {**_INNER, "inline": "always"}
@@ -566,7 +567,7 @@ def _look(state, base, grid, law, view):  # type: ignore[no-untyped-def]
     _rest(view, grid)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(**_DOOR)
 def rates(state, base, grid, law, view, off, on, rate):  # type: ignore[no-untyped-def]
     """Fill in the change of the state per averaged revolution.
 

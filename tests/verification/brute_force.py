@@ -141,7 +141,7 @@ def _braked_turn(faces, weight, share, along, brake, total, mean, slope, rub):
                 rub[f, at] += max(0.0, pressure) * share[j]
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", no_cfunc_wrapper=True)
 def drive(base, weight, share, along, fixed, gaps, holder, brake, wear, cycle, marks, room, out):
     """Fill in the wear at the marks (revolutions, rising): depths (marks, 2, N).
 

@@ -396,7 +396,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
-    if found.do == names.READ_AGAIN and found.otherwise and found.told.again is None and read_clean(found):
+    once = found.told.again is None and not found.told.states[-1].scatter_um  # a brush takes no play away
+    if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
         said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:

@@ -184,9 +184,9 @@ NO_PART = "{beside} as found: no part is sought before it was read clean. "
 THICK = "thickness against the stamp and round the turn, "
 OPEN = "Cannot be told apart: {causes}."
 LIMIT = (
-    "Read last: {read} on stud {stud}, {state}{mean}; {against}, {limit} ({whose}). "
-    "Uncertainty of a dial of {step} a division: ± {half} (k = 2)."
+    "Read last: {read} on stud {stud}, {state}{mean}; {against}, {limit} ({whose}). Uncertainty {of}: ± {half} (k = 2)."
 )
+OF_DIAL, OF_MOUNTINGS = "of a dial of {step} a division", "by what the mountings there scatter"
 HUB_LINE = (
     "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2{mean}), {against}, {limit:.0f} µm "
     "there{whose}. {lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm (k = 2) at the rotor's dial, {gauge}."
@@ -499,8 +499,8 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         against=words.against_limit(todo.against, todo.read_um, todo.limit_um),
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
-        step=f"{words.mark(todo.dial_um)}{words.GAP}µm",
-        half=words.micrometres(Dial(todo.dial_um, todo.turns).doubt_um),
+        of=OF_MOUNTINGS if last.scatter_um else OF_DIAL.format(step=f"{words.mark(todo.dial_um)}{words.GAP}µm"),
+        half=words.micrometres(max(Dial(todo.dial_um, todo.turns).doubt_um, last.scatter_um)),
         mean=f", the middle of {todo.turns} turns" if todo.turns > 1 else "",
     )
     return f"{said} {between_places(told)}".rstrip()

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from scenes.words import acts, words
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, ToldApart, still_stand
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, Returned, ToldApart, still_stand
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
@@ -29,6 +29,15 @@ TWO_ALIKE_THERE = (
     "put the painted hole back on stud {stud}, tighten the nuts crosswise in stages and read it there once more, under "
     "the next mount number: the two that read alike count"
 )
+#: Where three mountings of one stud or more part: two that then agree do so by chance.
+PLAY_FIRST = (
+    "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), most of them like no other: "
+    "each is as unsure as they scatter, and no two that happen to agree count. The bearing first: the hub is rocked, "
+    "its end float read by dial; play is what does not come back, and with it hub or bearing comes before any reading. "
+    "Without play: nuts and studs, faces wiped once more, the dial's base; then {there}nuts tightened crosswise in "
+    "stages, read under the next mount numbers, nuts slackened between: three in a row that agree count"
+)
+PUT_BACK = "the painted hole back on stud {stud}, "
 #: Behind what is to be read again of a bare face.
 ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
 #: A rotor is left on as it stands, not as the middle of several mountings reads.
@@ -114,12 +123,15 @@ def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
 def contradictions(told: ToldApart) -> list[str]:
     """Say what in the readings contradicts itself: nothing is blamed on such readings."""
     found = [
-        f"mount {pair.mounts[1]} stands where mount {pair.mounts[0]} stood and reads "
-        f"{words.micrometres(pair.apart_um)} apart "
-        f"({words.micrometres(pair.expected_um)} is usual): dirt moved, or nuts pulled otherwise; "
-        f"{_two_alike(told, one, pair.mounts[1])}{_again(one.state)}"
+        _play_first(told, one, pairs)
+        if len(pairs) > 1
+        else f"mount {pairs[0].mounts[1]} stands where mount {pairs[0].mounts[0]} stood and reads "
+        f"{words.micrometres(pairs[0].apart_um)} apart "
+        f"({words.micrometres(pairs[0].expected_um)} is usual): bearing play, dirt that moved, or nuts that pulled "
+        f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
-        for pair in {pair.mounts[0]: pair for pair in one.returned if not pair.came_back}.values()
+        for pairs in _by_stud(one)
+        if not all(pair.came_back for pair in pairs)
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [
@@ -128,6 +140,27 @@ def contradictions(told: ToldApart) -> list[str]:
         if one.contradict
     ]
     return found
+
+
+def _by_stud(state: Apart) -> list[list[Returned]]:
+    """Mountings that came back to a stud, each beside the first one there."""
+    found: dict[int, list[Returned]] = {}
+    for pair in state.returned:
+        found.setdefault(pair.mounts[0], []).append(pair)
+    return list(found.values())
+
+
+def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str:
+    """How three unlike readings of a stud and more end: the bearing first."""
+    stud = state.positions[state.mounts.index(pairs[0].mounts[0])]
+    furthest = max(pairs, key=lambda pair: pair.apart_um)
+    return PLAY_FIRST.format(
+        count=len({mount for pair in pairs for mount in pair.mounts}),
+        stud=stud + 1,
+        apart=words.micrometres(furthest.apart_um),
+        usual=words.micrometres(furthest.expected_um),
+        there="" if stud == told.states[-1].positions[-1] else PUT_BACK.format(stud=stud + 1),
+    )
 
 
 def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:

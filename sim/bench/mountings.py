@@ -188,6 +188,19 @@ class Apart:
     now: Standing
     counted_um: tuple[float, ...]
 
+    @property
+    def scatter_um(self) -> float:
+        """What three mountings and more on the stud where it stands scatter by (k = 2); 0 where they come back. [um].
+
+        Two vectors c of components that scatter by s lie ``2 |c - c'|`` apart, 4 s as a root of the mean square, and
+        highest less lowest of one, ``2 |c|``, scatters by 2 s (closed form).
+        """
+        here = self.positions[-1]
+        pairs = [one for one in self.returned if self.positions[self.mounts.index(one.mounts[0])] == here]
+        if len(pairs) < 2 or all(one.came_back for one in pairs):
+            return 0.0
+        return float(np.sqrt(np.mean([one.apart_um**2 for one in pairs])))
+
 
 @dataclass(frozen=True)
 class ToldApart:

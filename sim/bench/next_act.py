@@ -130,7 +130,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     """
     last = _as_it_counts(readings, told.states[-1], limits)
     here, now = last.positions[-1], last.now
-    read, step, doubt = now.read_um, now.dial_um, Dial(now.dial_um, now.turns).doubt_um
+    read, step, doubt = now.read_um, now.dial_um, max(Dial(now.dial_um, now.turns).doubt_um, last.scatter_um)
     state = against_limit(read, limits.mounted_runout_um, doubt)
     thickness = readings.thickness
     uneven_um, varies, close, judged = None, BELOW, None, None

@@ -58,8 +58,7 @@ def _rocked(readings: Readings) -> Readings:
     faces, mounted = readings.with_parts_of("hub face"), readings.of("mounted")
     if not (mounted and faces and face_turns.left_out(faces, readings.step_um)) or mounted[-1].left_out:
         return readings
-    marked = replace(mounted[-1], left_out=1, left_out_of=BARE_FACE)
-    return replace(readings, traces=tuple(marked if one is mounted[-1] else one for one in readings.traces))
+    return _marked(readings, BARE_FACE)
 
 
 def mounts_alike(readings: Readings) -> Readings:
@@ -71,22 +70,38 @@ def mounts_alike(readings: Readings) -> Readings:
 
     Notes
     -----
-    Of one state: what was cleaned a second time is another, until it counts as cleaned. [um]
+    Of one state: what was cleaned a second time is another, until it counts as cleaned. Where more of them part than
+    agree no two that agree by chance count, but the last three do. Once two or more are left out the bearing may have
+    play, and the mount that stands is marked so. By rule. [um]
     """
     stands: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.of("mounted"):
         stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     gone: dict[int, tuple[int, ...]] = {}
+    rocked = 0
+    now = readings.of("mounted")[-1:]
     for there in stands.values():
-        kept = _alike(readings, there)
-        mounts = tuple(sorted({one.mount for one in kept}))
-        if len(mounts) > 1:
-            gone |= {one.mount: mounts for one in there if one.mount not in mounts}
+        kept = {one.mount for one in _alike(readings, there)}
+        each = list(dict.fromkeys(one.mount for one in there))
+        out = [mount for mount in each if mount not in kept]
+        if len(kept) > 1 and (len(out) <= len(kept) or kept.issuperset(each[-LEAST_ALIKE:])):
+            gone |= dict.fromkeys(out, tuple(sorted(kept)))
+            rocked = out[-1] if len(out) > 1 and now[0] is there[-1] else rocked
     notes = [
         NOTE.format(gone=mount, alike=f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}")
         for mount, alike in gone.items()
     ]
-    return _without(readings, tuple(gone), notes) if gone else readings
+    if not gone:
+        return readings
+    left = _without(readings, tuple(gone), notes)
+    return _marked(left, rocked) if rocked else left
+
+
+def _marked(readings: Readings, gone: int) -> Readings:
+    """Mark the mount that stands: another was left out beside it, and the hub is rocked first."""
+    last = readings.of("mounted")[-1]
+    marked = replace(last, left_out=1, left_out_of=gone)
+    return replace(readings, traces=tuple(marked if one is last else one for one in readings.traces))
 
 
 def _turns_that_agree(readings: Readings) -> Readings:
@@ -143,12 +158,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
-    left = _without(readings, tuple(parted), notes)
-    last, gone = left.of("mounted")[-1], max(parted)
-    return replace(
-        left,
-        traces=tuple(replace(one, left_out=1, left_out_of=gone) if one is last else one for one in left.traces),
-    )
+    return _marked(_without(readings, tuple(parted), notes), max(parted))
 
 
 def _turns_agree(readings: Readings, one: Trace, other: Trace) -> bool:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from scenes.words import mountings as said
+from scenes.words import to_read_again
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ONE_SCREW, told_apart
 from sim.bench.next_act import next_act
@@ -36,6 +37,38 @@ def test_the_last_two_that_read_alike_count_and_the_first_no_more():
 def test_one_that_came_back_leaves_out_what_stood_between(odd):
     what, mounts, _ = act_on(*clean(*odd), EVEN, face_of(HUB))
     assert (what, mounts) == ("done", (1, len(odd)))
+
+
+def test_where_most_mounts_of_a_stud_part_no_two_that_agree_count_and_the_bearing_comes_first():
+    """A bearing with play threw each turn anew: of five that lay 70 µm apart two agreed, "36 ± 4, leave it there"."""
+    rest = (EVEN, face_of(HUB))
+    play = (MOVED, -MOVED, 2.0 * MOVED, STOOD, STOOD)
+    for taken in (play[:3], play):
+        what, mounts, notes = act_on(*clean(*taken), *rest)
+        assert (what, mounts) == ("read again", tuple(range(1, len(taken) + 1)))
+        assert "left out" not in notes
+    read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*clean(*play), *rest)))
+    found = told_apart(read, again)
+    act = next_act(read, found, LIMITS)
+    assert act.against == "too close to tell"
+    assert found.states[-1].scatter_um > 100.0
+    lead = said.lead(found, act, [])
+    assert "no two that happen to agree count. The bearing first: the hub is rocked, its end float read by dial" in lead
+    line = said.against_limit(found, act, True).replace("\u00a0", " ")
+    assert f"by what the mountings there scatter: ± {found.states[-1].scatter_um:.0f} µm (k = 2)" in line
+
+
+def test_three_in_a_row_end_mounts_that_parted_once_the_hub_was_rocked():
+    rest = (EVEN, face_of(HUB))
+    what, mounts, notes = act_on(*clean(MOVED, -MOVED, 2.0 * MOVED, -2.0 * MOVED, STOOD, STOOD, STOOD), *rest)
+    assert (what, mounts) == ("done", (5, 6, 7))
+    assert "mount 4 is left out: mounts 5, 6 and 7 stand on the same stud and read alike" in notes
+    parted = (*clean(MOVED, -MOVED, 2.0 * MOVED, -2.0 * MOVED, STOOD, STOOD, STOOD), *rest)
+    read, again = settled(Readings(5, 140.0, 64.0, 10.0, parted))
+    found = told_apart(read, again)
+    assert said.lead(found, next_act(read, found, LIMITS), []).startswith("Before anything else the hub is rocked")
+    two = told_apart(settled(Readings(5, 140.0, 64.0, 10.0, (*clean(MOVED, STOOD), *rest)))[0])
+    assert "bearing play, dirt that moved, or nuts" in to_read_again.contradictions(two)[0]
 
 
 def test_a_mount_one_of_whose_turns_differs_is_let_go_once_others_read_alike():

@@ -40,10 +40,12 @@ PLAY_FIRST = (
 PUT_BACK = "the painted hole back on stud {stud}, "
 #: Behind what is to be read again of a bare face.
 ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
+#: What that middle does: one over the limit itself is so by less than the dial tells.
+NO_LESS, OVER_TOO = "makes it no less", "is over it too, by less than the dial tells"
 #: A rotor is left on as it stands, not as the middle of several mountings reads.
 STANDS_OVER = (
     "mount {mount} by itself reads {alone}, over the limit of {limit}, and the middle with those before it on that "
-    "stud, {middle}, makes it no less: slacken the nuts, tighten them crosswise in stages and read it there once more, "
+    "stud, {middle}, {does}: slacken the nuts, tighten them crosswise in stages and read it there once more, "
     "under the next mount number; as it reads then it is judged with them"
 )
 
@@ -182,7 +184,8 @@ def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:
     if not stands_over(told, limit_um):
         return []
     alone, middle, limit = (words.micrometres(one) for one in (now.alone_um, now.read_um, limit_um))
-    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, middle=middle, limit=limit)]
+    does = OVER_TOO if now.read_um > limit_um else NO_LESS
+    return [STANDS_OVER.format(mount=told.states[-1].mounts[-1], alone=alone, middle=middle, limit=limit, does=does)]
 
 
 def _again(state: str) -> str:

@@ -196,9 +196,12 @@ def stands_over(told: ToldApart, limit_um: float) -> bool:
 
     Notes
     -----
-    Each by more than the dial's doubt (`sim.parts.dial.against_limit`).
+    Each by more than the dial's doubt (`sim.parts.dial.against_limit`). A middle of `MEAN_OF` that reads over it by
+    less is the end: it counts as over whatever is read once more.
     """
     now = told.states[-1].now
+    if now.turns >= MEAN_OF and now.read_um > limit_um:
+        return False
     alone = against_limit(now.alone_um, limit_um, Dial(now.dial_um, now.alone_turns).doubt_um)
     return alone == ABOVE != against_limit(now.read_um, limit_um, Dial(now.dial_um, now.turns).doubt_um)
 

@@ -108,3 +108,17 @@ def test_a_mount_over_its_limit_is_not_left_on_for_the_middle_with_those_before_
     assert "leave it there" not in lead.lower()
     anew = replace(mounted(0, HUB, 16.0, 4, "cleaned"), dial_um=1.0)
     assert act_on(*before, *stands, anew, *rest)[0] != "read again"
+
+
+def test_the_middle_of_three_that_reads_over_is_the_end_and_of_two_it_is_not_called_no_less():
+    """48, 57 µm, limit 50: "the middle of 52 makes it no less"; 48, 53, 58: read again, and again."""
+    rest = (EVEN, face_of(HUB))
+    before, after, last = (replace(one, dial_um=1.0) for one in clean(20.9, 23.4, 25.9))
+    two = (before, replace(last, mount=2))
+    assert act_on(*two, *rest)[0] == "read again"
+    read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*two, *rest)))
+    found = told_apart(read, again)
+    lead = said.lead(found, next_act(read, found, LIMITS), [])
+    assert "is over it too, by less than the dial tells" in lead
+    assert "makes it no less" not in lead
+    assert act_on(before, after, last, *rest)[0] not in ("read again", "done")

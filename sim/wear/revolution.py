@@ -170,7 +170,9 @@ def _settle_line(height, weight, along, holder, position, begin):  # type: ignor
             x = along[j]
             above = height[j] - position - rest * x
             deep = above - shift - tilt * x
-            w = weight[j] if deep > 0.0 else 0.0
+            if deep <= 0.0:
+                continue
+            w = weight[j]
             s += w
             st += w * x
             stt += w * x * x
@@ -222,7 +224,9 @@ def _settle_area(height, grid, holder, position, begin):  # type: ignore[no-unty
                 t, r = grid.along_mm[m, j], grid.across_mm[m, j]
                 above = height[m, j] - position - rest * t - rest_across * r
                 deep = above - shift - along * t - across * r
-                w = bed * grid.weight_mm2[m, j] if deep > 0.0 else 0.0
+                if deep <= 0.0:
+                    continue
+                w = bed * grid.weight_mm2[m, j]
                 s += w
                 st += w * t
                 sr += w * r
@@ -454,7 +458,10 @@ def _count_turn(view, grid, law, position, f, tally):  # type: ignore[no-untyped
                 plate = position + shift + (view.rest[f, 0] + along) * grid.along_mm[m, j]
                 if grid.rings > 1:
                     plate += (view.rest[f, 1] + across) * grid.across_mm[m, j]
-                pressure = law.bed_released * max(0.0, view.under[m, j] - plate)
+                deep = view.under[m, j] - plate
+                if not deep > 0.0:
+                    continue
+                pressure = law.bed_released * deep
                 tally.disc[f, m, k + j] += pressure * grid.share[j]
                 tally.pad[f, m, j] += pressure
                 moment += pressure * grid.weight_mm2[m, j]

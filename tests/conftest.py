@@ -61,6 +61,8 @@ TOGETHER = (
     ("test_findings",),
     ("test_forecast",),
     ("test_anywhere",),
+    ("test_contact", "test_stack_cluster", "test_stack_questions", "test_stack"),  # one to compile what they foresee
+    ("test_house", "test_old_words", "test_docstrings"),  # every module read once
     ("test_seating",),
     ("test_rigid_seating",),
 )
@@ -68,13 +70,9 @@ TOGETHER = (
 LONG = (
     "test_one_act",
     "test_causes_calibration",
-    "test_contact",
     "test_mountings",
     "test_advice",
     "test_plots",
-    "test_stack_cluster",
-    "test_house",
-    "test_stack_questions",
     "test_hostile",
     "test_seating_properties",
     "test_questions",

@@ -33,6 +33,7 @@ from scenes.command.options import (
     folder_of,
     made_known,
     share_known,
+    since_fitted,
     target_of,
     write_json,
 )  # fmt: skip
@@ -258,7 +259,7 @@ def memory(
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell, _no_case_of(case):
-        found = worn_rotor.remembered(corner, readings, distance(km), tell, share_known(give_or_take))
+        found = worn_rotor.remembered(corner, readings, since_fitted(km, "--km"), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     first, leads = tables_road.memory_stated(corner, found).lines, tables_road.memory_leads(corner, found)
     if as_json:
@@ -303,7 +304,7 @@ def remains(
     if case is None:
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell, _no_case_of(case):
-        since = None if driven is None else distance(driven)
+        since = None if driven is None else since_fitted(driven, "--driven")
         known = share_known(give_or_take)
         try:
             run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)

@@ -37,6 +37,8 @@ KM_GIVE_OR_TAKE = 25.0  # as `sim.bench.worn_library` has it, which is loaded by
 GiveOrTake = Annotated[
     float, Parameter(help="How well the kilometres since it was fitted are known, plus or minus [%].")
 ]
+LEAST_SHARE = 1.0  # of a distance, per cent: less is a quarter written as 0.25; judgement
+LEAST_WORN_KM, MOST_WORN_KM = 500.0, 200_000.0  # since a rotor was fitted; see `since_fitted`
 STORIES = (
     "where is the fault, a speck at the hub, from tap to judder, which hole, clean against dirty, or spigot (scale on "
     "it; needs no GL)."
@@ -84,10 +86,23 @@ def distance(km: float) -> float:
     return km
 
 
+def since_fitted(km: float, key: str) -> float:
+    """Refuse a distance that no rotor has run since it was fitted, or in which none is worn. [km].
+
+    Judgement: under the least no pad's taps take what a micrometer tells, and it is a figure in thousands; past the
+    most, the upper end of what `drive` gives a rotor, it is another rotor.
+    """
+    if not LEAST_WORN_KM <= km <= MOST_WORN_KM:
+        allowed = f"{LEAST_WORN_KM:g} to {MOST_WORN_KM:g} km; 8 thousand is 8000"
+        raise BadInput(Fault(f"{km:g} is out of range: no rotor wears in so", key=key, allowed=allowed))
+    return km
+
+
 def share_known(give_or_take: float) -> float:
-    """Refuse what no distance can be off by. [%]."""
-    if not 0 <= give_or_take <= 100:
-        raise BadInput(Fault(f"{give_or_take:g} is out of range", key="--give-or-take", allowed="0 to 100"))
+    """Refuse what no distance can be off by; a share under 1 is no per cent. [%]."""
+    if not (give_or_take == 0 or LEAST_SHARE <= give_or_take <= 100):
+        allowed = f"0, or {LEAST_SHARE:g} to 100 %; a quarter is 25"
+        raise BadInput(Fault(f"{give_or_take:g} is out of range", key="--give-or-take", allowed=allowed))
     return give_or_take
 
 

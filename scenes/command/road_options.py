@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 
 DRAG_DOUBT_NM = 0.2  # of a spring balance at a stud; judgement
 MOST_MEASURED = 1e6  # drag, thickness variation or distance: far past what any corner gives; judgement
+LEAST_DRAG_NM = 0.1  # half of that: less is none; judgement
 DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
+LEAST_DTV_UM = 0.5  # half a division of a fine micrometer: less but none is a figure in millimetres; judgement
+LEAST_DTV_KM = 100.0  # less but none is a figure in thousands of kilometres; judgement
+SLOWEST_FELT_KM_H = 10.0  # slower nobody feels a brake pulse; judgement
 
 
 @dataclass(frozen=True)
@@ -66,9 +70,7 @@ class Measured:
             raise BadInput(
                 Fault("a thickness variation needs its distance", key="--dtv", allowed="--dtv UM --dtv-km KM")
             )
-        for key, value in (("--drag", self.drag), ("--dtv", self.dtv), ("--dtv-km", self.dtv_km)):
-            if value is not None and not 0 <= value <= MOST_MEASURED:
-                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed=f"0 .. {MOST_MEASURED:g}"))
+        self._refuse_slips()
         evidence = []
         if self.drag is not None:
             evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
@@ -109,6 +111,18 @@ class Measured:
             None if mounted is None else _faces_apart(case, mounted),
             None if mounted is None or mounted.better is None else mounted.better.studs_turned + 1,
         )
+
+    def _refuse_slips(self) -> None:
+        """Refuse a figure that nothing at the car shows: too large, or so small that it was typed in another unit."""
+        typed = (
+            ("--drag", self.drag, LEAST_DRAG_NM, "N m; less than a spring balance shows is 0"),
+            ("--dtv", self.dtv, LEAST_DTV_UM, "µm; 0.012 mm is 12"),
+            ("--dtv-km", self.dtv_km, LEAST_DTV_KM, "km; of the new rotor 0"),
+        )
+        for key, value, least, unit in typed:
+            if value and not least <= value <= MOST_MEASURED:
+                allowed = f"0, or {least:g} .. {MOST_MEASURED:g} {unit}"
+                raise BadInput(Fault(f"{value:g} is out of range", key=key, allowed=allowed))
 
     def read_from(self) -> str:
         """Say which readings stand before the case's own title; empty where none was given."""
@@ -177,6 +191,9 @@ class RoadTest:
 
         if self == RoadTest():
             return None
+        if self.felt_speed is not None and 0 < self.felt_speed < SLOWEST_FELT_KM_H:
+            allowed = f"{SLOWEST_FELT_KM_H:g} km/h or more"
+            raise BadInput(Fault(f"{self.felt_speed:g} is out of range", key="--felt-speed", allowed=allowed))
         test = road_test.RoadTest(self.only_braking, self.felt_speed, self.felt_at, self.when)
         torque = None
         if forecast is not None:

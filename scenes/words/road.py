@@ -49,6 +49,7 @@ UNSETTLED = {
 # Said wherever the case's own curve gets there and most draws do not: why both stand there, which one counts.
 #: In place of a figure that would let a rotor go that was read over its limit.
 RENEWED = "over its limit as read: renew it"
+OUTGROWN = "it was read to vary by more than this road makes: what wore it is not in this case"
 COUNTED = "counts as over its limit: renew it"
 UNSURE = "its thickness is read again first"
 NOTHING = "What the road would make of it counts for nothing: {beside}."
@@ -89,6 +90,33 @@ def read_over(found: Any, limit_um: float) -> Uneven | None:
     on_the_way: Uneven | None = getattr(found, "read_on_the_way", None)
     over = on_the_way is not None and on_the_way.state == ABOVE
     return starts_over(found, limit_um) or (on_the_way if over else None)
+
+
+def outgrown(found: Any) -> Uneven | None:
+    """What was read of the rotor on the way, where the forecast lies under it; else None.
+
+    Under it lies a band whose upper end it tops, or a curve that never comes to the least that it may be (k = 2).
+    """
+    read: Uneven | None = getattr(found, "read_on_the_way", None)
+    if read is None:
+        return None
+    under = read.value_um > highest_band_um(found)[1] or read.low_um > float(found.dtv_um.max())
+    return read if under else None
+
+
+def outgrown_said(found: Any) -> str:
+    """Say so, with the figure, how it stands against its limit, and what the road makes at most; else empty."""
+    read = outgrown(found)
+    if read is None:
+        return ""
+    stands = f"{words.against_limit(read.state, read.value_um, read.limit_um)}, {words.micrometres(read.limit_um)}"
+    most = words.micrometres(highest_band_um(found)[1])
+    if words.dtv_band(read.value_um) != words.DTV_BANDS[0][1]:
+        stands += f" (drivers call that {words.dtv_band(read.value_um)})"
+    return (
+        f"it was read to vary by {read.figure} (k = 2), {stands}, and its road, narrowed by "
+        f"that, makes hardly more than {most}: what wore it is not in this case"
+    )
 
 
 def held_badly(run: Any) -> str:
@@ -135,6 +163,8 @@ def nothing(run: Any) -> Nothing | None:
         refuted = ", more than any draw makes: what wore it is not in this case"
         refuted = refuted if over.low_um > highest_band_um(run.forecast)[1] else ""
         return Nothing(RENEWED, f"it was read to vary by {over.figure}, over its limit{refuted}")
+    if more := outgrown_said(run.forecast):
+        return Nothing(OUTGROWN, more)
     for first, holds in ((PART_FIRST, uncentred(run.case)), (GOES, rotor_goes.as_given(run.case))):
         if holds:
             return Nothing(first, first)
@@ -184,11 +214,14 @@ def highest_band_um(found: Any) -> tuple[float, float]:
 
 
 def quiet_untold(run: Any, dtv_um: float) -> bool:
-    """Whether a thickness variation that drivers call quiet is not called so: that forecast counts for nothing. [um].
+    """Whether a thickness variation that drivers call quiet is not called so, as more was read on the way. [um].
 
-    By rule.
+    Or as that forecast counts for nothing. By rule.
     """
-    return words.dtv_band(dtv_um) == words.DTV_BANDS[0][1] and bool(counts_for_nothing(run))
+    quiet = words.DTV_BANDS[0][1]
+    read = getattr(run.forecast, "read_on_the_way", None)
+    more = read is not None and words.dtv_band(read.value_um) != quiet
+    return words.dtv_band(dtv_um) == quiet and (more or bool(counts_for_nothing(run)))
 
 
 def calms_nobody(run: Any) -> bool:
@@ -236,6 +269,8 @@ def limit_state(found: Any, limit_um: float) -> str:
         return TOO_CLOSE
     if starts_over(found, limit_um) is not None:
         return ABOVE
+    if (read := outgrown(found)) is not None:
+        return read.state
     reached = 1.0 - found.probability_never
     return "above" if reached >= SURE else "below" if reached <= 1.0 - SURE else "too close to tell"
 
@@ -344,7 +379,7 @@ def no_distance(run: Any) -> str:
     worn = unsure_start(run.forecast, limit)
     if worn is not None:
         return worn.again
-    if limit_state(run.forecast, limit) == ABOVE:
+    if limit_state(run.forecast, limit) == ABOVE and outgrown(run.forecast) is None:
         return ""
     return loose_nut.NOT_TOLD[1] if loose_on_the_road(run.case.studs) else counts_for_nothing(run)
 

@@ -455,6 +455,8 @@ def _stays_on(run: Any) -> bool:
         return False  # over it, if by less than one dial is sure to; or it is looked at first
     if run.forecast is not None and road_words.read_over(run.forecast, run.case.limits.dtv_um) is not None:
         return False
+    if run.forecast is not None and road_words.outgrown(run.forecast) is not None:
+        return False
     if unused_state(run) not in ("", BELOW):
         return False
     thickness = dtv(run)

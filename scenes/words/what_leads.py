@@ -14,7 +14,7 @@ from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, unfit_as_read
 from sim.files.seated_home import ask_unit
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE, against_limit
+from sim.parts.dial import ABOVE, TOO_CLOSE, against_limit
 from sim.parts.discard import discard_words, is_slim
 from sim.parts.spigot_room import loosely_centred
 from sim.parts.stuck_caliper import stuck
@@ -40,6 +40,9 @@ FACES_REFUTED = (
     "The two faces as read differ by {apart} (k = 2) once a turn, the micrometer reads {read}: one of these turns is "
     "wrong. Read both faces and the thickness again; before that the road below counts for nothing."
 )
+#: Of a rotor that varies by more than its road makes.
+THICKNESS_AGAIN = "read the thickness once more, and both faces as it runs"
+NONE_STAYS = "Before that no rotor is left on for a forecast."
 HUB_FIRST = "Hub and bearing first, no rotor and no stud cures a hub."
 
 
@@ -235,6 +238,9 @@ def worn_first(run: Any) -> str:
         return ""
     limit = case.limits.dtv_um
     worn = road_words.worn_start(forecast, limit) or road_words.read_over(forecast, limit)
+    if worn is None and (more := road_words.outgrown(forecast)) is not None:
+        act = more.again if more.state == TOO_CLOSE else THICKNESS_AGAIN
+        return f"{words.capital(road_words.outgrown_said(forecast))}. {words.capital(act)}. {NONE_STAYS}"
     if worn is None:
         if run.reading is None:
             return ""

@@ -10,6 +10,7 @@ import numpy as np
 from sim import turn
 from sim.errors import BadInput, Fault
 
+LEAST_STEP_UM = 2.0  # thinner none is ground, and it is a figure in millimetres; judgement
 MOST_STEP_UM = 1000.0  # a wedge that takes more away is none; judgement
 
 
@@ -60,8 +61,8 @@ def need_steps(steps_um: Sequence[float]) -> None:
     ------
     BadInput
     """
-    if len(steps_um) == 0 or not all(0.0 < float(step) <= MOST_STEP_UM for step in steps_um):
-        allowed = f"runouts above 0, to {MOST_STEP_UM:g} µm"
+    if len(steps_um) == 0 or not all(LEAST_STEP_UM <= float(step) <= MOST_STEP_UM for step in steps_um):
+        allowed = f"runouts of {LEAST_STEP_UM:g} to {MOST_STEP_UM:g} µm; 0.05 mm is 50"
         raise BadInput(Fault("correction shims need their steps", key="shim", allowed=allowed))
 
 

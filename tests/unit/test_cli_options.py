@@ -11,9 +11,10 @@ from scenes.command import app
 from tests.properties.every_door import entered
 
 CASE, BENCH = "demo_dirty", str(demo_geometry.file("demo_dirty").parent / "bench_1_as_found.csv")
+WORN = str(demo_geometry.file("demo_dirty").parent / "readings_worn_disc.csv")
 WORDS = {  # what a command cannot do without, and what an option stands beside
-    "causes": (BENCH, "--case", CASE), "memory": (BENCH,), "memory --case": (BENCH, "--km", "100"),
-    "memory --give-or-take": (BENCH, "--km", "100"),
+    "causes": (BENCH, "--case", CASE), "memory": (BENCH,), "memory --case": (BENCH, "--km", "8000"),
+    "memory --give-or-take": (BENCH, "--km", "8000"),
     "remains": (BENCH,), "clamp": (CASE, "--by", "bare nuts"), "bench --answers": ("--folder", "."),
     "drive --dtv": (CASE, "--dtv-km", "5000"), "drive --dtv-km": (CASE, "--dtv", "12"), "stack": ("population_rear",),
     "stack --chained": ("population_rear", "--km", "100"), "storyboard": (CASE, "--story", "spigot"),
@@ -85,8 +86,17 @@ def test_a_decimal_comma_is_told_what_to_type(capsys):
     [
         (("index", CASE, "--limit", "1001"), "--limit: 1001 is out of range (allowed: 5 .. 1000 µm)"),
         (("causes", BENCH, "--limit", "3"), "--limit: 3 is out of range (allowed: 5 .. 1000 µm)"),
-        (("drive", CASE, "--drag", "1e300"), "--drag: 1e+300 is out of range (allowed: 0 .. 1e+06)"),
-        (("index", CASE, "--shim", "1e308"), "need their steps (allowed: runouts above 0, to 1000 µm)"),
+        (("drive", CASE, "--drag", "1e300"), "--drag: 1e+300 is out of range (allowed: 0, or 0.1 .. 1e+06"),
+        (("index", CASE, "--shim", "1e308"), "need their steps (allowed: runouts of 2 to 1000 µm"),
+        (("index", CASE, "--shim", "0.05"), "need their steps (allowed: runouts of 2 to 1000 µm; 0.05 mm is 50)"),
+        (("drive", CASE, "--dtv", "0.012", "--dtv-km", "5000"), "--dtv: 0.012 is out of range (allowed: 0, or 0.5 .."),
+        (("drive", CASE, "--dtv", "12", "--dtv-km", "5"), "--dtv-km: 5 is out of range (allowed: 0, or 100 .."),
+        (("drive", CASE, "--drag", "0.0037"), "--drag: 0.0037 is out of range (allowed: 0, or 0.1 .."),
+        (("drive", CASE, "--felt-speed", "0.08"), "--felt-speed: 0.08 is out of range (allowed: 10 km/h or more)"),
+        (("memory", WORN, "--km", "8"), "--km: 8 is out of range: no rotor wears in so (allowed: 500 to 200000 km"),
+        (("memory", WORN, "--km", "500000"), "--km: 500000 is out of range: no rotor wears in so (allowed: 500 to"),
+        (("remains", WORN, "--driven", "8"), "--driven: 8 is out of range: no rotor wears in so (allowed: 500 to"),
+        (("memory", WORN, "--km", "8000", "--give-or-take", "0.25"), "--give-or-take: 0.25 is out of range"),
     ],
 )  # fmt: skip
 def test_a_range_that_is_told_is_the_one_that_holds(words, says):

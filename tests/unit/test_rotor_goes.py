@@ -262,8 +262,10 @@ def test_a_thickness_measured_over_its_limit_on_the_way_leads_and_the_rotor_goes
     assert what_leads.headlines(run)[0].startswith("The rotor is over its limit as read: its thickness varies by 40")
     assert to_do.RENEW in to_do.next_steps(run)
     assert ("rotor lasts", "not told", road.RENEWED) in road.road_rows(run)
-    run.forecast.read_on_the_way = Uneven(8.0, 4.0, 15.0)
+    run.forecast.read_on_the_way = Uneven(4.0, 4.0, 15.0)
     assert set(to_do.STAYS) & set(to_do.next_steps(run))
+    run.forecast.read_on_the_way = Uneven(8.0, 4.0, 15.0)  # more than its road makes
+    assert not set(to_do.STAYS) & set(to_do.next_steps(run))
 
 
 def test_a_rotor_is_sent_only_to_studs_that_its_screw_leaves():

@@ -513,3 +513,27 @@ def test_a_worn_rotor_is_cut_or_renewed_first_and_fading_is_a_guess_said_last():
     assert found.verdict.startswith("Renew it")
     assert first < last < found.verdict.index("below 15 µm after about")
     assert "too long" not in found.verdict
+
+
+def test_no_forecast_lies_under_a_thickness_that_was_measured_on_its_road():
+    """12 um read on a road whose draws reach 10: "its highest is 7.3 um, quiet", "stays below", "leave it on"."""
+    run, _ = said(*HARDLY)
+    run.case = fakes.run(dirty=False).case
+    run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 7.3)
+    run.forecast.dtv_highest_band_um = (4.0, 11.0)
+    run.forecast.read_on_the_way = Uneven(12.0, 4.0, 15.0)
+    finding = findings.dtv(run)
+    assert (finding.value, finding.low, finding.high, finding.state) == (12.0, 8.0, 16.0, "below")
+    assert finding.sentence.startswith("What the road would make of it counts for nothing: it was read to vary by 12")
+    assert "quiet" not in finding.sentence + finding.plain
+    assert "below the limit, 15 µm (drivers call that doubtful), and its road" in finding.plain.replace(words.GAP, " ")
+    assert "stays below" not in finding.sentence + finding.plain
+    assert what_leads.headlines(run)[-1].startswith("It was read to vary by 12 ± 4")
+    assert road.withheld(run)["limit_withheld"] == road.OUTGROWN
+    assert not set(to_do.STAYS) & set(to_do.next_steps(run))
+    run.forecast.dtv_highest_band_um = (9.9, 23.0)  # the band holds it, the case's own curve need not
+    run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 9.0)
+    assert road.outgrown(run.forecast) is None
+    assert "quiet" not in findings.dtv(run).sentence
+    run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 7.3)  # under the least that it may be
+    assert road.outgrown(run.forecast) is not None

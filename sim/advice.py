@@ -14,7 +14,7 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import STAMP, cures_as_read
@@ -261,7 +261,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         read_um = bench.result.at(bench.now).runout_um
         first = (*_nuts_first(case), *_part_first(case), *_bearing_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
-    on_bench = looked_at(on_bench, given)
+    on_bench = held_back(on_bench, given)
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
     decided = None if first else decide(table, given, case, progress=progress)
     to = None if decided is None else decided.moved_to

@@ -13,7 +13,7 @@ from sim.bench.bare_face import HubFace
 from sim.bench.between_places import counted_um
 from sim.bench.fitted_runout import CANNOT_TELL, CLEAN_AND_READ, FEWEST, UNEVEN, WITHIN, Memory, WornDisc, remember
 from sim.bench.known_parts import from_readings
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.open_readings import faces_part
@@ -142,7 +142,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     if thickness.angle_deg.size < FEWEST:
         reason = f"{thickness.angle_deg.size} places are too few to tell what wore it"
         raise BadInput(Fault(reason, file=str(path), key="thickness", allowed=f"{FEWEST} or more; 12 are good"))
-    dial_readings.refuse_slips(looked_at(found, case.limits), path, *dial_readings.KINDS)
+    dial_readings.refuse_slips(held_back(found, case.limits), path, *dial_readings.KINDS)
     refuse_thicker(found.thinnest_mm, case.rotor.thickness_mm, str(path))
     case = replace(case, studs=replace(case.studs, studs_turned=thickness.studs_turned))  # as it sat when it was read
     pairs = [pair for pair in found.faces() if len(pair) == 2]
@@ -270,7 +270,7 @@ def worn_map(case: Case, path: Path, worn_on: str, alone: bool = True) -> WornMa
     """
     found = dial_readings.read(path, _known(case))
     trace = _thickness(found, path)
-    dial_readings.refuse_slips(looked_at(found, case.limits), path, "thickness")
+    dial_readings.refuse_slips(held_back(found, case.limits), path, "thickness")
     value = turn.interpolate(trace.angle_deg, trace.value_um, np.arange(TURN, dtype=float))
     thinnest = found.thinnest_mm
     thickest = None if thinnest is None else thinnest + 1e-3 * float(np.ptp(trace.value_um))

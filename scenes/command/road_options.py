@@ -60,7 +60,7 @@ class Measured:
             For half an observation, values that cannot be, or a run of another corner.
         """
         from sim import chain, run_folder, worn_rotor
-        from sim.bench.mostly_over import looked_at
+        from sim.bench.mostly_over import held_back
         from sim.bench.next_act import bare_hub
         from sim.files.dial_readings import refuse_slips
         from sim.files.mean_plane import mean_plane_read
@@ -83,7 +83,7 @@ class Measured:
         mounted = None if self.mounted is None else mean_plane_read(case, self.mounted)
         if mounted is not None and self.mounted is not None:
             refuse_slips(mounted.readings, self.mounted, "hub face")
-            by_themselves = looked_at(replace(mounted.readings, faults=()), case.limits)
+            by_themselves = held_back(replace(mounted.readings, faults=()), case.limits)
             refuse_slips(by_themselves, self.mounted, "mounted", "hub face")
         bare = None if mounted is None else bare_hub(mounted.readings, case.limits)
         worn = None

@@ -28,7 +28,7 @@ from scenes.words import (
 from scenes.words.work_order import PLACES, Stage, Work, stages
 from sim import turn
 from sim.bench.cleaned_again import STANDING, settled
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.parts.discard import is_stated
@@ -86,7 +86,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         One HTML document, complete in itself, both sides of one A4 sheet when printed.
     """
     spots = _spots(found)
-    counted = looked_at(settled(readings)[0], case.limits)
+    counted = held_back(settled(readings)[0], case.limits)
     doubts = tuple(fault.text for fault in open_readings(counted))
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)

@@ -378,9 +378,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             bare="" if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
     reasons = [
-        *to_read_again.once_said([to_read_again.as_it_stands(one, found.told) for one in why]),
-        *to_read_again.contradictions(found.told),
-        *to_read_again.over_as_it_stands(found.told, found.limit_um),
+        *to_read_again.in_order(found.told, why, found.limit_um),
         *written.reasons(found),
         *_dirty_twice(found),
     ]

@@ -248,12 +248,9 @@ def counting(turned: str, studs: int) -> str:
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     """Say what to do next, or that the runout is done."""
     gone = to_read_again.stand_no_more(told, doubts)
-    still = [to_read_again.as_it_stands(text, told) for text in doubts if text not in gone.values()]
+    still = [text for text in doubts if text not in gone.values()]
     over = to_read_again.over_as_it_stands(told, todo.limit_um)
-    why = (
-        "; ".join([*to_read_again.contradictions(told), *to_read_again.once_said(still), *over])
-        or "the mountings do not agree"
-    )
+    why = "; ".join(to_read_again.in_order(told, still, todo.limit_um)) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um

@@ -19,6 +19,8 @@ from sim.files.trace import BARE_FACE
 STANDS_NO_MORE = (
     "read mount {now} as it stands: mount {gone} stands no more, and two turns of mount {now} that agree settle it"
 )
+#: Behind what is read again of a thickness whose mount is off: it is one rotor, in whatever mount.
+ENTERED_NOW = " (mount {gone} stands no more: on the rotor as it is, entered under mount {now})"
 #: How two unlike readings of one stud end: no third of them is asked for where two agree.
 TWO_ALIKE = (
     "slacken the nuts, tighten them crosswise in stages and read it there, on stud {stud}, once more, under the next "
@@ -94,10 +96,12 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
         What is to be read again.
     told : ToldApart
     """
-    head, now = re.match(r"mounted, mount (\d+):", doubt), told.states[-1].mounts[-1]
-    if head is None or int(head[1]) == now:
+    head, now = re.match(r"(mounted|thickness), mount (\d+):", doubt), told.states[-1].mounts[-1]
+    if head is None or int(head[2]) >= now:
         return doubt
-    return doubt.replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[1], now=now))
+    if head[1] == "thickness":
+        return doubt + ENTERED_NOW.format(gone=head[2], now=now)
+    return doubt.replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
 
 
 def rocked_first(told: ToldApart) -> str:
@@ -122,18 +126,25 @@ def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
     return {head[1]: text for text, head in heads.items() if head is not None and head[0] not in used}
 
 
-def contradictions(told: ToldApart) -> list[str]:
-    """Say what in the readings contradicts itself: nothing is blamed on such readings."""
+def contradictions(told: ToldApart, but: int = 0) -> list[str]:
+    """Say what in the readings contradicts itself: nothing is blamed on such readings.
+
+    Parameters
+    ----------
+    told : ToldApart
+    but : int
+        Mount that is to be read again first; 0 for none.
+    """
     found = [
         _play_first(told, one, pairs)
         if len(pairs) > 1
-        else f"mount {pairs[0].mounts[1]} stands where mount {pairs[0].mounts[0]} stood and reads "
-        f"{words.micrometres(pairs[0].apart_um)} apart "
+        else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0].mounts[1])} where mount {pairs[0].mounts[0]} stood "
+        f"and reads {words.micrometres(pairs[0].apart_um)} apart "
         f"({words.micrometres(pairs[0].expected_um)} is usual): bearing play, dirt that moved, or nuts that pulled "
         f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
         for pairs in _by_stud(one)
-        if not all(pair.came_back for pair in pairs)
+        if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [
@@ -165,10 +176,36 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     )
 
 
+def _stands(told: ToldApart, mount: int) -> str:
+    return "stands" if mount == told.states[-1].mounts[-1] else "stood"
+
+
 def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:
     """How two unlike readings of a stud end, on that stud."""
     stud = state.positions[state.mounts.index(mount)]
     return (TWO_ALIKE if stud == told.states[-1].positions[-1] else TWO_ALIKE_THERE).format(stud=stud + 1)
+
+
+def in_order(told: ToldApart, doubts: Sequence[str], limit_um: float) -> list[str]:
+    """Say all that is to be read again: as it stands first, then what nuts are slackened for, last what it is off for.
+
+    While the mount that stands is to be read as it stands nothing of it orders nuts slackened: what it reads then does.
+
+    Parameters
+    ----------
+    told : ToldApart
+    doubts : sequence of str
+        Of what can still be read again.
+    limit_um : float
+        Of the mounted runout. [um TIR]
+    """
+    said = once_said([as_it_stands(text, told) for text in doubts])
+    off = [text for text in said if text.startswith("hub face")]
+    on = [text for text in said if text not in off]
+    now = told.states[-1].mounts[-1]
+    if any(text.startswith(f"mounted, mount {now}:") for text in on):
+        return [*on, *contradictions(told, now), *off]
+    return [*on, *contradictions(told), *over_as_it_stands(told, limit_um), *off]
 
 
 def over_as_it_stands(told: ToldApart, limit_um: float) -> list[str]:

@@ -247,7 +247,7 @@ def together(hub: Readings, rotor: Readings) -> Readings:
     hub, rotor : Readings
         As `index_readings` takes them. [um, deg]
     """
-    faces = tuple(replace(one, dial_um=hub.step_um(one)) for one in hub.with_parts_of("hub face"))
+    faces = tuple(replace(one, dial_um=hub.step_um(one), line=0) for one in hub.with_parts_of("hub face"))
     return replace(
         rotor,
         hub_face_radius_mm=hub.hub_face_radius_mm,

@@ -1,4 +1,4 @@
-"""What turns that mostly read over a limit order before anything is left on: one reading more, until there are five."""
+"""What is read before a mount is left on: once more where turns mostly read over a limit, anew where it is gone."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from dataclasses import replace
 from sim.bench import last_look
 from sim.bench.between_places import counted_um
 from sim.bench.last_look import Look
+from sim.bench.looked_since import changed_since
 from sim.bench.next_act import bare_hub, judged_thickness
-from sim.bench.pooled_turns import standing
+from sim.bench.pooled_turns import as_it_stands, standing
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import ROCK, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
@@ -16,20 +17,33 @@ from sim.parts.case import Limits
 from sim.parts.dial import ABOVE, BELOW, Dial, against_limit
 from sim.parts.thickness import MEAN_OF, MOST_OF
 
+#: Traces of a mounted rotor; its mount stands no more.
+FACES, GONE = ("mounted", "inboard", "radial", "thickness"), "stands no more"
 #: How such turns are told, with what each of those over the limit reads.
 OVER = (
     "{name}: {over} of {turns} turns read over the limit of {limit:g} µm by themselves ({each} µm), the middle of all "
     "does not"
 )
 ONCE_MORE = "read it once more as it stands; {most} turns that mostly read over it count as over"
+#: The same of several mountings on one stud.
+ANEW = (
+    "; slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number; "
+    "{most} turns that mostly read over it count as over"
+)
 MICROMETER = (
     ": mark radius and places, wipe anvils and both faces there, read it once more; {most} turns that mostly read over "
     "it count as over"
 )
+#: Of a mount that is let go by its turns, and that stands no more.
+LATER = "{name} was read, but mount {later} was put on since ({kind}): read mount {later} as it stands"
+OFF_SINCE = (
+    "{name} was read, and the rotor came off for the bare hub face since: put it back on the same stud, tighten the "
+    "nuts crosswise in stages and read it there, under the next mount number"
+)
 
 
-def looked_at(readings: Readings, limits: Limits) -> Readings:
-    """Add what is to be read again as its turns mostly read over a limit that their one figure passes.
+def held_back(readings: Readings, limits: Limits) -> Readings:
+    """Add what is to be read again before anything is left on: turns mostly over a limit, a mount that is gone.
 
     Parameters
     ----------
@@ -45,7 +59,8 @@ def looked_at(readings: Readings, limits: Limits) -> Readings:
     Notes
     -----
     `sim.bench.last_look`, of whatever is about to be let go: the rotor as it stands, read clean, the bare hub face and
-    the thickness. Judgement; [um]
+    the thickness. A later mount is told by its number, a rotor that came off by further lines of the bare face below
+    those of its mount. Judgement; [um]
     """
     told = {one.trace for one in readings.faults if not one.answer}
     found = (_mount(readings, limits), _thickness(readings, limits), _face(readings, limits))
@@ -62,8 +77,29 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     read_um = counted_um(now, step_um)
     state = against_limit(read_um, limits.mounted_runout_um, Dial(step_um, now.turns).doubt_um)
     goes_on = state == BELOW or (now.turns >= MEAN_OF and state != ABOVE and read_um <= limits.mounted_runout_um)
+    if not goes_on:
+        return None
+    name = f"mounted, mount {mounted[-1].mount}"
     look = last_look.of_mount(readings, limits)
-    return _told(f"mounted, mount {mounted[-1].mount}", look, ROCK + ONCE_MORE) if goes_on else None
+    steps = [readings.step_um(one) for one in mounted]
+    if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
+        return _gone(readings, name) or _told(name, look, ROCK + ONCE_MORE)
+    # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
+    return _gone(readings, name) or (_told(name, look, ANEW) if len(look.each_um) > 2 else None)
+
+
+def _gone(readings: Readings, name: str) -> ReadingFault | None:
+    """Say what was done since the last mounted turn was read, where the rotor does not stand as it did; else None."""
+    if changed_since(readings):
+        return None  # it is read anew for that
+    last = readings.of("mounted")[-1]
+    later = next((one for one in readings.as_entered if one.kind in FACES and one.mount > last.mount), None)
+    faces = [one.line for one in readings.with_parts_of("hub face")]
+    off = last.line and min(faces, default=0) < last.line < max(faces, default=0)
+    if later is None and not off:
+        return None
+    text = OFF_SINCE if later is None else LATER.format(name="{name}", later=later.mount, kind=later.kind)
+    return ReadingFault(GONE, name, (), 0.0, 0.0, text.format(name=name))
 
 
 def _thickness(readings: Readings, limits: Limits) -> ReadingFault | None:

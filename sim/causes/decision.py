@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sim.bench.cleaned_again import settled
 from sim.bench.foreseen import foreseen
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import BACK, Act, next_act
 from sim.causes import finding, names
@@ -109,7 +109,7 @@ def decide(
     Refuses what `sim.bench.mountings.told_apart` and `weigh` refuse. By rule, and least expected cost.
     """
     read, again = settled(readings)
-    read = looked_at(read, limits)
+    read = held_back(read, limits)
     told = told_apart(read, again)
     act = next_act(read, told, limits)
     if case is None:

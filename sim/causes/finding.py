@@ -12,7 +12,7 @@ from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ONE_SCREW, ToldApart, doubted, still_stand, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
@@ -106,7 +106,7 @@ def weigh(
     """
     _belongs(readings, case)
     readings, again = settled(readings)
-    readings = looked_at(readings, case.limits)
+    readings = held_back(readings, case.limits)
     told = told_apart(readings, again)
     data = seen(readings, () if again is None else again.mounts)
     known = signatures(case, progress)

@@ -83,6 +83,7 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
                 corner,
                 clamped,
                 first.step_um,
+                line=first.line,
             )  # fmt: skip
         )
     return traces

@@ -39,6 +39,8 @@ class Trace:
         Mount before it whose turns differ and that is left out instead, or `BARE_FACE`; 0 for none.
     in_part : bool
         Whether places that slipped were taken out: others are held against it, and it is in no middle.
+    line : int
+        Of the table, on which it begins; 0 where it is of none.
     """
 
     kind: str
@@ -56,6 +58,7 @@ class Trace:
     left_out: int = 0
     left_out_of: int = 0
     in_part: bool = False
+    line: int = 0
 
     @property
     def creep_um(self) -> float:

@@ -7,7 +7,7 @@ import pytest
 
 from scenes.command.road_options import Measured
 from sim.bench.last_look import Look, of_mount
-from sim.bench.mostly_over import looked_at
+from sim.bench.mostly_over import held_back
 from sim.errors import BadInput
 from sim.files.dial_readings import parse
 from sim.parts.case import Case
@@ -93,7 +93,7 @@ def test_the_doors_that_take_a_table_to_a_road_or_to_its_past_stop_at_it_too(tmp
     path = tmp_path / "turns.csv"
     for kind, turns_um in ((MOUNT, (57, 43, 56, 42)), (FACE, (27, 18, 27, 18)), (THICKNESS, (19, 9, 19, 9))):
         path.write_text(table(kind, *turns_um))
-        assert looked_at(parse(path.read_text()), LIMITS).slips_of(kind)
+        assert held_back(parse(path.read_text()), LIMITS).slips_of(kind)
         case = Case(limits=LIMITS)
         with pytest.raises(BadInput, match="turns read over the limit"):
             Measured(mounted=path).road(case)

@@ -328,6 +328,49 @@ def test_nothing_rests_on_a_mount_that_was_read_before_the_bare_face_was_stoned(
     )
     assert "back on the same stud and read it (next mount number, state cleaned again)" in lead
     assert asked(*before, flat, turn("mounted", 3, wave(12.0), "cleaned again"))[0].what == "done"
-    # A face that reads as it did was not changed: that mount counts as it stands.
-    act, _, _ = asked(FOUND, FACE, *thick(EVEN), CLEAN, turn("hub face", 0, wave(8.0), "cleaned again"))
-    assert act.what == "done"
+    # A face that reads as it did was not changed: the mounts before it count, though the rotor came off for it.
+    act, lead, _ = asked(FOUND, FACE, *thick(EVEN), CLEAN, turn("hub face", 0, wave(8.0), "cleaned again"))
+    assert (act.what, "reads otherwise since" in lead, "came off for the bare hub face since" in lead) == (
+        "read again",
+        False,
+        True,
+    )
+
+
+def test_what_is_read_as_it_stands_comes_before_nuts_are_slackened():
+    """A slip in the mount that stands was ordered read again behind "slacken the nuts and tighten them anew"."""
+    for turns in ([slip(wave(60.0), 90.0)], [wave(60.0), wave(60.0, 1, 90.0)]):
+        _, lead, _ = asked(FOUND, FACE, *thick(EVEN), CLEAN, *(turn("mounted", 3, one) for one in turns))
+        assert "again before anything is blamed or bought: mounted, mount 3: read " in lead
+        assert "slacken" not in lead
+    _, lead, _ = asked(FOUND, FACE, FACE, *thick(EVEN, UNEVEN), CLEAN, turn("mounted", 3, wave(60.0)))
+    places = [lead.index(one) for one in ("thickness, mount 1: read twice", "mount 3 stands where mount 2 stood")]
+    assert places == sorted(places)
+    face = turn("hub face", 0, wave(40.0))
+    _, lead, _ = asked(FOUND, FACE, face, *thick(EVEN), CLEAN, turn("mounted", 3, wave(60.0)))
+    assert lead.index("mount 3 stands where mount 2 stood") < lead.index("hub face: read twice")
+
+
+def test_a_mount_that_stands_no_more_is_not_left_on():
+    """Mount 3 was on, its thickness read; or further turns of the bare face stood below those of mount 2."""
+    act, lead, _ = asked(*BESIDE, *thick(EVEN, mount=3))
+    assert act.what == "read again"
+    assert "mounted, mount 2 was read, but mount 3 was put on since (thickness): read mount 3 as it stands" in lead
+    act, lead, _ = asked(*BESIDE, *thick(EVEN), FACE)
+    assert act.what == "read again"
+    assert "the rotor came off for the bare hub face since: put it back on the same stud" in lead
+    again = turn("mounted", 3, wave(12.0))
+    for table in (
+        (*BESIDE, *thick(EVEN), again),
+        (*BESIDE, *thick(EVEN), FACE, again),
+        (FOUND, CLEAN, *thick(EVEN), FACE),
+    ):
+        assert asked(*table)[0].what == "done"
+    hub = parse(HEAD + FACE * 2)
+    assert decide(together(hub, parse(HEAD + FOUND + "".join(thick(EVEN)) + CLEAN)), LIMITS).act.what == "done"
+
+
+def test_a_thickness_of_a_mount_that_is_gone_is_read_on_the_rotor_as_it_is():
+    _, lead, _ = asked(*BESIDE, *thick(slip(EVEN, 90.0, 60.0)))
+    assert "(mount 1 stands no more: on the rotor as it is, entered under mount 2)" in lead
+    assert asked(*BESIDE, *thick(slip(EVEN, 90.0, 60.0)), *thick(EVEN, mount=2))[0].what == "done"

@@ -36,7 +36,8 @@ DO = {
         f"off. {words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
     act.SEAT: (
-        f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {words.capital(acts.READ_CLEANED_AGAIN)}."
+        f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {{humps}}"
+        f"{words.capital(acts.READ_CLEANED_AGAIN)}."
     ),
     act.MICROMETER: (
         "Next: {again}. It varies by {thickness} as read, limit {dtv}: that does not tell. Above it then: renew the "
@@ -164,6 +165,8 @@ EITHER_PART = (
     "bearing, or the rotor renewed or cut"
 )
 #: Before a rotor is bought: what cleaning left on its seat reads as the rotor does.
+#: What no stud takes off.
+NO_STUD_PASSES = "Two humps a turn of {humps} go with the rotor: no stud brings it under {limit}. "
 SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
 #: No hub is bought whose own face does not explain what stays with it.
 STAYS_AGAIN = (
@@ -304,6 +307,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=there(open_hub),
         part=part(told, todo.hub_face),
+        humps=_humps(told, todo.limit_um),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also) and not _looks(todo):
@@ -320,6 +324,14 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + said
         + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
     )
+
+
+def _humps(told: ToldApart, limit_um: float) -> str:
+    """Say that two humps a turn that go with the rotor are over the limit by themselves; empty where they are not."""
+    last = told.states[-1]
+    if act.humps_left_um(last) <= limit_um:
+        return ""
+    return NO_STUD_PASSES.format(humps=_size(last.rotor[2]), limit=words.micrometres(limit_um))
 
 
 def _looks(todo: Act) -> bool:

@@ -457,6 +457,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     latest[here] = against.read_um
     least = min(latest, key=lambda position: latest[position])
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
+    humps = humps or humps_left_um(last) > against.limit_um  # nor those that go with the rotor on every stud
     least_um = np.inf if best is None or humps else by_vectors[best] + over - against.limit_um
     half = np.hypot(doubt, _shares_half_um(told, last))
     may, might = least_um <= doubt, least_um <= half
@@ -477,6 +478,31 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     return (INDEX, best) if best is not None and might else None
 
 
+def humps_left_um(last: Apart, sure: bool = True) -> float:
+    """Two humps that go with the rotor and that no stud takes off, however those of the hub lie against them.
+
+    Parameters
+    ----------
+    last : Apart
+    sure : bool
+        Whether the least (80 %) is meant, and not what is expected.
+
+    Returns
+    -------
+    float
+        0 where none are told. [um TIR]
+
+    Notes
+    -----
+    By definition: the sum of two vectors is no less than their difference.
+    """
+    rotor, hub = last.rotor.get(2), last.hub.get(2)
+    if rotor is None or not rotor.told:
+        return 0.0
+    against = hub.runout_um if hub is not None and hub.told else 0.0
+    return max(rotor.runout_um - against - (rotor.half_um if sure else 0.0), 0.0)
+
+
 def _shares_half_um(told: ToldApart, last: Apart) -> float:
     """Half-width (80 %) of what a stud leaves by the shares of hub and rotor, as independent (JCGM 100). [um]."""
     if 1 in last.hub:
@@ -494,7 +520,8 @@ def _unsure_um(told: ToldApart, last: Apart, stud: int, limit_um: float) -> floa
     on_hub, by_vectors = last.hub.get(1, told.bare), _by_stud_um(told, last)
     if on_hub is None or by_vectors is None:
         return None
-    half, expected = on_hub.high_spot_half_deg, by_vectors[stud] + _over_um(by_vectors, last)
+    half = on_hub.high_spot_half_deg
+    expected = max(by_vectors[stud] + _over_um(by_vectors, last), humps_left_um(last, sure=False))
     known = on_hub.told and half is not None and half <= UNSURE_DEG
     return None if known and expected <= limit_um else expected
 

@@ -865,3 +865,18 @@ def test_no_part_is_sought_while_a_stud_that_was_read_is_not_over_the_limit():
     turns = (mounted(0, hub, rotor, 1, "cleaned", 4), *(mounted(1, hub, rotor, k, "cleaned", 4) for k in (2, 3)))
     act = act_of(*turns, EVEN, face_of(0.0), count=4)
     assert (act.what, act.studs_turned, act.against) == ("back", 0, "above")
+
+
+def test_two_humps_over_the_limit_that_go_with_the_rotor_send_it_to_no_other_stud():
+    """With 59 ± 5 of humps "about 53 is expected" on a third stud, limit 50: a refit in vain."""
+    pair = [mounted(p, 2.5 + 1.0j, 5.0, k, "cleaned", higher=((0j, 29.5),)) for k, p in enumerate((0, 4), 1)]
+    act = act_of(*pair, EVEN, face_of(3.0))
+    assert (act.what, act.studs_turned, act.expected_um) == ("rotor's seat", 4, None)
+    text = lead(told(*pair, EVEN, face_of(3.0)), *pair, EVEN, face_of(3.0))
+    assert "Two humps a turn of 59 ± " in text
+    assert " go with the rotor: no stud brings it under 50" in text
+    # Less of them leaves another stud its try, and no figure of it is less than they are.
+    fewer = [mounted(p, 10.0, 12.0, k, "cleaned", higher=((0j, 24.0),)) for k, p in enumerate((0, 4), 1)]
+    tried = act_of(*fewer, EVEN, face_of(10.0))
+    assert tried.what == "index"
+    assert tried.expected_um is None or tried.expected_um >= 47.0

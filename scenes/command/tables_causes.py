@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
+#: Of what is to be read again, which ends in what settles it: no order is cut short. Judgement.
+MOST_LETTERS = 1200
+
 
 def lead(found: Finding, read: Readings, case: Case) -> str:
     """What to do, first of all."""
@@ -29,7 +32,7 @@ def lead(found: Finding, read: Readings, case: Case) -> str:
 
 def _why(read: Readings) -> tuple[str, ...]:
     """What is to be read again."""
-    return tuple(words.clean(fault.text, 300) for fault in open_readings(read))
+    return tuple(words.clean(fault.text, MOST_LETTERS) for fault in open_readings(read))
 
 
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:

@@ -283,11 +283,8 @@ def called(found: Finding, read: Readings, case: Case) -> str:
     """Name the act for an answer by machine, as `first_line` says it."""
     if badly_held(case):
         return found.do
-    stated = what_leads.of_case(case, read_now(found))
-    if stated.part:
+    if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN
-    if stated.bearing:
-        return names.HUB_AND_BEARING
     return acts.RENEW_IT if is_stated(case) and too_thin(read, case) else found.do
 
 

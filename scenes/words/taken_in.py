@@ -11,7 +11,8 @@ CONTRADICTIONS = "Read again before"
 _SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z'\"])")
 _CLAUSE = re.compile(r"(?<=;)\s+(?![^()]*\))")  # none within brackets
 #: How what is known beside an order begins, however short it is.
-BESIDE = ("Why:", "With ", "No rotor and no stud", "On clean faces")
+BESIDE = ("Why:", "With ", "No rotor and no stud", "On clean faces", "The runout is under", "Without the corner")
+LEAST_WORDS = 5  # fewer make no line of their own
 
 
 def pieces(lead: str) -> tuple[str, ...]:
@@ -31,11 +32,22 @@ def pieces(lead: str) -> tuple[str, ...]:
     most = MOST_OF_CONTRADICTIONS if lead.startswith(CONTRADICTIONS) else MOST_WORDS
     parts: list[str] = []
     for sentence in _SENTENCE.split(lead):  # a chain of clauses is parted too
-        parts += [sentence] if _count(sentence) <= most else _CLAUSE.split(sentence)
+        parts += [sentence] if _count(sentence) <= most else _clauses(sentence)
     taken = 1
     while taken < len(parts) and _count(*parts[: taken + 1]) <= most and not parts[taken].startswith(BESIDE):
         taken += 1
     return (" ".join(parts[:taken]), *parts[taken:])
+
+
+def _clauses(sentence: str) -> list[str]:
+    """Clauses of a chain, a short one with the one before it."""
+    parts: list[str] = []
+    for clause in _CLAUSE.split(sentence):
+        if parts and _count(clause) < LEAST_WORDS:
+            parts[-1] += f" {clause}"
+        else:
+            parts.append(clause)
+    return parts
 
 
 def _count(*texts: str) -> int:

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 import demo_geometry
+from scenes.command import tables_causes
 from scenes.command.road_options import Measured
 from scenes.plots import section
 from scenes.words import findings, to_do, what_leads
@@ -320,8 +321,28 @@ def test_what_orders_stands_in_the_first_paragraph():
     assert (
         pieces(f"{scrap} {stands} Whether it stays its bare hub face decides.")[0] == scrap
     )  # no pass before the rest
+    short = pieces(f"Renew it: {'word ' * 60}of it; in axle pairs.")
+    assert len(short) == 1  # no line of three words
     chain = "; ".join(f"mount {k} is read again, as it {'stands ' * 12}now (the rotor off; then on)" for k in range(6))
     parts = pieces(f"Read again before anything is blamed or bought: {chain}.")
     assert len(parts) > 3
     assert all(part.count("(") == part.count(")") for part in parts)
     assert max(len(part.split()) for part in parts) <= 70
+
+
+@pytest.mark.parametrize(("state", "do"), [("bearing", "read again"), ("bore", "read again"), ("caliper", "clean")])
+def test_beside_a_loose_bearing_or_another_part_causes_orders_nothing_on_its_readings(state, do, tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + STATES[state][0])
+    told = json.loads(command.run(capsys, *line("causes", path, tmp_path), "--json").stdout)
+    assert told["do"] == do
+    printed = command.run(capsys, *line("causes", path, tmp_path)).stdout
+    assert ("what was read before orders and clears nothing" in " ".join(printed.split())) is (do == "read again")
+    assert ("what to read next" in printed) is (do == "clean")
+
+
+def test_what_is_to_be_read_again_is_not_cut_short(monkeypatch):
+    """Its end says what settles it: "until three turns agree..." stood there."""
+    told = f"mount 2: {'two of its turns differ; ' * 20}those count"
+    monkeypatch.setattr("scenes.command.tables_causes.open_readings", lambda _: (SimpleNamespace(text=told),))
+    assert tables_causes._why(None) == (told,)

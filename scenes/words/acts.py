@@ -184,6 +184,11 @@ HUB_READ_OUT = (
     "Hub and bearing{over}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
     "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
+#: Of a face that shows more than a lean: raised metal is no hub's end.
+EDGE_FIRST = (
+    " It shows more than a lean: before it is bought a straight edge across it at {at}; metal raised there is stoned "
+    "flat by hand, and the face read again (state 'cleaned again')."
+)
 #: Whatever the old hub took away from the rotor's own the new one does not: no turn on the old hub counts on.
 NEW_HUB = (
     " With a new hub or bearing a new table begins, bare face and rotor read again: the rotor may run out by "
@@ -357,8 +362,14 @@ def hub(face: HubFace | None, read_um: float) -> str:
     return (
         (f"{asked}. " if asked else "")
         + _hub(face)
+        + (EDGE_FIRST.format(at=_place(face)) if _raised(face) else "")
         + NEW_HUB.format(most=f" up to about {micrometres(read_um + at_dial_um)}")
     )
+
+
+def _raised(face: HubFace) -> bool:
+    """Whether a face that is over by a fit shows more than a lean: held by what it showed it was looked at already."""
+    return face.as_shown is not None and face.as_shown.uneven and not face.uneven
 
 
 def _hub(face: HubFace) -> str:

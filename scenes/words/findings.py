@@ -418,11 +418,13 @@ def _hub_read(case: Case, read: BareHub) -> Judged:
     """Hold a hub face that was read against its limit."""
     value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
     state = ABOVE if read.counts_over else TOO_CLOSE if read.to_look_at else against_limit(value, limit, doubt)
+    # What a lip or a hump brings at the dial no lever says.
     budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
+    rest = LOOK_FIRST if read.to_look_at else f" {budget}."
     sentence = (
         f"Bare hub face as read in the same table: {value:.0f} ± {doubt:.0f}{words.GAP}µm (k = 2) at radius "
         f"{words.with_unit(read.radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, "
-        f"{words.limit_said(case, 'hub_face_runout_um', limit)}. {budget}.{LOOK_FIRST if read.to_look_at else ''}"
+        f"{words.limit_said(case, 'hub_face_runout_um', limit)}.{rest}"
     )
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 

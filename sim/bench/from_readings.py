@@ -111,6 +111,8 @@ class BenchIndex:
         What the dial should show at each position.
     hub_face_um, hub_face_doubt_um : float
         Runout of the bare face by its lean where it was read, and its uncertainty (k = 2). [um TIR]
+    hub_shown_um : float
+        Highest less lowest reading of the bare face, no place left out. [um TIR]
     hub_sd_um, mounted_sd_um : float
         Standard deviation of a component of the hub's share at the gauge, and of the mounted first order; drift in
         them. [um]
@@ -150,6 +152,7 @@ class BenchIndex:
     turned: str = COUNTER
     clamped_by: str = ""
     turns: int = 1
+    hub_shown_um: float = 0.0
 
 
 @one_thread
@@ -235,7 +238,7 @@ def index_readings(
         faults, after,
         *face_runout_um(lean, bare.creep_um), scaled, float(sd[1]),
         complex(read.orders[2]), float(sd[2]), higher_orders(read.orders, swing, sd), on.state in CLEAN_STATES,
-        rotor.turned, on.clamped_by, on.turns,
+        rotor.turned, on.clamped_by, on.turns, ring.tir(bare.value_um),
     )  # fmt: skip
 
 
@@ -444,7 +447,11 @@ def bench_answer(bench: BenchIndex) -> dict[str, Any]:
         },
         "bumps_on_hub": [{"angle_deg": angle, "frame": "hub"} for angle in bench.lean.bumps_deg],
         "lips_at_bolt_holes": bench.lean.lips,
-        "hub_face": {"runout_um": bench.hub_face_um, "uncertainty_um": bench.hub_face_doubt_um},
+        "hub_face": {
+            "runout_um": bench.hub_face_um,
+            "uncertainty_um": bench.hub_face_doubt_um,
+            "shown_um": bench.hub_shown_um,
+        },
         "shares": bench_shares(bench),
         "floor_uncertainty_um": floor_doubt_um(bench_shares(bench)),
         "higher_orders": _higher_answer(bench.higher),

@@ -9,14 +9,16 @@ from scipy.special import chdtri
 
 from sim import turn as ring
 from sim.arrays import Complexes, Floats
-from sim.files.clean_turn import reading_sd
-from sim.parts.dial import Dial
+from sim.files.clean_turn import NOISE_UM, reading_sd
+from sim.parts.dial import FINE_STEP_UM, Dial
 from sim.parts.middle_turn import as_many
 from sim.parts.thickness import PLACES
 
-#: What a lean leaves over is more than scatter at this tail of chi-square. Judgement, 0.002 .. 0.05: what it keeps and
+#: What a lean leaves over is more than scatter at this tail of chi-square. Judgement, 0.002 .. 0.01: what it keeps and
 #: lets go stands in tests/studies/bare_face.md.
-TAIL = 0.01
+TAIL = 0.005
+#: Standard deviation of one reading of a fine dial, its smooth error along the travel in it; judgement, 1 .. 2. [um]
+FINE_NOISE_UM = 1.5
 #: Places are evenly apart where no step differs from the others by more than this; judgement. [deg]
 EVEN_DEG = 1.0
 
@@ -77,7 +79,7 @@ def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -
     """
     read, doubt = ring.tir(value_um), Dial(dial_um, turns).doubt_um
     highest, places = float(angle_deg[np.argmax(value_um)]), np.unique(angle_deg).size
-    sd_um = reading_sd(dial_um) / np.sqrt(as_many(turns))
+    sd_um = reading_sd(dial_um, FINE_NOISE_UM if dial_um <= FINE_STEP_UM else NOISE_UM) / np.sqrt(as_many(turns))
     if places <= LEAST or not _more_than_a_lean(angle_deg, value_um, sd_um):
         return Shown(read, read, doubt, highest, False, places)
     few_um = MISSED * read if places < PLACES else 0.0
@@ -88,9 +90,9 @@ def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -
     return Shown(read, runout, doubt + few_um, highest, True, places, *_waves(orders))
 
 
-#: What fewer than `PLACES` places may miss of an uneven face, as a share of what they showed. Judgement, 0.5 .. 2: of
-#: three and four waves at eight places half is seen at times (tests/studies/bare_face.md).
-MISSED = 1.0
+#: What fewer than `PLACES` places may miss of an uneven face, as a share of what they showed. Judgement, 0.5 .. 2: the
+#: more, the more even faces are read at twelve first (tests/studies/bare_face.md).
+MISSED = 0.5
 #: Share of the squares from which one order is called most of it; judgement.
 MOST = 0.6
 #: A lean has three figures: so many places leave nothing over.

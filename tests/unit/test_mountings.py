@@ -431,6 +431,8 @@ def test_a_bare_hub_of_two_humps_is_held_against_its_limit_by_the_whole_turn_and
     assert "over its limit" in line
     assert "Its lean alone, 9 µm, brings 20 ±" in line
     assert line.endswith("raised metal round a stud, rust or a bent flange.")
+    edge = "It shows more than a lean: before it is bought a straight edge across it at"
+    assert edge in lead(told(clean, bare(4.5, 16.0)), clean, bare(4.5, 16.0))
     # A hub that is even but for what any face has, or that stands up at its bolt holes, is not condemned.
     assert act_of(clean, bare(4.5, 4.0)).hub_face.state == "below"
     lips = Trace("hub face", 0, 0, ANGLE, bare(4.5).value_um + 40.0 * lip_shape(ANGLE, 5, 20.0).max(axis=1))

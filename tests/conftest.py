@@ -254,17 +254,20 @@ def browser():
         started.close()
 
 
+@pytest.fixture(scope="session")
+def sheet(browser):
+    """One page for whatever is printed: a new one for each takes longer than to print it."""
+    return browser.new_page()
+
+
 @pytest.fixture
-def open_printer(browser, monkeypatch):
+def open_printer(sheet, monkeypatch):
     """Pages are printed by the browser that is open, as one started for each prints them a second later."""
     from scenes import files
 
     def to_pdf(html, pdf):
-        page = browser.new_page()
-        page.goto(html.resolve().as_uri())
-        content = page.pdf(prefer_css_page_size=True, print_background=True)
-        page.close()
-        return files.write_bytes(pdf, content)
+        sheet.goto(html.resolve().as_uri())
+        return files.write_bytes(pdf, sheet.pdf(prefer_css_page_size=True, print_background=True))
 
     monkeypatch.setattr("scenes.pages.pdf.to_pdf", to_pdf)
 

@@ -202,7 +202,7 @@ class Road:
             runout,
             km,
             worn_um=None if self.worn_um is None else np.array(self.worn_um),
-            settings=Settings(evidence=self.evidence),
+            settings=Settings(evidence=self.evidence, worn_varies=self.worn_varies),
             so_far=None if earlier is None else earlier.going_on,
             progress=progress,
             others_um=others,

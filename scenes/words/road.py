@@ -34,6 +34,7 @@ Row = tuple[str, str, str]
 # Unsettled parameters, as they are called at the bench.
 UNSETTLED = {
     "mounted runout": "the wheel, or what lies behind the reading",
+    "thickness variation at the start": "what the micrometer is unsure by",
     "pads.disc_wear_mm3_per_nm": "wear of the rotor",
     "caliper.holder_stiffness_n_mm": "pad carrier stiffness",
     "caliper.clearance_um": "running clearance",

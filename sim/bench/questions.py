@@ -275,7 +275,7 @@ def after_cleaning(
     -----
     Wear and runout in um; the forecast's law from a worn disc, and `sim.bench.cut_on_car`.
     """
-    settings = Settings() if settings is None else settings
+    settings = replace(Settings() if settings is None else settings, worn_varies=varies)
     found = drive(case, runout_after_um, km, worn_um=worn_um, settings=settings)
     worn = np.asarray(worn_um, dtype=float)
     (low, high), probability = found.fade_band_km, found.probability_fades

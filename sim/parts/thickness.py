@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
@@ -267,6 +268,27 @@ class Uneven:
     def high_um(self) -> float:
         """Most that it varies (k = 2). By definition. [um]."""
         return self.value_um + self.doubt_um
+
+    def may_be_um(self, count: int) -> Floats:
+        """So many values that it may vary by as well as by any other of them, rising; none under 0. [um].
+
+        Parameters
+        ----------
+        count : int
+
+        Notes
+        -----
+        A normal law on either side of what was read, its 95 % from `low_um` to `high_um` (JCGM 100:2008).
+
+        Examples
+        --------
+        >>> Uneven(9.0, 6.0, 15.0).may_be_um(3).round(1).tolist(), Uneven(2.0, 6.0, 15.0).may_be_um(3).round(1).tolist()
+        ([6.1, 9.0, 11.9], [0.0, 2.0, 4.9])
+        """
+        away = np.array([NormalDist().inv_cdf((k + 0.5) / count) for k in range(count)]) / COVERAGE
+        half = np.where(away < 0.0, self.value_um - self.low_um, self.high_um - self.value_um)
+        found: Floats = np.maximum(self.value_um + away * half, 0.0)
+        return found
 
     @property
     def one_sd_um(self) -> float:

@@ -33,6 +33,8 @@ TOLD_EVERY_S = 2.0  # something is said of draws that take longer than this; jud
 
 #: Name of the runout itself among what is drawn, where the mounting is not known for sure. Its values are TIR. [um]
 MOUNTED = "mounted runout"
+#: And of what a worn disc varies by at the start, where a micrometer read it. [um]
+STARTED = "thickness variation at the start"
 
 #: Part of the answer that the model itself leaves open when it is compared with one measurement. Judgement.
 CHECK = "check runout, duty and reading"
@@ -78,7 +80,7 @@ class Draws:
     names : tuple of str
         Parameters drawn.
     values : ndarray, shape (draws, parameters)
-        In the units of ``Brake``; a last column for the runout where that is drawn.
+        In the units of ``Brake``; last columns for the runout and the start where those are drawn. [um]
     dtv_um, drag_nm : ndarray, shape (draws, k)
     weight : ndarray, shape (draws,)
         Sums to 1.
@@ -114,6 +116,8 @@ class Disc:
         Where thickness is measured; where the runout was read unless given.
     others_mm : ndarray, shape (k, n), optional
         Runouts that the disc may have instead, all equally likely, where its mounting is not known for sure.
+    starts_um : ndarray, shape (j,), optional
+        Thickness variations that it may start with instead, all equally likely, where a micrometer read it.
     """
 
     runout_mm: Floats
@@ -123,6 +127,18 @@ class Disc:
     revolutions_per_km: float
     gauge_radius_mm: float | None = None
     others_mm: Floats | None = None
+    starts_um: Floats | None = None
+
+    def starting_at(self, um: float) -> Disc:
+        """The disc with its wear grown or shrunk about its thickest places, so that it varies by this. [um].
+
+        In proportion: where it is thin is as it was read, by how much is not known (judgement).
+        """
+        read_um = 1e3 * float(np.ptp(self.height_mm.sum(axis=0)))
+        if not read_um:
+            return self
+        top = self.height_mm.max(axis=1, keepdims=True)
+        return replace(self, height_mm=top + um / read_um * (self.height_mm - top))
 
 
 def bands_fineness(brake: Brake) -> Fineness:
@@ -180,19 +196,25 @@ def spread(
     mounted = np.zeros(count, dtype=np.int64)
     if disc.others_mm is not None:
         mounted = _evenly(len(disc.others_mm), count, seed)
+    started = np.zeros(count)
+    if disc.starts_um is not None:
+        started = disc.starts_um[_evenly(len(disc.starts_um), count, seed + 1)]
 
     def one(row: Floats) -> tuple[Floats, Floats]:
         changed: dict[str, Any] = {item.field: float(v) for item, v in zip(ranges, row, strict=False)}
-        put = disc if disc.others_mm is None else replace(disc, runout_mm=disc.others_mm[int(row[-1])])
+        put = disc if disc.others_mm is None else replace(disc, runout_mm=disc.others_mm[int(row[-2])])
+        put = put if disc.starts_um is None else put.starting_at(float(row[-1]))
         problem, marched, dtv = follow(put, replace(brake, **changed), distance_km)
         _, rates = states_at(marched, distance_km * disc.revolutions_per_km)
         return dtv, drag_of(problem, rates, disc.friction)
 
-    found = on_all_cores(one, np.column_stack([values, mounted]), "drawing the unsettled parameters", progress)
+    found = on_all_cores(one, np.column_stack([values, mounted, started]), "drawing the unsettled parameters", progress)
     dtv, drag = (np.array(column) for column in zip(*found, strict=True))
     if disc.others_mm is not None:
         names = (*names, MOUNTED)
         values = np.column_stack([values, 1e3 * np.ptp(disc.others_mm, axis=1)[mounted]])
+    if disc.starts_um is not None:
+        names, values = (*names, STARTED), np.column_stack([values, started])
     return Draws(names, values, dtv, drag, np.full(count, 1.0 / count))
 
 

@@ -199,6 +199,8 @@ class Settings:
     wear_out : bool
         Stop at discard thickness or worn pads.
     fineness : Fineness
+    worn_varies : Uneven, optional
+        What a micrometer read of a disc that starts worn: its uncertainty widens the band.
     """
 
     draws: int = 256
@@ -208,6 +210,12 @@ class Settings:
     evidence: tuple[Evidence, ...] = ()
     wear_out: bool = True
     fineness: Fineness = field(default_factory=Fineness)
+    worn_varies: Uneven | None = None
+
+    @property
+    def starts_um(self) -> Floats | None:
+        """What each draw starts at, where a micrometer read it; else None. By `Uneven.may_be_um`. [um]."""
+        return None if self.worn_varies is None or not self.draws else self.worn_varies.may_be_um(self.draws)
 
 
 def faces_from_thickness(thickness_um: Floats) -> Floats:
@@ -380,7 +388,9 @@ def drive(
     _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
     turns = case.drive.revolutions_per_km
     others = None if others_um is None else 1e-3 * _others(trace, others_um)
-    disc = Disc(trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm, others)
+    disc = Disc(
+        trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm, others, settings.starts_um
+    )
     weighed = None
     if settings.evidence and settings.draws > 0:
         weighed = weigh_draws(disc, own, settings.evidence, settings.draws, settings.seed)

@@ -11,6 +11,7 @@ import pytest
 
 from sim.errors import BadInput, Refused, Scrap
 from sim.parts.case import Caliper, Case, Pads
+from sim.parts.thickness import Uneven
 from sim.uniform_draws import evenly_about, triangular
 from sim.wear import draws as draws_module
 from sim.wear.brake import Fineness, brake_of
@@ -253,6 +254,24 @@ def test_already_over_the_limit_is_zero_kilometres_and_fades_once_true():
     assert found.km_to_limit == 0.0
     # 24 um to 15 um at an e-fold of 11 070 km (order 2): 5 200 km
     assert found.km_to_fade == pytest.approx(11_070.0 * math.log(24.0 / 15.0), rel=0.03)
+
+
+def test_what_a_micrometer_is_unsure_by_goes_into_the_band_of_a_rotor_that_starts_worn():
+    """Read as 5 ± 6 µm the band at the start was 4.8 to 4.9."""
+    worn = faces_from_thickness(2.5 * np.cos(THETA))
+    read = Uneven(5.0, 6.0, 15.0)
+    settings = Settings(draws=24, points=5, fineness=ROUGH)
+    sharp = drive(Case(), 0.3 * TRACE, 500.0, worn_um=worn, settings=settings)
+    found = drive(Case(), 0.3 * TRACE, 500.0, worn_um=worn, settings=replace(settings, worn_varies=read))
+    assert found.dtv_um == pytest.approx(sharp.dtv_um)
+    low, high = found.dtv_low_um[0], found.dtv_high_um[0]
+    assert low == pytest.approx(5.0 - 1.28 * 3.0, abs=0.7)
+    assert high == pytest.approx(5.0 + 1.28 * 3.0, abs=0.7)
+    assert sharp.dtv_high_um[0] - sharp.dtv_low_um[0] < 0.2
+    most = found.dtv_highest_band_um
+    assert most is not None
+    assert most[1] - most[0] > 5.0
+    assert "thickness variation at the start" in found.moves_most
 
 
 def test_a_disc_worn_out_before_it_starts_is_refused():

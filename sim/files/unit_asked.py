@@ -51,7 +51,7 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     >>> angle = np.arange(0.0, 360.0, 60.0)
     >>> tenths, whole = np.array([0.8, 1.8, 0.9, -0.8, -1.7, -0.9]), np.array([0.0, 5.0, 7.5, 5.0, 2.5, 0.0])
     >>> unit_doubt([Trace("mounted", 1, 0, angle, tenths)], 2.5)[:57]
-    'all turns span 3.5 µm or less, and 4 of 6 figures lie on '
+    'all turns span 3.5 µm or less, and 6 of 6 figures lie on '
     >>> unit_doubt([Trace("mounted", 1, 0, angle, whole)], 2.5)
     ''
     """

@@ -237,11 +237,14 @@ class Uneven:
     def coarse(self) -> bool:
         """Whether it was read too coarsely for its limit: less surely than once by a division of half of that.
 
-        Divisions up to `FINE_UM` are never too coarse, and a shaky hand is read again first. A rotor that varies by its
-        limit may read the same all round in a division as large. Judgement, a third to the whole limit. [um]
+        Divisions up to `FINE_UM` are never too coarse, a shaky hand is read again first, and what with all that the
+        division hides stays under the limit is told. A rotor that varies by its limit may read the same all round in a
+        division as large. Judgement, a third to the whole limit. [um]
         """
         enough = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(max(self.limit_um / 2.0, FINE_UM))
-        return not self.shaky and self.doubt_um - self.between_um > enough * (1.0 + 1e-9)
+        by_division = self.doubt_um - self.between_um
+        hides = self.value_um + by_division > self.limit_um
+        return hides and not self.shaky and by_division > enough * (1.0 + 1e-9)
 
     @property
     def wanted_division_um(self) -> float:

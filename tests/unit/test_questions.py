@@ -158,11 +158,13 @@ def test_remains_and_causes_hold_the_thickness_against_its_limit_by_one_rule():
     assert found.act.startswith("Buy nothing yet: read every place 3 times")
 
 
-@pytest.mark.parametrize(("division_um", "coarse"), [(25.4, True), (12.7, True), (10.0, True), (5.0, False)])
-def test_a_division_coarser_than_half_the_limit_leaves_no_rotor_on(division_um, coarse, tmp_path, capsys):
+@pytest.mark.parametrize(("division_um", "coarse"), [(25.4, True), (12.7, False), (10.0, False), (5.0, False)])
+def test_a_division_that_hides_more_than_the_limit_leaves_no_rotor_on(division_um, coarse, tmp_path, capsys):
     """A micrometer of 0.001 inch reads the same all round of a rotor that varies by 22 µm: "0 ± 21, below 15"."""
     even = uneven(np.full(12, 11600.0), micrometer_sd_um(division_um), 15.0)
     assert (even.coarse, even.state) == (coarse, "too close to tell" if coarse else "below")
+    one_up = uneven(np.array([*[11600.0] * 11, 11600.0 + division_um]), micrometer_sd_um(division_um), 15.0)
+    assert one_up.coarse is (division_um > 5.0)  # what hides within two of them reaches over the limit
     thrice = replace(even, turns=3)
     assert (thrice.coarse, thrice.counts_neither) == (coarse, False)
     asked = "0.005 mm a division or finer"

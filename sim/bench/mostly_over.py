@@ -21,18 +21,18 @@ from sim.parts.thickness import MEAN_OF, MOST_OF
 FACES, GONE = ("mounted", "inboard", "radial", "thickness"), "stands no more"
 #: How such turns are told, with what each of those over the limit reads.
 OVER = (
-    "{name}: {over} of {turns} turns read over the limit of {limit:g} µm by themselves ({each} µm), the middle of all "
-    "does not"
+    "{name}: {over} of {turns} turns read over the limit of {limit:g} µm by themselves ({each} µm), their middle does "
+    "not"
 )
-ONCE_MORE = "read it once more as it stands; {most} turns that mostly read over it count as over"
+ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 #: The same of several mountings on one stud.
 ANEW = (
     "; slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number; "
-    "{most} turns that mostly read over it count as over"
+    "{most} turns mostly over it count as over"
 )
 MICROMETER = (
-    ": mark radius and places, wipe anvils and both faces there, read it once more; {most} turns that mostly read over "
-    "it count as over"
+    ": mark radius and places, wipe anvils and both faces there, read it once more; {most} turns mostly over it count "
+    "as over"
 )
 #: Of a mount that is let go by its turns, and that stands no more.
 LATER = "{name} was read, but mount {later} was put on since ({kind}): read mount {later} as it stands"
@@ -107,7 +107,7 @@ def _thickness(readings: Readings, limits: Limits) -> ReadingFault | None:
     if trace is None:
         return None
     varies = judged_thickness(readings, trace, limits)
-    goes_on = varies.state == BELOW or varies.counts_neither
+    goes_on = varies.state == BELOW or (varies.state != ABOVE and varies.turns >= MEAN_OF and not varies.reads_over)
     look = last_look.of_thickness(readings, limits)
     return _told(f"thickness, mount {trace.mount}", look, MICROMETER) if goes_on else None
 

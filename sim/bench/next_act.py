@@ -271,7 +271,9 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
     sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0)) if shaky else sd_um  # so that its span is its doubt
     read = replace(uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um), shaky=shaky)
     look = last_look.of_thickness(readings, limits)
-    return replace(read, value_um=look.middle_um, turns=len(look.each_um)) if look.overrules(read.value_um) else read
+    if look.overrules(read.value_um):
+        return replace(read, value_um=look.middle_um, turns=len(look.each_um))
+    return replace(read, mostly_over=look.mostly_over and not look.read_out)
 
 
 def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:

@@ -47,6 +47,7 @@ BARE_HUB = "rotor off, read the bare clean hub face"
 #: What the dial showed of a bare face where a fit would acquit it: no dial tells a lip in a hole's chamfer, which
 #: carries nothing, from raised metal on the seat (both common practice; the lips: two workshop manuals).
 SHOWED = "the dial showed {read} of the bare hub face{tops}, limit {limit}{whose}, and the most at {at}"
+MORE = ": more than a lean"
 WAVES = ", most of it {waves} waves a turn of {runout}"
 TOPS = ", {runout} with the tops between its {places} places"
 LOOK = (
@@ -409,10 +410,12 @@ def showed(face: HubFace) -> str:
     return SHOWED.format(tops=tops, at=_place(face), **figures)
 
 
-def waves(face: HubFace) -> str:
-    """Say how many waves a turn make most of what an uneven bare face shows beside its lean; else nothing."""
+def more_than_a_lean(face: HubFace) -> str:
+    """Say that a bare face shows more than a lean, and how many waves a turn make most of that; else nothing."""
     one = face.as_shown
-    return "" if one is None or not one.waves else WAVES.format(waves=one.waves, runout=micrometres(one.waves_um))
+    if one is None or not one.uneven:
+        return ""
+    return MORE + (WAVES.format(waves=one.waves, runout=micrometres(one.waves_um)) if one.waves else "")
 
 
 def _place(face: HubFace) -> str:

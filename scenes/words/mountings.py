@@ -209,7 +209,7 @@ HUB_KEPT = (
 #: Said of a face that is over its limit by its second wave, its lean being below.
 HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a bent flange."
 #: Said of a face whose lean is below its limit where the dial showed more.
-HUB_UNEVEN = " That is as the dial showed it: more than a lean{waves}."
+HUB_UNEVEN = " That is as the dial showed it{more}."
 HUB_NOT_LOOKED = "before somebody looked at it neither over nor under its limit"
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
@@ -545,7 +545,7 @@ def hub_line(todo: Act) -> str:
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
     if face.uneven:
-        return line + HUB_UNEVEN.format(waves=acts.waves(face))
+        return line + HUB_UNEVEN.format(more=acts.more_than_a_lean(face))
     return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE else "")
 
 

@@ -258,17 +258,18 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     runout, doubt = held_against(lean, by_lean, limit)
     state = _state(runout, doubt, limit, times)
     dial = shown(trace.angle_deg, trace.value_um, step, trace.turns)
-    # No dial tells what it shows there from what lies on the seat: neither over nor under before somebody looked.
-    uneven = dial.uneven and dial.runout_um > runout and runout - doubt < limit < dial.runout_um + dial.doubt_um
-    to_look_at = uneven and not looked_at(readings)
-    if uneven:
+    near = (dial.uneven or dial.may_be) and dial.runout_um + dial.doubt_um > limit
+    as_shown = (near or dial.read_um > limit) and dial.runout_um > runout and runout - doubt < limit
+    if as_shown:
         runout, doubt = dial.runout_um, dial.doubt_um
-        state = TOO_CLOSE if to_look_at else _state(runout, doubt, limit, times)
+        state = _state(runout, doubt, limit, times)
+    # No dial tells what it shows there from what lies on the seat: neither over nor under before somebody looked.
+    to_look_at = as_shown and (dial.uneven or state == ABOVE) and not looked_at(readings)
     return HubFace(
         runout,
         doubt,
         limit,
-        state,
+        TOO_CLOSE if to_look_at else state,
         *radii_mm,
         *by_lean,
         times,
@@ -276,7 +277,7 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         trace.turns,
         limits.hub_face_runout_um is not None,
         dial,
-        uneven,
+        as_shown,
         to_look_at,
     )
 

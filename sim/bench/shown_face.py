@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import chdtri
+from scipy.special import chdtrc
 
 from sim import turn as ring
 from sim.arrays import Complexes, Floats
@@ -17,6 +17,8 @@ from sim.parts.thickness import PLACES
 #: What a lean leaves over is more than scatter at this tail of chi-square. Judgement, 0.002 .. 0.01: what it keeps and
 #: lets go stands in tests/studies/bare_face.md.
 TAIL = 0.005
+#: The same of one turn of a coarse dial: so much more may lie under its scatter, and a second turn costs minutes.
+TAIL_ONCE = 0.1
 #: Standard deviation of one reading of a fine dial, its smooth error along the travel in it; judgement, 1 .. 2. [um]
 FINE_NOISE_UM = 1.5
 #: Places are evenly apart where no step differs from the others by more than this; judgement. [deg]
@@ -40,6 +42,8 @@ class Shown:
     uneven : bool
         Whether more than a lean was shown, by more than readings scatter: humps, waves, raised metal, lips.
     places : int
+    may_be : bool
+        Whether one turn of a coarse dial leaves that open.
     waves : int
         Order of the waves that make most of what a lean leaves over; 0 where none does, as of a single hump.
     waves_um : float
@@ -52,6 +56,7 @@ class Shown:
     highest_deg: float
     uneven: bool
     places: int
+    may_be: bool = False
     waves: int = 0
     waves_um: float = 0.0
 
@@ -79,15 +84,19 @@ def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -
     """
     read, doubt = ring.tir(value_um), Dial(dial_um, turns).doubt_um
     highest, places = float(angle_deg[np.argmax(value_um)]), np.unique(angle_deg).size
-    sd_um = reading_sd(dial_um, FINE_NOISE_UM if dial_um <= FINE_STEP_UM else NOISE_UM) / np.sqrt(as_many(turns))
-    if places <= LEAST or not _more_than_a_lean(angle_deg, value_um, sd_um):
+    fine = dial_um <= FINE_STEP_UM
+    sd_um = reading_sd(dial_um, FINE_NOISE_UM if fine else NOISE_UM) / np.sqrt(as_many(turns))
+    chance = _of_a_lean(angle_deg, value_um, sd_um) if places > LEAST else 1.0
+    uneven = chance < TAIL
+    may_be = not uneven and turns == 1 and not fine and chance < TAIL_ONCE
+    if not (uneven or may_be):
         return Shown(read, read, doubt, highest, False, places)
     few_um = MISSED * read if places < PLACES else 0.0
     if not _evenly_apart(angle_deg):  # between others a series may swing without bound
-        return Shown(read, read, doubt + few_um, highest, True, places)
+        return Shown(read, read, doubt + few_um, highest, uneven, places, may_be)
     orders = ring.fit(angle_deg, value_um, (places - 1) // 2)
     runout = max(read, ring.tir(ring.trace(orders)))
-    return Shown(read, runout, doubt + few_um, highest, True, places, *_waves(orders))
+    return Shown(read, runout, doubt + few_um, highest, uneven, places, may_be, *_waves(orders))
 
 
 #: What fewer than `PLACES` places may miss of an uneven face, as a share of what they showed. Judgement, 0.5 .. 2: the
@@ -99,9 +108,10 @@ MOST = 0.6
 LEAST = 3
 
 
-def _more_than_a_lean(angle_deg: Floats, value_um: Floats, sd_um: float) -> bool:
+def _of_a_lean(angle_deg: Floats, value_um: Floats, sd_um: float) -> float:
+    """How often a face that only leans is read so unevenly or more: chi-square."""
     rest = value_um - ring.evaluate(ring.fit(angle_deg, value_um, 1), np.radians(angle_deg))
-    return bool((rest**2).sum() / sd_um**2 > chdtri(value_um.size - LEAST, TAIL))
+    return float(chdtrc(value_um.size - LEAST, (rest**2).sum() / sd_um**2))
 
 
 def _evenly_apart(angle_deg: Floats) -> bool:

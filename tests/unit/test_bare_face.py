@@ -214,3 +214,17 @@ def test_humps_and_waves_that_few_places_showed_by_half_are_read_at_twelve():
     assert todo.hub_face.as_shown.read_um < 20.0
     assert todo.hub_face.to_look_at
     assert "the face read again at 12 places evenly apart (fewer may miss the tops)" in text
+
+
+def test_one_coarse_turn_over_the_limit_that_may_be_scatter_is_read_on_and_acquits_nothing():
+    """A dial of ten-micrometre steps showed 30 um over a limit of 23, its lean 14: all within what it scatters."""
+    high = np.zeros(24)
+    high[[0, 4, 16]] = 10.0
+    angle = np.arange(24) * 15.0
+    value = np.round(turn.evaluate(np.array([0, 7.0]), np.radians(angle)) / 10.0) * 10.0 + high
+    read = Trace("hub face", 0, 0, angle, value, state="cleaned", dial_um=10.0)
+    todo, text = read_at(10.0, 10.0, read, studs=(0,), limit_um=23.0)
+    assert (todo.hub_face.as_shown.read_um, todo.hub_face.as_shown.uneven) == (30.0, False)
+    assert (todo.hub_face.state, todo.hub_face.to_look_at) == ("too close to tell", False)
+    assert "read it twice more with the finest dial at hand" in text
+    assert "Leave it there" not in text

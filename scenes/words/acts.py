@@ -100,6 +100,12 @@ HUB_AGAIN = (
     "column dial_um): the middle of three turns that agree decides (a rotor that is on comes off for it; put back on "
     "it is the next mount, and read again)"
 )
+#: A division about as large as the limit shows the same all round of a face that runs out by its limit.
+HUB_COARSE = (
+    f"read it with a dial of {{mm:g}}{GAP}mm a division or finer, as further lines beside those that are there (its "
+    "division in the column dial_um): what read it is too coarse for this limit (a rotor that is on comes off for it; "
+    "put back on it is the next mount, and read again)"
+)
 HUB_NEAR = (
     " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "
     "bought, and this is not done."
@@ -394,6 +400,10 @@ def first_big(said: str) -> str:
     return said[:1].upper() + said[1:]
 
 
+#: Divisions of dials, coarsest first. Common practice, no source. [um]
+DIALS_UM = (10.0, 5.0, 2.0, 1.0)
+
+
 def look_box(face: HubFace) -> str:
     """Say the same in the box of a job card."""
     return LOOK_BOX.format(at=_place(face))
@@ -427,6 +437,8 @@ def hub_again(face: HubFace) -> str:
     if face.to_look_at:
         few = face.as_shown is not None and face.as_shown.places < PLACES
         return LOOK.format(at=_place(face), places=AT_PLACES if few else "")
+    if face.coarse:
+        return HUB_COARSE.format(mm=next(one for one in DIALS_UM if one <= max(face.limit_um / 2.0, 1.0)) / 1000.0)
     return HUB_AGAIN.format(more=more_turns(face))
 
 

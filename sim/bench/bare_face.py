@@ -175,6 +175,8 @@ class HubFace:
         Whether that, and no fit, is held against the limit.
     to_look_at : bool
         Whether no dial tells if what it showed lies on the seat, and nobody looked yet: neither over nor under.
+    coarse : bool
+        Whether a division of its dial hides as much as brings it over its limit: a finer one is asked first.
     """
 
     runout_um: float
@@ -192,6 +194,7 @@ class HubFace:
     as_shown: Shown | None = None
     uneven: bool = False
     to_look_at: bool = False
+    coarse: bool = False
 
     @property
     def at_last(self) -> bool:
@@ -206,7 +209,7 @@ class HubFace:
     @property
     def read_out(self) -> bool:
         """Whether no more is asked of it: near its limit after `MEAN_OF` turns that agree, else two, or a fine dial."""
-        if self.to_look_at:
+        if self.to_look_at or self.coarse:
             return False
         near = self.state == TOO_CLOSE or self.counted
         return self.times >= MEAN_OF if near else self.times > 1 or self.dial_um <= COARSE_UM
@@ -214,7 +217,7 @@ class HubFace:
     @property
     def wavy(self) -> bool:
         """Whether its second wave, and not its lean, takes it over the limit."""
-        return self.runout_um != self.lean_um and not self.uneven
+        return self.runout_um != self.lean_um and not (self.uneven or self.coarse)
 
 
 def lean_read(trace: Trace, readings: Readings) -> Lean:
@@ -265,6 +268,9 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         state = _state(runout, doubt, limit, times)
     # No dial tells what it shows there from what lies on the seat: neither over nor under before somebody looked.
     to_look_at = as_shown and (dial.uneven or state == ABOVE) and not looked_at(readings)
+    coarse = state != ABOVE and not to_look_at and hides(dial.read_um, step, limit)
+    if coarse:
+        runout, doubt, state = dial.read_um, max(doubt, step), TOO_CLOSE
     return HubFace(
         runout,
         doubt,
@@ -279,7 +285,24 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         dial,
         as_shown,
         to_look_at,
+        coarse,
     )
+
+
+def hides(read_um: float, step_um: float, limit_um: float) -> bool:
+    """Whether a dial is so coarse that a face which it shows under its limit may be over it. [um TIR].
+
+    Notes
+    -----
+    Two readings in one division differ by as much as that, so highest less lowest by one more than was read
+    (geometry). Divisions up to half of the limit are left to scatter and its middle; judgement.
+
+    Examples
+    --------
+    >>> hides(0.0, 25.4, 18.0), hides(0.0, 12.7, 23.0), hides(12.7, 12.7, 23.0), hides(20.0, 10.0, 23.0)
+    (True, False, True, False)
+    """
+    return step_um > limit_um / 2.0 and read_um + step_um > limit_um
 
 
 def _state(runout_um: float, doubt_um: float, limit_um: float, times: int) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scenes.words import mountings
+from scenes.words import acts, mountings
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import index_readings
@@ -228,3 +228,27 @@ def test_one_coarse_turn_over_the_limit_that_may_be_scatter_is_read_on_and_acqui
     assert (todo.hub_face.state, todo.hub_face.to_look_at) == ("too close to tell", False)
     assert "read it twice more with the finest dial at hand" in text
     assert "Leave it there" not in text
+
+
+def alike(dial_um, up_um=0.0):
+    """A bare face that a dial shows all alike, but for one place a division up."""
+    shown = np.zeros(12)
+    shown[5] = up_um
+    return Trace("hub face", 0, 0, ANGLE[:12], shown, state="cleaned", dial_um=dial_um)
+
+
+@pytest.mark.parametrize(
+    ("dial_um", "up_um", "limit_um", "coarse"),
+    [(25.4, 0.0, 18.0, True), (12.7, 12.7, 23.0, True), (12.7, 0.0, 23.0, False), (10.0, 10.0, 23.0, False)],
+)
+def test_a_dial_whose_division_hides_the_limit_acquits_no_bare_face(dial_um, up_um, limit_um, coarse):
+    """A face of 23 µm reads the same all round in thousandths of an inch: "0 ± 13, below its limit, 18"."""
+    read = Readings(5, 140.0, 64.0, 10.0, (ON, *[alike(dial_um, up_um)] * 3))
+    found = bare_hub(read, Limits(hub_face_runout_um=limit_um))
+    assert found.coarse is coarse
+    assert (found.state == "below") is not coarse
+    assert (found.uncertainty_um >= dial_um) is coarse
+    assert not (found.coarse and found.read_out)  # however often: a finer dial is asked for
+    assert ("mm a division or finer" in acts.hub_again(found)) is coarse
+    fine = replace(alike(1.0), value_um=11.0 * np.cos(np.radians(ANGLE[:12])))
+    assert not bare_hub(replace(read, traces=(*read.traces, fine)), Limits(hub_face_runout_um=limit_um)).coarse

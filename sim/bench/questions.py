@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
-from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut
+from sim.bench.cut_on_car import Cut, Stock, cut_on_car, cut_words, missing_for_cut, no_cut
 from sim.corner.road_state import as_driven
 from sim.one_thread import one_thread
 from sim.parts.case import Case
@@ -26,6 +26,8 @@ from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 
 RENEW = "renew it, in axle pairs"
+#: Where nothing that is known leaves no room for a cut: how far its maker allows one stands in his papers.
+RENEW_OR_CUT = "renew it, or cut it where its maker allows, in axle pairs"
 #: How it is asked whether runout wore a rotor.
 ASK = "give the kilometres since it was fitted, --driven"
 #: What becomes of a thickness below its limit: while nothing is cleaned, and where the table holds a turn read clean.
@@ -283,7 +285,9 @@ def after_cleaning(
     limit = case.limits.dtv_um
     over = found.dtv_um[0] > limit if varies is None else varies.state == ABOVE
     settled = bool(over and found.dtv_um[0] > limit and worn_by_runout)
-    act, why = _verdict(case, found, _instead(cut, missing), varies)
+    varies_um = float(np.ptp(worn.sum(axis=0)))
+    short = no_cut(case, case.rotor.thickness_mm - 1e-3 * varies_um if measured else None, varies_um)
+    act, why = _verdict(case, found, _instead(cut, missing, short), varies)
     if over:
         why += f". {_fades(found, limit, km, (low, high, probability), worn_by_runout)}"
     return Remains(
@@ -314,10 +318,12 @@ def _cut_of(case: Case, worn_um: Floats, runout_um: Floats, measured: bool) -> t
     return cut_on_car(runout - worn_um[0], runout + worn_um[1], stock), ()
 
 
-def _instead(cut: Cut | None, missing: tuple[str, ...]) -> tuple[str, str]:
-    """Say what becomes of a rotor over its limit, and what stands beside that."""
+def _instead(cut: Cut | None, missing: tuple[str, ...], short: str) -> tuple[str, str]:
+    """Say what becomes of a rotor over its limit, and what stands beside that; ``short``: why no cut leaves enough."""
     if cut is None:
-        return RENEW, f"no cut on the car is offered without {' and '.join(missing)}"
+        if short:
+            return RENEW, f"no cut on the car: {short}"
+        return RENEW_OR_CUT, f"no cut on the car is offered without {' and '.join(missing)}"
     if not cut.possible:
         return RENEW, f"no cut on the car: {cut.refused}"
     return "cut it on the car, both of the axle", f"it {cut_words(cut)}"

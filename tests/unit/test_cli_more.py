@@ -360,7 +360,7 @@ def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monke
     assert options.KM_GIVE_OR_TAKE == KM_GIVE_OR_TAKE
     assert found["dtv_now_um"] == pytest.approx(48.0, abs=1.0)
     assert 500 < found["km_to_fade"] < 30_000
-    assert found["act"] == "Renew it, in axle pairs"
+    assert found["act"] == "Renew it, or cut it where its maker allows, in axle pairs"
     # Readings from any zero name no thickness, and nothing is cut on them.
     assert found["thickness_after_cut_mm"] is None
     assert found["cut"] is None

@@ -19,6 +19,7 @@ from sim.wear.lives import true_wear_mm_per_km
 from tests.command import run
 
 THETA = 2.0 * np.pi * np.arange(360) / 360
+OR_CUT = "Renew it, or cut it where its maker allows, in axle pairs"
 FEW = Settings(draws=24, points=31)
 
 
@@ -100,7 +101,37 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
     ):
         found = asked(thickness, machine_to, measured)
         assert said in found.verdict
-        assert found.act == "Renew it, in axle pairs"
+        # What nobody looked up is no reason against a cut: `causes` and `drive` leave it to the maker too.
+        allowed = "" if measured and machine_to else ", or cut it where its maker allows"
+        assert found.act == f"Renew it{allowed}, in axle pairs"
+
+
+def test_remains_and_causes_leave_a_cut_to_the_maker_alike(tmp_path, capsys):
+    """25 ± 6 µm, 1.6 mm over the discard figure: `remains` said "renew it" where `causes` said "or cut it"."""
+    lines = [
+        "# studs: 5",
+        "# gauge_radius_mm: 140",
+        "# dial_um: 10",
+        "# turned: counter-clockwise",
+        "# dial: + towards",
+    ]
+    lines.append("trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by,dial_um")
+    for k in range(12):
+        lines.append(f"mounted,1,0,{30 * k},{round(30 * np.cos(k * np.pi / 6))},cleaned,nuts and spacers,10")
+        lines.append(f"thickness,1,0,{30 * k},{11600 + round(12.5 * np.cos(k * np.pi / 6 - 1.0))},cleaned,,1")
+    table = tmp_path / "readings.csv"
+    table.write_text("\n".join(lines))
+    for discard_mm, cut in ((10.0, True), (11.45, False)):
+        case = tmp_path / f"{discard_mm}.toml"
+        case.write_text(f'base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = {discard_mm}\n')
+        for words in (
+            ["remains", table, "--case", case, "--km", 500],
+            ["remains", table, "--case", case, "--km", 500, "--json"],
+            ["causes", table, "--case", case],
+        ):
+            said = " ".join(run(capsys, *words).stdout.split())
+            assert ("or cut it where its maker allows" in said) is cut, words
+            assert ("a cut would leave about 11.50 mm" in said.replace("\\u00a0", " ")) is not cut, words
 
 
 def test_wear_of_a_true_rotor_is_that_of_the_forecast():
@@ -130,9 +161,9 @@ def test_a_disc_below_the_limit_is_told_so():
             "Buy nothing yet: measure again with a finer micrometer",
             "If it is then over the limit: renew",
         ),
-        (40.0, 6.0, None, "Renew it, in axle pairs", "it is not known that runout wore it"),
-        (40.0, 6.0, False, "Renew it, in axle pairs", "no simulated rotor that runout wore looks like this one"),
-        (16.0, 0.1, True, "Renew it, in axle pairs", "the model starts at the limit"),
+        (40.0, 6.0, None, OR_CUT, "it is not known that runout wore it"),
+        (40.0, 6.0, False, OR_CUT, "no simulated rotor that runout wore looks like this one"),
+        (16.0, 0.1, True, OR_CUT, "the model starts at the limit"),
     ],
 )
 def test_one_act_comes_first_and_no_distance_where_nothing_bears_it_out(high_um, doubt_um, by_runout, act, why):

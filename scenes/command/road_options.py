@@ -173,7 +173,8 @@ def hub_as_read(face: HubFace | None) -> BareHub | None:
 
     if face is None:
         return None
-    return BareHub(face.runout_um, face.uncertainty_um, face.limit_um, face.radius_mm, face.counted, face.to_look_at)
+    kept = (face.runout_um, face.uncertainty_um, face.limit_um, face.radius_mm)
+    return BareHub(*kept, face.counted, face.to_look_at, face.as_found)
 
 
 @dataclass(frozen=True)

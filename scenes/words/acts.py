@@ -67,6 +67,14 @@ LOOK_WHY = (
     "them apart: until then that face counts neither as over nor as under. Over its limit again it counts as over: hub "
     "and bearing"
 )
+#: Of a face that was read as found over its limit.
+CLEAN_FACE = "rotor off, the hub face cleaned and read bare once more, as further lines with the state 'cleaned'"
+CLEAN_FACE_BOX = "Hub face cleaned, read bare: one turn, 'cleaned'."
+DIRTY = "as found the bare hub face reads {read} ± {half}, limit {limit}{whose}"
+DIRTY_WHY = (
+    "{showed}: dirt reads so too and condemns no hub. Until it is read clean it counts neither as over nor as under; "
+    "over its limit then, hub and bearing come first"
+)
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
     " A true hub face may read all alike on this dial: push it, and where the needle moves and comes back write "
@@ -392,7 +400,8 @@ def _hub(face: HubFace) -> str:
 
 def look_at(face: HubFace) -> str:
     """Say how a bare face is looked at that a fit alone would acquit, and why."""
-    return f"{hub_again(face)}. {first_big(LOOK_WHY.format(showed=showed(face)))}"
+    why = DIRTY_WHY if face.as_found else LOOK_WHY
+    return f"{hub_again(face)}. {first_big(why.format(showed=showed(face)))}"
 
 
 def first_big(said: str) -> str:
@@ -406,12 +415,14 @@ DIALS_UM = (10.0, 5.0, 2.0, 1.0)
 
 def look_box(face: HubFace) -> str:
     """Say the same in the box of a job card."""
-    return LOOK_BOX.format(at=_place(face))
+    return CLEAN_FACE_BOX if face.as_found else LOOK_BOX.format(at=_place(face))
 
 
 def showed(face: HubFace) -> str:
     """Say what the dial showed of an uneven bare face beside its limit, in the middle of a sentence."""
     one = face.as_shown
+    if face.as_found:
+        return DIRTY.format(**_figures(face))
     if one is None:
         return ""
     between = round(one.runout_um) > round(one.read_um)
@@ -434,6 +445,8 @@ def _place(face: HubFace) -> str:
 
 def hub_again(face: HubFace) -> str:
     """Say how often a bare face near its limit is still to be read, in the middle of a sentence."""
+    if face.as_found:
+        return CLEAN_FACE
     if face.to_look_at:
         few = face.as_shown is not None and face.as_shown.places < PLACES
         return LOOK.format(at=_place(face), places=AT_PLACES if few else "")

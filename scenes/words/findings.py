@@ -389,6 +389,11 @@ LOOK_FIRST = (
     " So the dial showed it, more than a lean: before anything is left on it is looked at, as trueseat causes says of "
     "the same table, and until then it counts neither as over nor as under."
 )
+#: The same of one that was read as found.
+CLEAN_FIRST = (
+    " So it was read as found: dirt reads so too. It is cleaned and read again, and until then it counts neither as "
+    "over nor as under."
+)
 
 
 def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
@@ -414,13 +419,20 @@ def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
     return Judged("hub face", "hub face runout", value, limit, value - doubt, value + doubt, state, sentence)
 
 
+def _again_first(read: BareHub) -> str:
+    """Why a bare face counts neither as over nor as under its limit; empty where it counts."""
+    if read.as_found:
+        return CLEAN_FIRST
+    return LOOK_FIRST if read.to_look_at else ""
+
+
 def _hub_read(case: Case, read: BareHub) -> Judged:
     """Hold a hub face that was read against its limit."""
     value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
     state = ABOVE if read.counts_over else TOO_CLOSE if read.to_look_at else against_limit(value, limit, doubt)
     # What a lip or a hump brings at the dial no lever says.
     budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
-    rest = LOOK_FIRST if read.to_look_at else f" {budget}."
+    rest = _again_first(read) or f" {budget}."
     sentence = (
         f"Bare hub face as read in the same table: {value:.0f} ± {doubt:.0f}{words.GAP}µm (k = 2) at radius "
         f"{words.with_unit(read.radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, "

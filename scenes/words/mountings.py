@@ -211,6 +211,7 @@ HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a 
 #: Said of a face whose lean is below its limit where the dial showed more.
 HUB_UNEVEN = " That is as the dial showed it{more}."
 HUB_NOT_LOOKED = "before somebody looked at it neither over nor under its limit"
+HUB_NOT_CLEAN = "as found, before it is read clean neither over nor under its limit"
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
 HID = (
@@ -538,7 +539,7 @@ def hub_line(todo: Act) -> str:
         at_gauge=face.lean_um * face.gauge_radius_mm / face.radius_mm,
         at_gauge_half=face.lean_uncertainty_um * face.gauge_radius_mm / face.radius_mm,
         gauge=words.with_unit(face.gauge_radius_mm, "mm"),
-        against=HUB_NOT_LOOKED
+        against=(HUB_NOT_CLEAN if face.as_found else HUB_NOT_LOOKED)
         if face.to_look_at
         else HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
         limit=face.limit_um,
@@ -546,7 +547,7 @@ def hub_line(todo: Act) -> str:
     )
     if face.uneven:
         return line + HUB_UNEVEN.format(more=acts.more_than_a_lean(face))
-    return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE else "")
+    return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE and not face.as_found else "")
 
 
 def sentences(told: ToldApart) -> list[str]:

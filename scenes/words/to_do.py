@@ -23,6 +23,7 @@ from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import FREE_IT, stuck
 
 if TYPE_CHECKING:
+    from sim.corner.driven import BareHub
     from sim.parts.case import Case
 
 
@@ -93,13 +94,20 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST if read_bare is None else HUB_READ_FIRST)
     elif bare is not None and bare.state == TOO_CLOSE and read_bare is not None:
-        steps.append(HUB_LOOK_AT if read_bare.to_look_at else HUB_READ_ON)
+        steps.append(_hub_again(case, read_bare))
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
     steps += _rotor(run)
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     steps.append(_rest(run, moved=not set(HUBS) & set(steps) and len(case.studs.positions) > 1))
     return (*steps, _do(case, *BACK_TOGETHER))
+
+
+def _hub_again(case: Case, read: BareHub) -> Step:
+    """How a bare face that no reading tells from its limit is read again: as found it was not clean."""
+    if read.as_found:
+        return _do(case, "hub face", why=HUB_WHY)
+    return HUB_LOOK_AT if read.to_look_at else HUB_READ_ON
 
 
 def _rest(run: Any, moved: bool) -> Step:

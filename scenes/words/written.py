@@ -31,7 +31,7 @@ NEAR = (
     "tell{again}."
 )
 #: Of one that a fit alone would acquit.
-LOOKED_AT = " {showed}: before somebody looked at it that face counts neither as over nor as under."
+LOOKED_AT = " {showed}: before {first} that face counts neither as over nor as under."
 #: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
 FINER = ": check the bearing for play, read it again with the finest dial at hand"
 
@@ -77,7 +77,8 @@ def sentences(found: Finding) -> str:
         told += MORE
     face = found.hub_face
     if face is not None and face.to_look_at:
-        told += LOOKED_AT.format(showed=acts.first_big(acts.showed(face)))
+        first = "it is read clean" if face.as_found else "somebody looked at it"
+        told += LOOKED_AT.format(showed=acts.first_big(acts.showed(face)), first=first)
     elif face is not None and face.state in (ABOVE, TOO_CLOSE):
         line = OVER if face.state == ABOVE else NEAR
         told += line.format(

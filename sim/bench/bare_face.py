@@ -177,6 +177,8 @@ class HubFace:
         Whether no dial tells if what it showed lies on the seat, and nobody looked yet: neither over nor under.
     coarse : bool
         Whether a division of its dial hides as much as brings it over its limit: a finer one is asked first.
+    as_found : bool
+        Whether that is so as its rows say that it was read as found: dirt reads so too.
     """
 
     runout_um: float
@@ -195,6 +197,7 @@ class HubFace:
     uneven: bool = False
     to_look_at: bool = False
     coarse: bool = False
+    as_found: bool = False
 
     @property
     def at_last(self) -> bool:

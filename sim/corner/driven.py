@@ -212,7 +212,7 @@ class BareHub:
     """A bare hub face as read: runout, its uncertainty (k = 2), its limit and where the dial stood. [um, mm].
 
     And whether it counts as over that limit by the middle of its turns, within its uncertainty; or whether it is to be
-    looked at, as no dial tells what it showed there: then it is neither over nor under.
+    looked at, as no dial tells what it showed there: then it is neither over nor under. So it is as found, under dirt.
     """
 
     runout_um: float
@@ -221,6 +221,7 @@ class BareHub:
     radius_mm: float
     counts_over: bool = False
     to_look_at: bool = False
+    as_found: bool = False
 
 
 @dataclass(frozen=True, eq=False, repr=False)

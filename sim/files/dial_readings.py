@@ -41,6 +41,7 @@ from sim.files.readings_head import (
     FEWEST,
     HEADS,
     RADII,
+    RADIUS_SLACK_MM,
     REMARK,
     TOWARDS,
     WORDS,
@@ -243,12 +244,13 @@ class Readings:
 
 
 def bounds_of(case: Case) -> dict[str, tuple[float, float]]:
-    """Radii on which a dial can stand on this corner: the friction face, and the hub face. [mm].
+    """Radii on which a dial stands on this corner: where the case's own does, and on the hub face. [mm].
 
-    By definition: the friction face's own edges.
+    By definition, with `RADIUS_SLACK_MM` as `against_case` has it: a table that stands elsewhere is another corner's.
     """
+    gauge = case.gauge_radius_mm
     return {
-        "gauge_radius_mm": (case.rotor.friction_inner_diameter_mm / 2, case.rotor.outer_diameter_mm / 2),
+        "gauge_radius_mm": (gauge - RADIUS_SLACK_MM, gauge + RADIUS_SLACK_MM),
         "hub_face_radius_mm": (case.hub.face_inner_diameter_mm / 2, case.hub.face_diameter_mm / 2),
         "studs": (case.studs.count, case.studs.count),
     }

@@ -25,7 +25,7 @@ ALIKE = 3  # more rows than that with one and the same fault are named in one li
 
 @dataclass
 class Row:
-    """One row: its line in the file, what was read where, and its words (state, corner, what held it)."""
+    """One row: its line in the file, what was read where, its words (state, corner, what held it), if it says which."""
 
     line: int
     kind: str
@@ -35,6 +35,7 @@ class Row:
     value: float
     text: tuple[str, str, str]
     step_um: float | None = None
+    said: bool = False
 
 
 @dataclass
@@ -163,7 +164,7 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: Sheet) -> Row | No
         sheet.fault(line, "dial_um", f"{printable(own, 40)!r} is out of range or no number", f"{low:g} .. {high:g}")
     if len(sheet.faults) > before or angle is None or value is None:
         return None
-    return Row(line, kind, mount, turned, angle, value, (state, corner, clamped), step)
+    return Row(line, kind, mount, turned, angle, value, (state, corner, clamped), step, bool(values.get("state")))
 
 
 def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: Sheet) -> str:

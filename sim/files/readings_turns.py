@@ -84,6 +84,7 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
                 clamped,
                 first.step_um,
                 line=first.line,
+                said=first.said,
             )  # fmt: skip
         )
     return traces

@@ -41,6 +41,8 @@ class Trace:
         Whether places that slipped were taken out: others are held against it, and it is in no middle.
     line : int
         Of the table, on which it begins; 0 where it is of none.
+    said : bool
+        Whether its rows say in which state it was read; else that is taken.
     """
 
     kind: str
@@ -59,6 +61,7 @@ class Trace:
     left_out_of: int = 0
     in_part: bool = False
     line: int = 0
+    said: bool = False
 
     @property
     def creep_um(self) -> float:

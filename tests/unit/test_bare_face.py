@@ -7,14 +7,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scenes.words import acts, mountings
+from scenes.command.road_options import hub_as_read
+from scenes.words import acts, findings, mountings
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import bare_hub, next_act
-from sim.files.dial_readings import Readings, Trace
-from sim.parts.case import Limits
+from sim.files.dial_readings import Readings, Trace, parse
+from sim.parts.case import Case, Limits
 
 ANGLE = np.arange(0.0, 360.0, 30.0)
 ON = Trace("mounted", 1, 0, ANGLE, turn.evaluate(np.array([0, 20.0]), np.radians(ANGLE)), state="cleaned")
@@ -252,3 +253,37 @@ def test_a_dial_whose_division_hides_the_limit_acquits_no_bare_face(dial_um, up_
     assert ("mm a division or finer" in acts.hub_again(found)) is coarse
     fine = replace(alike(1.0), value_um=11.0 * np.cos(np.radians(ANGLE[:12])))
     assert not bare_hub(replace(read, traces=(*read.traces, fine)), Limits(hub_face_runout_um=limit_um)).coarse
+
+
+def table_of_a_face(state):
+    """Read as found 80 um; bare hub face 45 um over its limit of 23, in that state; cleaned it runs out 30 um."""
+    heads = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 2\n# turned: counter-clockwise\n"
+    heads += "# dial: + towards\n# needle: comes back\ntrace,mount,studs_turned,angle_deg,reading_um,state,dial_um\n"
+    turns = (
+        ("mounted,1,0", 40.0, "as found,"), ("thickness,1,0", 3.0, ",1"), ("hub face,,", 22.5, f"{state},"),
+        ("mounted,2,0", 15.0, "cleaned,"),
+    )  # fmt: skip
+    lean = np.cos(np.radians(ANGLE - 40.0))
+    rows = [
+        f"{head},{a:g},{(24000 if 'thick' in head else 0) + round(um * one):g},{words}"
+        for head, um, words in turns
+        for a, one in zip(ANGLE, lean, strict=True)
+    ]
+    return parse(heads + "\n".join(rows) + "\n")
+
+
+def test_a_face_read_as_found_over_its_limit_condemns_no_hub_and_is_cleaned_and_read_again():
+    """Dirt reads so too; it was "Hub and bearing first: the bare hub face is over its limit"."""
+    read = table_of_a_face("as found")
+    todo = next_act(read, told_apart(read))
+    assert (todo.what, todo.hub_face.state, todo.hub_face.as_found) == ("bare hub", "too close to tell", True)
+    text = mountings.lead(told_apart(read), todo, [])
+    assert text.startswith("Next: rotor off, the hub face cleaned and read bare once more")
+    assert "dirt reads so too and condemns no hub" in text
+    assert "as found, before it is read clean neither over nor under its limit" in mountings.hub_line(todo)
+    kept = hub_as_read(todo.hub_face)
+    assert findings.hub_face(Case(), kept).state == "too close to tell"
+    assert "It is cleaned and read again" in findings.hub_face(Case(), kept).sentence
+    for state in ("cleaned", ""):  # nobody says: it is taken at its word, with the rotor cleaned
+        read = table_of_a_face(state)
+        assert next_act(read, told_apart(read)).what == "hub"

@@ -11,6 +11,9 @@ from scenes.command import app
 from tests.properties.every_door import entered
 
 CASE, BENCH = "demo_dirty", str(demo_geometry.file("demo_dirty").parent / "bench_1_as_found.csv")
+FOUR, HUB, ROTOR = (
+    str(demo_geometry.file("demo_dirty").parent / f"readings_{name}.csv") for name in ("four_mountings", "hub", "rotor")
+)
 WORN = str(demo_geometry.file("demo_dirty").parent / "readings_worn_disc.csv")
 WORDS = {  # what a command cannot do without, and what an option stands beside
     "causes": (BENCH, "--case", CASE), "memory": (BENCH,), "memory --case": (BENCH, "--km", "8000"),
@@ -93,6 +96,8 @@ def test_a_decimal_comma_is_told_what_to_type(capsys):
         (("drive", CASE, "--dtv", "12", "--dtv-km", "5"), "--dtv-km: 5 is out of range (allowed: 0, or 100 .."),
         (("drive", CASE, "--drag", "0.0037"), "--drag: 0.0037 is out of range (allowed: 0, or 0.1 .."),
         (("drive", CASE, "--felt-speed", "0.08"), "--felt-speed: 0.08 is out of range (allowed: 10 km/h or more)"),
+        (("causes", FOUR, "--case", "front_vented_320"), "gauge_radius_mm: 140 does not lie on this corner"),
+        (("index", "front_vented_320", "--hub", HUB, "--rotor", ROTOR), "gauge_radius_mm: 140 does not lie on this"),
         (("memory", WORN, "--km", "8"), "--km: 8 is out of range: no rotor wears in so (allowed: 500 to 200000 km"),
         (("memory", WORN, "--km", "500000"), "--km: 500000 is out of range: no rotor wears in so (allowed: 500 to"),
         (("remains", WORN, "--driven", "8"), "--driven: 8 is out of range: no rotor wears in so (allowed: 500 to"),

@@ -246,12 +246,12 @@ def test_what_one_table_cannot_show_its_head_has_to_say(head, key, says):
 
 
 def test_a_case_bounds_where_the_dial_can_stand():
-    bounds = bounds_of(Case())  # friction face 95 .. 150 mm, hub face 34 .. 68 mm
+    bounds = bounds_of(Case())  # its dial at 140 mm, hub face 34 .. 68 mm
     assert parse(table(("mounted", 1, 0, READ)), bounds=bounds).gauge_radius_mm == 140.0
     off = faults(table(("mounted", 1, 0, READ), gauge_radius_mm=200, hub_face_radius_mm=90), bounds=bounds)
     assert {fault.key for fault in off} == {"gauge_radius_mm", "hub_face_radius_mm"}
-    assert "is it the diameter" in off[0].reason
-    assert "95 .. 150, from the case" in off[0].allowed
+    assert "135 .. 145, from the case" in off[0].allowed
+    assert "is it the diameter" in off[1].reason
 
 
 def test_thou_under_micrometres_are_noticed():

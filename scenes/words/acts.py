@@ -354,6 +354,8 @@ def _beside(varies: Uneven) -> str:
 
 def hub_too(face: HubFace | None) -> str:
     """Say beside an order for the rotor that the bare hub is over its limit too; empty where it is not."""
+    if face is not None and face.to_look_at:
+        return f" Before a new rotor goes on: {hub_again(face)}."
     return HUB_TOO if face is not None and face.state == ABOVE else ""
 
 

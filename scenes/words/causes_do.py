@@ -427,6 +427,8 @@ def _near(found: Finding) -> HubFace | None:
     face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
+    # Beside a rotor that goes it is said with that: `acts.hub_too`.
+    settled |= face is not None and face.to_look_at and found.do in (names.RENEW, names.UNEVEN_COUNTED)
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
 
 

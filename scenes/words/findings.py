@@ -386,8 +386,8 @@ def driven(run: Any) -> str:
 
 #: Of a bare face that was read, and that no fit acquits.
 LOOK_FIRST = (
-    " So the dial showed it, more than a lean: before anything is left on it is looked at, as trueseat causes says of "
-    "the same table, and until then it counts neither as over nor as under."
+    " So the dial showed it, more than a lean: until it was looked at, as trueseat causes says of the same table, it "
+    "counts neither as over nor as under."
 )
 #: The same of one that was read as found.
 CLEAN_FIRST = (

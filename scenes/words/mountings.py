@@ -314,10 +314,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
-    if todo.what in (act.WORN, act.UNEVEN_COUNTED):
-        said += acts.hub_too(todo.hub_face)
+    goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
+    said += acts.hub_too(todo.hub_face) if goes else ""
+    if near is not None and not (goes and near.to_look_at):
+        said += acts.hub_near(near, todo.what == act.DONE)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    said += "" if near is None else acts.hub_near(near, todo.what == act.DONE)
     return (
         to_read_again.rocked_first(told)
         + _stamp_first(todo)

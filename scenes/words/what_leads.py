@@ -44,6 +44,11 @@ FACES_REFUTED = (
 THICKNESS_AGAIN = "read the thickness once more, and both faces as it runs"
 NONE_STAYS = "Before that no rotor is left on for a forecast."
 HUB_FIRST = "Hub and bearing first, no rotor and no stud cures a hub."
+#: Of a bare face that was read, and that no fit acquits.
+LOOK_FIRST = (
+    "The bare hub face first, before a rotor is cut, renewed or left on it: rotor off, a straight edge across it with "
+    "a light behind, what stands up on the seat stoned flat by hand on clean metal, then read again."
+)
 
 
 def not_fit(run: Any) -> str:
@@ -276,6 +281,8 @@ def hub_first(run: Any) -> str:
 def hub_over(case: Case, read: BareHub | None) -> str:
     """Say the same of a case and of what was read of its hub face, if anything."""
     bare = hub_face(case, read)
+    if read is not None and read.to_look_at and bare is not None:
+        return f"{LOOK_FIRST} {bare.sentence}"
     if bare is None or bare.state != ABOVE:
         return ""
     asked = "" if read is None else ask_unit(bare.value)

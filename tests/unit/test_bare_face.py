@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.command.road_options import hub_as_read
-from scenes.words import acts, findings, mountings
+from scenes.words import acts, findings, mountings, what_leads
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import index_readings
@@ -287,3 +287,18 @@ def test_a_face_read_as_found_over_its_limit_condemns_no_hub_and_is_cleaned_and_
     for state in ("cleaned", ""):  # nobody says: it is taken at its word, with the rotor cleaned
         read = table_of_a_face(state)
         assert next_act(read, told_apart(read)).what == "hub"
+
+
+def test_a_face_to_look_at_leads_where_a_road_starts_and_beside_a_rotor_that_goes():
+    """Every door: a road of a table with raised metal said "too close to tell" and left the rotor on."""
+    face = hub_as_read(held(*[uneven(60.0)] * 3))
+    stated = what_leads.of_case(Case(), hub_read=face).hub
+    assert stated.startswith(
+        "The bare hub face first, before a rotor is cut, renewed or left on it: rotor off, a straight"
+    )
+    assert "it counts neither as over nor as under" in stated
+    assert "nothing is left for the rotor" not in stated
+    assert acts.hub_too(held(uneven(60.0))).startswith(
+        " Before a new rotor goes on: rotor off and look at the bare hub"
+    )
+    assert what_leads.of_case(Case(), hub_read=hub_as_read(held(uneven(6.0)))).hub == ""

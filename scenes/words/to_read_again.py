@@ -138,8 +138,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
     found = [
         _play_first(told, one, pairs)
         if len(pairs) > 1
-        else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0].mounts[1])} where mount {pairs[0].mounts[0]} stood "
-        f"and reads {words.micrometres(pairs[0].apart_um)} apart "
+        else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0])} {words.micrometres(pairs[0].apart_um)} apart "
         f"({words.micrometres(pairs[0].expected_um)} is usual): bearing play, dirt that moved, or nuts that pulled "
         f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
@@ -176,8 +175,11 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     )
 
 
-def _stands(told: ToldApart, mount: int) -> str:
-    return "stands" if mount == told.states[-1].mounts[-1] else "stood"
+def _stands(told: ToldApart, pair: Returned) -> str:
+    before, mount = pair.mounts
+    if mount == told.states[-1].mounts[-1]:
+        return f"stands where mount {before} stood and reads"
+    return f"stood where mount {before} had stood and read"
 
 
 def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:

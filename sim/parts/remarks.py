@@ -9,7 +9,6 @@ from itertools import combinations
 from sim.parts.case import Case, Debris
 from sim.parts.fastener import bolt_warnings
 from sim.parts.keys import KEYS
-from sim.parts.spigot_room import loosely_centred, uncentred
 from sim.units import shortest_deg
 
 SUSPICIOUSLY_SMALL_UM = 1.0  # below this a height or runout was probably given in millimetres; judgement
@@ -89,10 +88,6 @@ def _overlaps(case: Case) -> Iterator[str]:
 def _others(case: Case) -> Iterator[str]:
     if case.hub.material == "rigid":
         yield "the hub is taken as rigid; a real one gives way, and the runout from a speck is smaller"
-    if case.rotor.thickness_mm - case.rotor.minimum_thickness_mm < 0.1:
-        yield "the rotor is at the discard thickness that file or part set gives"
     if case.studs.clamped_by == "bare nuts":
         yield "held by bare nuts: check that the seat diameters are those of the nuts"
-    if told := uncentred(case) or loosely_centred(case):
-        yield told
     yield from bolt_warnings(case)

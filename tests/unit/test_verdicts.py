@@ -15,7 +15,6 @@ from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import BareHub, MountedReading
 from sim.errors import Refused
-from sim.parts import remarks
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
@@ -264,7 +263,6 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     )
     assert to_do.next_steps(run)[0] == to_do.PART_FIRST
     assert to_do.lead(run).startswith("The part first")
-    assert any("does not centre" in note for note in remarks.notes(run.case))
     assert road.withheld(run)["limit_withheld"] == road.PART_FIRST
     assert road.PART_FIRST in findings.dtv(run).sentence
     assert spigot.part_first(run.case) == what_leads.headlines(run)[0]  # of every other command

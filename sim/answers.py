@@ -219,6 +219,7 @@ def face_answer(found: FaceMap) -> dict[str, Any]:
             "kind": found.kind,
             "limit_um": found.limit_um,
             "clean_um": found.clean_um,
+            "clean_uncertainty_um": found.clean_doubt_um,
             "seating": "as read",
             "frame": "hub",
             "radius_mm": found.radius_mm,

@@ -215,7 +215,7 @@ def face(
     with console.progress() as tell:
         found = faces.face_map(corner, kind, preset, tell)
     made = doing.write_face(corner, found, folder) if folder else []
-    leads = [*what_leads.of_case(corner, found.clean_um).lines, cure.face_over(found)]
+    leads = [*what_leads.of_case(corner, found.clean_um).lines, cure.face_over(corner, found)]
     if as_json:
         write_json(answers.face_answer(found), leads)
     else:

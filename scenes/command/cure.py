@@ -17,7 +17,7 @@ from scenes.command.tables import leading, order_first
 from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words
 from sim import answers
 from sim.bench.after_indexing import Band
-from sim.bench.cures import NO_FINER_DIAL, second_best
+from sim.bench.cures import READ_IT, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
 from sim.files import dial_readings
@@ -48,6 +48,12 @@ NO_BETTER = "no stud is told to be better than where it sits"
 NOT_DONE = "Leave it on for now: this is not done."
 THICKNESS_AT_LIMIT = "Its thickness is too close to its limit to tell: {again}."
 THICKNESS_STAYS = f" Its thickness is at its limit, and {NO_MORE}: {UNEVEN_NEITHER}."
+#: Of a computed figure too close to its limit, as the fitting sheet has it.
+COMPUTED_NEAR = (
+    "Computed, it is too close to the limit to tell, and nothing was read: clean both faces, put it back where it is "
+    "and read it, two turns, and its thickness by micrometer."
+)
+SEAT_FIRST = " Before a rotor is bought for its runout both faces are cleaned once more and it is read again."
 NO_CUT = "No cut on the car is offered"
 BAND_KEYS = ("low_um", "middle_um", "high_um")
 MIDDLE_FIRST = ("middle_um", "low_um", "high_um")
@@ -170,12 +176,11 @@ def _move(advice: Advice, first: str) -> str:
             else f" {acts.UNREAD}"
         )
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
-        if advice.cures[0].enough:
-            return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
-        how = "its middle of several fittings" if NO_FINER_DIAL in advice.cures[0].why else "a finer dial"
-        return f"Leave it on until {how} has told: it reads too close to the limit.{unread}"
+        return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
+        if READ_IT in advice.cures[-1].why:
+            return COMPUTED_NEAR
         if advice.cures[-1].name == "clean":
             return "Clean, put it back where it is and read again."
         why = "what that gains is less than its uncertainty"
@@ -186,7 +191,8 @@ def _move(advice: Advice, first: str) -> str:
         clean = "Clean first and read again. " if first == "clean" else ""
         again = " Read hub face and rotor again before anything is renewed." if advice.cures[-1].again else ""
         by = "by these figures" if advice.result.by_vectors_um else "on these readings"
-        return f"{clean}Do not index it {by}: {why}.{again}"
+        seat = SEAT_FIRST if advice.cures[-1].name == "replace the rotor" else ""
+        return f"{clean}Do not index it {by}: {why}.{again}{seat}"
     others = [turned for turned in advice.answer["alike"] if turned not in (advice.result.best, advice.now)]
     to = "".join(f" or stud {turned + 1}" for turned in (advice.result.best, *others)).removeprefix(" or ")
     either = f", {'either' if len(others) == 1 else 'any of them'} is as good" if others else ""
@@ -344,16 +350,35 @@ ON_THE_ROAD = (
     "at the outer edge, or further: it is cleaned as hard there."
 )
 FACE_OVER = (
-    "Without any dirt this corner runs out {clean}, over the limit of {limit}: no height of dirt is told. Hub and "
-    "bearing or the rotor come first, `trueseat seat` says which."
+    "Without any dirt this corner runs out {clean}, over the limit of {limit}: no height of dirt is told. {first}"
+)
+#: Behind that figure: the heights hang on what is left under the limit.
+UNSURE_SO = " (the heights are as unsure: read it first)"
+#: What comes first there: the hub by its own limit, then a stud, which takes minutes, and a part last.
+HUB_COMES_FIRST = "Hub and bearing come first."
+STUD_FIRST = (
+    "On clean metal it is indexed first, `trueseat index` says to which stud; a part only where none is enough."
+)
+SEAT_COMES_FIRST = (
+    "With no other hole to go to both faces are cleaned once more and it is read again first; then hub, bearing, "
+    "rotors."
 )
 
 
-def face_over(found: FaceMap) -> str:
-    """Say that a corner is over its limit without any dirt; empty where it is not."""
+def face_over(case: Case, found: FaceMap) -> str:
+    """Say that a corner is over its limit without any dirt, and what comes first; empty where it is not."""
     if found.clean_um <= found.limit_um:
         return ""
-    return FACE_OVER.format(clean=words.micrometres(found.clean_um), limit=words.micrometres(found.limit_um))
+    first = STUD_FIRST if len(case.studs.positions) > 1 else SEAT_COMES_FIRST
+    first = HUB_COMES_FIRST if what_leads.hub_over(case, None) else first
+    clean, limit = _clean(found), words.micrometres(found.limit_um)
+    return FACE_OVER.format(clean=clean, limit=limit, first=first)
+
+
+def _clean(found: FaceMap) -> str:
+    """Write what the corner runs out without dirt, as a dial will read it."""
+    half = f" ± {found.clean_doubt_um:.0f}{words.GAP}µm (k = 2)" if found.clean_doubt_um else ""
+    return f"{found.clean_um:.0f}{half}" if half else words.micrometres(found.clean_um)
 
 
 def face_table(found: FaceMap) -> RenderableType:
@@ -370,11 +395,11 @@ def face_table(found: FaceMap) -> RenderableType:
         table.add_row(
             zone.name, least, f"{words.degrees(zone.angle_deg)}, radius {words.with_unit(zone.radius_mm, 'mm')}"
         )
-    clean = words.micrometres(found.clean_um)
-    if face_over(found):
+    if found.clean_um > found.limit_um:
         return Text(NO_LEAVE, style="bold")
     told = (
-        f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {clean}, {words.COMPUTED}"
+        f"{found.kind} dirt {words.number(found.speck_mm)} mm across; clean, the corner runs {_clean(found)}, "
+        f"{words.COMPUTED}{UNSURE_SO if found.clean_doubt_um else ''}"
     )
     head = Text(f"{told}, limit {words.micrometres(found.limit_um)}")
     return Group(head, table, Text(ON_THE_ROAD), Text(NO_LEAVE, style="bold"))

@@ -17,9 +17,7 @@ from sim.bench.taper_shims import Shim, ShimResult
 from sim.parts.dial import (
     ABOVE,
     BELOW,
-    COARSE_UM,
     COVERAGE,
-    Dial,
     against_limit,
     beside_limit,
     span_against_limit,
@@ -335,7 +333,7 @@ def order_of_cures(
     # What reads below the limit stays on, and nothing is renewed on a reading that is too close to it to tell.
     state = against_limit(now, limit_um, found.doubt_um)
     if found.now_um is not None and now <= limit_um or worth.verdict != "worth it" and state != ABOVE:
-        return (*steps, *_leave_on(now, limit_um, found))
+        return (*steps, *_leave_on(now, limit_um, found, index))
     if worth.verdict == "worth it":
         steps.append(index_cure(index, limit_um, found))
     shim = None if shims is None else shims.with_indexing if worth.verdict == "worth it" else shims.best
@@ -369,6 +367,11 @@ def shim_cure(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
     return Cure("shim", None, shim.left_um <= limit_um, "; ".join([*first, why]), False, first)
 
 
+#: Before a rotor is bought for its runout: what lies on its seat turns with it on every stud.
+SEAT_AGAIN = "both faces cleaned once more and read again, still over the limit"
+BOTH = "both of the axle"
+
+
 def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Found) -> Cure:
     """What to renew where nothing less is enough; not before readings have told whether another stud would be."""
     if found.hub_face_um is not None and against_limit(found.hub_share_um, limit_um, 0.0) == ABOVE:
@@ -379,9 +382,9 @@ def _hub_or_rotor(index: IndexResult, limit_um: float, worth: Worth, found: Foun
             "one without runout leaves what the hub has, "
             f"{found.hub_share_um:.0f} µm at the rotor's dial; read it before it is fitted for good"
         )
-    first = _before_a_part(index, limit_um, worth, found)
+    first = (*_before_a_part(index, limit_um, worth, found), SEAT_AGAIN)
     again = _to_read_again(limit_um, worth, found) is not None
-    return Cure("replace the rotor", None, None, "; ".join([*first, why]), again, first)
+    return Cure("replace the rotor", None, None, "; ".join([*first, why, BOTH]), again, first)
 
 
 def _to_read_again(limit_um: float, worth: Worth, found: Found) -> Band | None:
@@ -412,11 +415,8 @@ def _with_doubt(value_um: float, doubt_um: float) -> str:
     return f"{value_um:.0f} ± {doubt_um:.0f} µm (k = 2)" if doubt_um > 0.0 else f"{value_um:.0f} µm"
 
 
-#: What is done where a fine dial read it already.
-NO_FINER_DIAL = (
-    "no finer dial tells more: nuts slackened, tightened crosswise in stages and read again, three times so; the "
-    "middle counts, and the vehicle maker's limit decides"
-)
+#: What is done where a computed figure is too close to its limit: no dial read it, so no finer one is asked for.
+READ_IT = "nothing was read yet: both faces cleaned, put back where it is and read, two turns; under the limit it stays"
 
 
 def _hub_and_bearing(found: Found) -> Cure:
@@ -437,7 +437,7 @@ def _replaced(goes: str) -> Cure:
     return Cure("replace the rotor", None, None, f"{goes}; the new one is read before it is fitted for good")
 
 
-def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
+def _leave_on(now_um: float, limit_um: float, found: Found, index: IndexResult) -> tuple[Cure, ...]:
     """A clean corner that is below its limit keeps its rotor on; one that was not cleaned is read again first."""
     if not found.cleaned:
         return ()
@@ -449,11 +449,12 @@ def _leave_on(now_um: float, limit_um: float, found: Found) -> tuple[Cure, ...]:
         where = beside_limit(now_um, limit_um, BELOW)
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {where} the limit of {limit_um:.0f} µm"
         return (Cure("leave it on", now_um, True, why),)
-    how = "read it with a finer dial (0.002 mm a division or finer), the rotor left on as it is"
-    if found.doubt_um <= Dial(COARSE_UM).doubt_um:
-        how = NO_FINER_DIAL
-    why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), too close to the limit of {limit_um:.0f} µm to tell; {how}"
-    return (Cure("leave it on", now_um, None, why),)
+    close = f"too close to the limit of {limit_um:.0f} µm to tell"
+    why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2), {close}; {READ_IT}"
+    band, moves = found.after, index.at(index.best).runout_um < now_um
+    if band is not None and moves and band.middle_um <= limit_um:
+        why += f"; over it: {stud_place(index.best)}, which should then read {band.middle_um:.0f} µm"
+    return (Cure("clean", None, None, why),)
 
 
 def index_cure(index: IndexResult, limit_um: float, found: Found) -> Cure:

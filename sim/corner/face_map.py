@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.arrays import Floats, InShort
+from sim.corner.driven import reading_doubt_um
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.contradictions import check_case
@@ -52,6 +53,8 @@ class FaceMap(InShort):
         Least height that brings the mounted runout to the limit; infinite where ``highest_um`` does not. [um]
     limit_um, clean_um : float
         Limit, and runout of the corner without the speck (its own errors in). [um]
+    clean_doubt_um : float
+        Uncertainty (k = 2) of a reading of that, and of the heights with it; nought where that is not known. [um]
     kind : {"hard", "crushable"}
     highest_um, speck_mm : float
     zones : tuple of Zone
@@ -66,6 +69,7 @@ class FaceMap(InShort):
     highest_um: float
     speck_mm: float
     zones: tuple[Zone, ...]
+    clean_doubt_um: float = 0.0
 
 
 def speck(radius_mm: float, angle_deg: float, height_um: float, kind: str, zone_mm: tuple[float, float]) -> Debris:
@@ -219,7 +223,7 @@ def face_map(
             progress(len(found) / len(places), f"height that spoils the corner, {kind} dirt")
     spoil = np.array(found).reshape(radius.size, angle.size)
     zones = _zones(case, radius, angle, spoil)
-    return FaceMap(radius, angle, spoil, limit, clean, kind, HIGHEST_UM, SPECK_MM, zones)
+    return FaceMap(radius, angle, spoil, limit, clean, kind, HIGHEST_UM, SPECK_MM, zones, reading_doubt_um(case))
 
 
 def _zones(case: Case, radius_mm: Floats, angle_deg: Floats, spoil_um: Floats) -> tuple[Zone, ...]:

@@ -573,3 +573,35 @@ def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask,
     assert not answer["move"]
     case.write_text(f"{head}torque_nm = [140, 138, 140, 139, 140]\n")  # even, as nuts on the road are: they hold
     assert ask(*quiet, case, state="cleaned")[1]["act"]["what"] == "done"
+
+
+@pytest.mark.parametrize(
+    ("tables", "cures", "told"),
+    [
+        ("[rotor]\nown_runout_um = 40", ["clean"], "clean both faces, put it back where it is and read it, two turns"),
+        (
+            "[rotor]\nown_runout_um = 60\n[studs]\nindex_positions = [0]",
+            ["replace the rotor"],
+            "Before a rotor is bought for its runout both faces are cleaned once more and it is read again.",
+        ),
+    ],
+)
+def test_a_corner_that_nobody_read_is_cleaned_and_read_as_seat_says_before_anything_else(
+    tables, cures, told, tmp_path, capsys
+):
+    """Too close to tell it was left on for a finer dial, and with one hole a rotor was ordered at once."""
+    path = tmp_path / "corner.toml"
+    path.write_text(f'base = "rear_solid_300"\n{tables}\n')
+    assert app.main(["index", str(path)]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert told in text
+    assert "finer dial" not in text
+    assert app.main(["index", str(path), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert names(answer) == cures
+    assert told in answer["leads"][-1]
+    if cures == ["replace the rotor"]:
+        assert answer["cures"][0]["why"].startswith("both faces cleaned once more and read again, still over the limit")
+        assert answer["cures"][0]["why"].endswith("both of the axle")
+    else:
+        assert "painted hole on stud 5" in answer["cures"][0]["why"]

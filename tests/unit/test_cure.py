@@ -126,11 +126,28 @@ def test_a_corner_over_its_limit_without_dirt_gets_no_map_and_the_map_is_of_the_
         page.print(cure.face_table(found))
         return " ".join(page.export_text().split())
 
-    assert cure.face_over(FOUND) == ""
+    corner = case_from_text('base = "rear_solid_300"')
+    assert cure.face_over(corner, FOUND) == ""
     assert "With the wheel on, dirt near the spigot leans the rotor about as far" in text(FOUND)
     over = replace(FOUND, clean_um=90.0)
-    assert cure.face_over(over).startswith("Without any dirt this corner runs out 90")
+    assert cure.face_over(corner, over).startswith("Without any dirt this corner runs out 90")
     assert "inner ring" not in text(over)
+    # One order with `seat` and `index`: a stud first, no part by name where the hub is under its own limit.
+    assert cure.face_over(corner, over).endswith(cure.STUD_FIRST)
+    pinned = case_from_text('base = "rear_solid_300"\n[studs]\nindex_positions = [0]')
+    assert cure.face_over(pinned, over).endswith(cure.SEAT_COMES_FIRST)
+    leaning = case_from_text('base = "rear_solid_300"\n[hub]\nface_runout_um = 60')
+    assert cure.face_over(leaning, over).endswith(cure.HUB_COMES_FIRST)
+
+
+def test_the_heights_of_the_map_are_as_unsure_as_the_clean_runout_that_they_hang_on():
+    unsure = replace(FOUND, clean_doubt_um=11.0)
+    page = Console(width=300, record=True, file=io.StringIO())
+    page.print(cure.face_table(unsure))
+    told = " ".join(page.export_text().replace(words.GAP, " ").split())
+    said = "clean, the corner runs 21 ± 11 µm (k = 2), computed, held for reading (the heights are as unsure: "
+    assert said in told
+    assert answers.face_answer(unsure)["clean_uncertainty_um"] == 11.0
 
 
 def test_the_map_as_a_table_and_as_json_carries_the_same_heights():

@@ -202,12 +202,12 @@ def test_a_shim_follows_the_stud_that_was_ordered_and_what_has_to_be_read_first(
     assert "where the maker allows it" in kept[0].why
 
 
-def test_a_fine_dial_is_not_asked_for_again():
-    coarse, fine = (
-        _indexed(50.0, "no gain", now_um=52.0, doubt_um=doubt, cleaned=True)[0].why for doubt in (11.0, 4.0)
-    )
-    assert "with a finer dial" in coarse
-    assert "three times so" in fine
+@pytest.mark.parametrize("doubt_um", [11.0, 4.0])
+def test_of_a_computed_figure_no_dial_is_asked_for_again(doubt_um):
+    (step,) = _indexed(50.0, "no gain", now_um=52.0, doubt_um=doubt_um, cleaned=True)
+    assert (step.name, step.enough) == ("clean", None)
+    assert "nothing was read yet: both faces cleaned, put back where it is and read, two turns" in step.why
+    assert "finer dial" not in step.why
 
 
 @pytest.mark.parametrize(

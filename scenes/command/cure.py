@@ -354,8 +354,9 @@ FACE_OVER = (
 )
 #: Behind that figure: the heights hang on what is left under the limit.
 UNSURE_SO = " (the heights are as unsure: read it first)"
-#: What comes first there: the hub by its own limit, then a stud, which takes minutes, and a part last.
-HUB_COMES_FIRST = "Hub and bearing come first."
+#: What comes first there: what the case states, a hub over its own limit too; then a stud, which takes minutes, and a
+#: part last.
+STATED_FIRST = "What stands above comes first."
 STUD_FIRST = (
     "On clean metal it is indexed first, `trueseat index` says to which stud; a part only where none is enough."
 )
@@ -370,7 +371,7 @@ def face_over(case: Case, found: FaceMap) -> str:
     if found.clean_um <= found.limit_um:
         return ""
     first = STUD_FIRST if len(case.studs.positions) > 1 else SEAT_COMES_FIRST
-    first = HUB_COMES_FIRST if what_leads.hub_over(case, None) else first
+    first = STATED_FIRST if what_leads.of_case(case, found.clean_um).lines else first
     clean, limit = _clean(found), words.micrometres(found.limit_um)
     return FACE_OVER.format(clean=clean, limit=limit, first=first)
 

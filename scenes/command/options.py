@@ -38,6 +38,7 @@ GiveOrTake = Annotated[
     float, Parameter(help="How well the kilometres since it was fitted are known, plus or minus [%].")
 ]
 LEAST_SHARE = 1.0  # of a distance, per cent: less is a quarter written as 0.25; judgement
+LEAST_DRIVEN_KM = 100.0  # to drive: less wears nothing, and is a figure in thousands; judgement
 LEAST_WORN_KM, MOST_WORN_KM = 500.0, 200_000.0  # since a rotor was fitted; see `since_fitted`
 STORIES = (
     "where is the fault, a speck at the hub, from tap to judder, which hole, clean against dirty, or spigot (scale on "
@@ -77,11 +78,11 @@ def folder_of(out: Path | None) -> Path | None:
 
 
 def distance(km: float) -> float:
-    """Refuse a distance that cannot be driven. [km]."""
+    """Refuse a distance that cannot be driven, or is a figure in thousands: it would call any corner quiet. [km]."""
     from sim.wear import forecast
 
-    if not 0 < km <= forecast.FURTHEST_KM:
-        allowed = f"above 0, up to {forecast.FURTHEST_KM:g} km"
+    if not LEAST_DRIVEN_KM <= km <= forecast.FURTHEST_KM:
+        allowed = f"{LEAST_DRIVEN_KM:g} to {forecast.FURTHEST_KM:g} km; 30 thousand is 30000"
         raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
     return km
 

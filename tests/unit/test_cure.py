@@ -136,8 +136,9 @@ def test_a_corner_over_its_limit_without_dirt_gets_no_map_and_the_map_is_of_the_
     assert cure.face_over(corner, over).endswith(cure.STUD_FIRST)
     pinned = case_from_text('base = "rear_solid_300"\n[studs]\nindex_positions = [0]')
     assert cure.face_over(pinned, over).endswith(cure.SEAT_COMES_FIRST)
-    leaning = case_from_text('base = "rear_solid_300"\n[hub]\nface_runout_um = 60')
-    assert cure.face_over(leaning, over).endswith(cure.HUB_COMES_FIRST)
+    for stated in ("[hub]\nface_runout_um = 60", "[rotor]\nown_thickness_variation_um = 30"):
+        leads = case_from_text(f'base = "rear_solid_300"\n{stated}')
+        assert cure.face_over(leads, over).endswith(cure.STATED_FIRST)
 
 
 def test_the_heights_of_the_map_are_as_unsure_as_the_clean_runout_that_they_hang_on():

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, words
 from sim.bench import cut_on_car
-from sim.bench.known_parts import CASE_FILE, HUB_FACE
+from sim.bench.known_parts import CASE_FILE, FACE_AS_FOUND, HUB_FACE
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, against_limit
 from sim.parts.discard import discard_words, is_slim, scrap_words
 from sim.parts.thickness import NOT_ALONE, Uneven
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 RENEW_OR_CUT = "Renew it, or cut it where its maker allows"
+HUB_AS_FOUND = (
+    "The bare hub face as found brings {brings} at the rotor's dial by itself, over its limit there, {limit}: dirt "
+    "reads so too and condemns no hub. Clean it and read it again before hub, bearing or a new rotor is bought."
+)
 HUB_TOLD = {
     ABOVE: (
         "The bare hub face brings {brings} at the rotor's dial by itself{given}, over its limit there, {limit}: hub "
@@ -93,7 +97,8 @@ def hub(case: Case, told: Any) -> str:
         state = against_limit(part.runout_um, limit, half)
         if part.cause == HUB_FACE and state in HUB_TOLD:
             given = part.source == CASE_FILE
-            return HUB_TOLD[state].format(
+            said = HUB_AS_FOUND if part.source == FACE_AS_FOUND and state == ABOVE else HUB_TOLD[state]
+            return said.format(
                 brings=f"{part.runout_um:.0f} ± {half:.0f}{words.GAP}µm (k = 2)",
                 limit=words.micrometres(limit),
                 which="what the case gives" if given else "one turn",

@@ -49,6 +49,10 @@ LOOK_FIRST = (
     "The bare hub face first, before a rotor is cut, renewed or left on it: rotor off, a straight edge across it with "
     "a light behind, what stands up on the seat stoned flat by hand on clean metal, then read again."
 )
+#: Of one that was read over its limit as found.
+CLEAN_FACE_FIRST = (
+    "The bare hub face first, before hub, bearing or rotor is bought: read as found it is cleaned and read again."
+)
 
 
 def not_fit(run: Any) -> str:
@@ -282,7 +286,8 @@ def hub_over(case: Case, read: BareHub | None) -> str:
     """Say the same of a case and of what was read of its hub face, if anything."""
     bare = hub_face(case, read)
     if read is not None and read.to_look_at and bare is not None:
-        return f"{LOOK_FIRST} {bare.sentence}"
+        first = CLEAN_FACE_FIRST if read.as_found else LOOK_FIRST
+        return f"{first} {bare.sentence}"
     if bare is None or bare.state != ABOVE:
         return ""
     asked = "" if read is None else ask_unit(bare.value)

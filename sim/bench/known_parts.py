@@ -28,6 +28,8 @@ CASE_FILE, GIVEN_BY_CASE = "the case file", "as the case gives it"
 STATED_SD_UM = 3.0
 #: Two stud positions that part hub and rotor worse than this tell nothing: one stud of eight. Judgement.
 LEAST_TURN = 0.7
+#: Source of a hub face whose rows say that it was read as found: dirt reads so too.
+FACE_AS_FOUND = "bare hub face, as found"
 DRAWS = 4000
 
 
@@ -137,7 +139,8 @@ def from_readings(case: Case, found: Readings) -> tuple[KnownPart, ...]:
         lever = case.gauge_radius_mm / found.hub_face_radius_mm
         turned = mounted[0].studs_turned if mounted else None
         vector = to_rotor(lever * complex(lean.orders[1]), case, turned)
-        out.append(part_of(HUB_FACE, vector, lever * face_sd_um(lean, bare.creep_um), "bare hub face"))
+        source = FACE_AS_FOUND if found.face_as_found else "bare hub face"
+        out.append(part_of(HUB_FACE, vector, lever * face_sd_um(lean, bare.creep_um), source))
     for other in mounted[1:]:
         part = _with_hub(mounted[0], other, found.studs, found.step_um(other))
         if part is not None:

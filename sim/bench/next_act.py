@@ -12,7 +12,7 @@ from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
-from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
+from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, COVERAGE, TOO_CLOSE, Dial, against_limit
 from sim.parts.thickness import MEAN_OF, SHAKY, SHAKY_SPAN, Uneven, micrometer_sd_um, scatter_um, uneven
@@ -305,15 +305,9 @@ def hub_face_at(readings: Readings, limits: Limits, radii_mm: tuple[float, float
     if not face.to_look_at and (look := last_look.of_face(readings, face)).overrules(face.runout_um):
         turns = len(look.each_um)
         face = replace(face, runout_um=look.middle_um, state=ABOVE, times=turns, turns=turns)
-    if face.state == ABOVE and _said_dirty(readings):  # dirt reads so too, and condemns no hub
+    if face.state == ABOVE and readings.face_as_found:  # dirt reads so too, and condemns no hub
         return replace(face, state=TOO_CLOSE, to_look_at=True, as_found=True)
     return face
-
-
-def _said_dirty(readings: Readings) -> bool:
-    """Whether its rows say that the bare face was read as found."""
-    last = readings.of("hub face")[-1:]
-    return bool(last) and last[0].said and last[0].state == AS_FOUND
 
 
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:

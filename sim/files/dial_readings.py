@@ -156,6 +156,12 @@ class Readings:
         turns = self.bare_turns
         return face_turns.counted(turns, self.step_um) if turns else None
 
+    @property
+    def face_as_found(self) -> bool:
+        """Whether the rows of the bare hub face say that it was read as found, last: dirt and all."""
+        last = self.of("hub face")[-1:]
+        return bool(last) and last[0].said and last[0].state == AS_FOUND
+
     def micrometer_um(self, turn: Trace) -> float:
         """Division of the micrometer that read a turn: as its lines say, else as its digits show, 5 at the least. [um].
 

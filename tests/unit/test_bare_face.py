@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from scenes.command.road_options import hub_as_read
-from scenes.words import acts, findings, mountings, what_leads
+from scenes.words import acts, findings, memory, mountings, what_leads
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import index_readings
+from sim.bench.known_parts import FACE_AS_FOUND, from_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import bare_hub, next_act
 from sim.files.dial_readings import Readings, Trace, parse
@@ -284,9 +286,14 @@ def test_a_face_read_as_found_over_its_limit_condemns_no_hub_and_is_cleaned_and_
     kept = hub_as_read(todo.hub_face)
     assert findings.hub_face(Case(), kept).state == "too close to tell"
     assert "It is cleaned and read again" in findings.hub_face(Case(), kept).sentence
+    assert what_leads.hub_over(Case(), kept).startswith(what_leads.CLEAN_FACE_FIRST)
+    part = from_readings(Case(), read)[0]  # what a worn rotor's readings say of the hub beneath
+    assert part.source == FACE_AS_FOUND
+    assert "condemns no hub. Clean it and read it again" in memory.hub(Case(), SimpleNamespace(known=(part,)))
     for state in ("cleaned", ""):  # nobody says: it is taken at its word, with the rotor cleaned
         read = table_of_a_face(state)
         assert next_act(read, told_apart(read)).what == "hub"
+        assert "hub and bearing first" in memory.hub(Case(), SimpleNamespace(known=from_readings(Case(), read)))
 
 
 def test_a_face_to_look_at_leads_where_a_road_starts_and_beside_a_rotor_that_goes():

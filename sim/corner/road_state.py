@@ -19,9 +19,9 @@ from sim.seating.studs import preloads_n, proof_warnings
 LEAST_OF_PROOF = 0.30
 #: The same for a torque that was given as the road's, every nut on its own: less is hand tight; judgement, 0.05 .. 0.2.
 LEAST_GIVEN = 0.10
-#: The same where all of them are as slack: one may be loose and is computed, a wheel on nuts that all hold less hangs
-#: loose; judgement, 0.15 .. 0.3.
-LEAST_OF_ALL = 0.20
+#: The same where all of them are as slack: one may be loose and is computed, a wheel on nuts that all hold less is not
+#: held as wheels are, whichever key says so.
+LEAST_OF_ALL = LEAST_OF_PROOF
 #: Least pull over largest, of nuts on the road, from which they count as even: a torque wrench scatters by a quarter
 #: (VDI 2230, second-hand); judgement, 0.5 .. 0.8.
 LEAST_OF_LARGEST = 0.6
@@ -195,11 +195,14 @@ def slack_nut(studs: Studs) -> str:
 
     Notes
     -----
-    `loose_on_the_road`, else `loose_as_read`. Empty where all hold. [N m].
+    `loose_on_the_road`, else `loose_as_read`, which a list for reading is asked beside a road that holds, too: what it
+    runs out so orders nothing. Empty where all hold. [N m].
     """
     if studs.road_torque_nm is None:
         return loose_as_read(studs)
-    return f"as driven, {loose}" if (loose := loose_on_the_road(studs)) else ""
+    if loose := loose_on_the_road(studs):
+        return f"as driven, {loose}"
+    return loose_as_read(studs) if isinstance(_as_read(studs)[1], tuple) else ""
 
 
 def badly_held(case: Case) -> str:

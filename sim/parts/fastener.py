@@ -18,6 +18,8 @@ WHEEL_BOLT = "wheel bolt"
 ENGAGED_DIAMETERS = 1.2
 #: Fewer engaged threads than this hold a rotor for reading and no more; judgement, 0.5 .. 0.8 thread diameters.
 FEW_DIAMETERS = 0.5
+#: The same of a wheel that is driven on them: under the least that common practice gives; judgement, 0.75 .. 1.
+FEW_ON_THE_ROAD = 0.8
 SEEN_MM = 0.5  # a bolt that stands out by less is flush
 
 
@@ -169,10 +171,10 @@ class Reach:
         return self.behind_mm > SEEN_MM
 
 
-def _reach(case: Case, reach_mm: float) -> Reach:
+def _reach(case: Case, reach_mm: float, least_diameters: float = FEW_DIAMETERS) -> Reach:
     flange_mm = case.hub.flange_thickness_mm
     engaged = min(reach_mm, flange_mm)
-    few = engaged < FEW_DIAMETERS * nominal_diameter_mm(case.studs.thread)
+    few = engaged < least_diameters * nominal_diameter_mm(case.studs.thread)
     return Reach(engaged, max(0.0, reach_mm - flange_mm), few)
 
 
@@ -201,11 +203,11 @@ def bolt_warnings(case: Case) -> tuple[str, ...]:
 def bolts_on_the_road(case: Case) -> str:
     """Say why wheel bolts as given hold a wheel badly, wheel on: too few threads, or too long; empty where they hold.
 
-    Lengths in mm; how few threads are too few is judgement (`FEW_DIAMETERS`).
+    Lengths in mm; how few threads are too few is judgement (`FEW_ON_THE_ROAD`).
     """
     if not has_bolts(case.studs):
         return ""
-    held = _reach(case, road_engagement_mm(case))
+    held = _reach(case, road_engagement_mm(case), FEW_ON_THE_ROAD)
     if held.few:
         told = f"{held.engaged_mm:.1f} mm of their thread are engaged as given, they may strip"
     elif held.long:

@@ -12,7 +12,7 @@ from sim.parts.case import Case, Debris, Studs
 from sim.parts.dirt import DIRT, settled, unsettled
 from sim.seating.seat import seat
 
-CASE = Case(studs=Studs(preload_n=30_000.0, torque_nm=None, road_torque_nm=84.0))
+CASE = Case(studs=Studs(preload_n=32_000.0, torque_nm=None, road_torque_nm=89.6))
 
 
 def dirty(**keys) -> Case:

@@ -14,7 +14,7 @@ from sim import answers
 from sim.chain import Road, compute
 from sim.corner import behind_reading, unknown_wheel, wheel_prior
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict, wheel_span_um
-from sim.corner.road_state import KEY, as_driven, road_torque_nm, unfit, unfit_as_read
+from sim.corner.road_state import KEY, as_driven, road_torque_nm, slack_nut, unfit, unfit_as_read
 from sim.corner.unknown_wheel import DRAWS, _design, draw_wheels, places, unknowns, wheel_at, wheel_band
 from sim.corner.wheel_prior import METALS, THICKNESS_MM
 from sim.errors import BadInput, Refused
@@ -405,8 +405,15 @@ def test_the_figure_as_driven_lies_in_its_own_band():
     assert "63 to 65" in findings._wheel(found, "outboard").replace("\u00a0", " ")
 
 
-def test_the_two_shares_of_the_proof_load_are_not_told_as_one():
-    """60 N m for reading says nothing of the road; given as the road's it holds, by one judgement each."""
+def test_one_share_of_the_proof_load_holds_a_wheel_whichever_key_says_so():
+    """60 N m for reading says nothing of the road; given as the road's it holds no wheel."""
     assert "and counts as the road's too at 30 % or more" in unfit(Studs(torque_nm=60.0))
-    assert unfit(Studs(torque_nm=140.0, road_torque_nm=60.0)) == ""
-    assert "where a wheel takes 20 % or more" in unfit(Studs(torque_nm=140.0, road_torque_nm=50.0))
+    assert "where a wheel takes 30 % or more" in unfit(Studs(torque_nm=140.0, road_torque_nm=60.0))
+    assert unfit(Studs(torque_nm=140.0, road_torque_nm=90.0)) == ""
+
+
+def test_uneven_nuts_for_reading_order_nothing_beside_a_road_that_holds():
+    uneven = Studs(torque_nm=(140.0, 140.0, 90.0, 140.0, 140.0), road_torque_nm=140.0)
+    assert slack_nut(uneven).startswith("stud 3 at 90 N m where others have 140 N m")
+    assert slack_nut(Studs(torque_nm=(140.0, 140.0, 130.0, 140.0, 140.0), road_torque_nm=140.0)) == ""
+    assert slack_nut(Studs(torque_nm=5.0, road_torque_nm=140.0)) == ""  # by hand for a look, as scale asks

@@ -63,7 +63,7 @@ MOUNTED = {
             "Wheel bolts as long as the vehicle maker gives",
         ),
         (
-            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 11\nspacer_mm = 24\n'
+            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 11.5\nspacer_mm = 24\n'
             "[wheel]\npad_thickness_mm = 18",
             "Bolts and spacers that fit each other",
         ),
@@ -370,7 +370,7 @@ def test_the_part_set_s_discard_thickness_condemns_no_rotor():
     assert to_do.RENEW_SLIM.what.startswith("Read the discard thickness stamped on the rotor: at or under it")
 
 
-BOLTS_SHORT = 'fastener = "wheel bolt"\nthread_engagement_mm = 11\nspacer_mm = 24\n[wheel]\npad_thickness_mm = 18'
+BOLTS_SHORT = 'fastener = "wheel bolt"\nthread_engagement_mm = 11.5\nspacer_mm = 24\n[wheel]\npad_thickness_mm = 18'
 
 
 @pytest.mark.parametrize(

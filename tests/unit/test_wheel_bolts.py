@@ -11,7 +11,14 @@ from sim.corner.road_state import as_driven
 from sim.errors import BadInput
 from sim.parts.case import Case, Debris, Hub, Rotor, Studs, Wheel
 from sim.parts.contradictions import check_case, contradictions, key_text
-from sim.parts.fastener import bolt_warnings, engagement_mm, reach_mm, spacer_mm, stands_out_mm
+from sim.parts.fastener import (
+    bolt_warnings,
+    bolts_on_the_road,
+    engagement_mm,
+    reach_mm,
+    spacer_mm,
+    stands_out_mm,
+)
 from sim.parts.remarks import notes
 from sim.seating.prepared import bolt_load, pair_key, prepare
 from sim.seating.seat import seat
@@ -195,3 +202,10 @@ def test_every_clamping_of_a_workshop_can_be_seated_with_bolts():
     assert len(clampings(thin)) > 4
     for clamped in clampings(thin).values():
         assert seat(clamped, "fast").checks.force_residual < 1e-9
+
+
+@pytest.mark.parametrize(("engaged_mm", "few"), [(7.0, True), (11.0, True), (11.5, False)])
+def test_a_wheel_that_is_driven_on_half_a_diameter_of_thread_is_told(engaged_mm, few):
+    """M14: common practice, no source, are 1 to 1.5 diameters; the flange of 12 mm gives 0.86."""
+    assert bool(bolts_on_the_road(of(CASE, thread_engagement_mm=engaged_mm))) is few
+    assert not bolt_warnings(of(CASE, thread_engagement_mm=engaged_mm))  # for reading it holds

@@ -17,7 +17,7 @@ from sim.bench.after_indexing import AfterMoving, Band
 from sim.bench.mostly_over import held_back
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
-from sim.causes.cures_as_read import STAMP, cures_as_read
+from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, past_proof, slack_nut
@@ -107,6 +107,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     limit, scale = case.limits.mounted_runout_um, case.gauge_radius_mm / case.hub.read_radius_mm
     doubt_um = reading_doubt_um(case)
     varies = None if measured is None else _varies(measured, case)
+    goes = rotor_goes.as_given(case) or rotor_goes.as_read(case, thinnest, varies)
     known = cures.Found(
         now_um=here.runout_um,
         doubt_um=doubt_um,
@@ -130,7 +131,8 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
             *_not_held(case.studs.clamped_by),
             *_bearing_first(case, here.runout_um),
         ),
-        rotor_goes=rotor_goes.as_given(case) or rotor_goes.as_read(case, thinnest, varies),
+        rotor_goes=goes,
+        stamp_decides=rotor_goes.by_the_part_set(case, goes),
         uneven=_close(varies),
     )
     steps = cures.order_of_cures(found, limit, worth, shims, cut, known)
@@ -197,7 +199,7 @@ def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
 
 def _moves(steps: Sequence[cures.Cure]) -> bool:
     """Whether the rotor is to be moved; one that waits for a stamp which nobody read yet is not."""
-    waits = bool(steps) and steps[0].name == STAMP
+    waits = bool(steps) and steps[0].name == cures.STAMP
     return not waits and any(step.name == "index" for step in steps)
 
 
@@ -371,7 +373,8 @@ def _varies(found: dial_readings.Readings, case: Case | None) -> Uneven | None:
 def _by_thickness(known: cures.Found, varies: Uneven | None) -> dict[str, object]:
     """Why the rotor goes by its thickness, how that stands against its limit, and how it is read again if not told."""
     close, stays = known.uneven, known.uneven is not None and known.uneven.counts_neither
-    told = {"rotor_goes": known.rotor_goes, "thickness_against_limit": "" if varies is None else varies.state}
+    told: dict[str, object] = {"rotor_goes": known.rotor_goes, "stamp_decides": known.stamp_decides}
+    told["thickness_against_limit"] = "" if varies is None else varies.state
     return told | {"thickness_again": "" if close is None or stays else close.again, "thickness_stays": stays}
 
 

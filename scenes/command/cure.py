@@ -155,6 +155,8 @@ def _on_that_stud(advice: Advice, decided: Decision) -> str:
 def _goes(advice: Advice) -> str:
     """Say that a rotor goes by its thickness; empty where it may stay."""
     goes = advice.answer.get("rotor_goes", "")
+    if advice.answer.get("stamp_decides", False):
+        return acts.STAMP_DECIDES.format(thin=goes)
     return goes and (
         f"The rotor goes by its thickness, whatever it runs out: {goes}. It is neither moved nor left on; both of the "
         "axle."

@@ -173,7 +173,8 @@ SCRAP_BY_ITS_STAMP = (
     THIN_FIRST + "Both rotors of the axle new, each on a clean hub; read after fitting, in a new table. Nothing is cut."
 )
 #: The same of one that is so by a part set's figure.
-STAMP_DECIDES = THIN_FIRST + "Until its stamp is read nothing is cut, and nothing but that leaves it on."
+UNTIL_ITS_STAMP = "Until its stamp is read nothing is cut, and nothing but that leaves it on."
+STAMP_DECIDES = THIN_FIRST + UNTIL_ITS_STAMP
 NO_ROAD = "No road, no stud and no cut is reckoned for it."
 PAGE_BY_CAUSES = (
     "Nothing is written: of a table that holds a mounted turn too trueseat causes {table} makes page and job card "

@@ -136,7 +136,8 @@ def caliper_first(case: Case) -> str:
 def rotor_first(case: Case, level: bool = True, varies: bool = True) -> str:
     """Say that the rotor goes by its thickness as given; empty where it may stay. As `rotor_goes.as_given`."""
     goes = rotor_goes.as_given(case, level, varies)
-    return f"The rotor first, as given: {goes}. No runout keeps it on." if goes else ""
+    end = acts.UNTIL_ITS_STAMP if rotor_goes.by_the_part_set(case, goes) else "No runout keeps it on."
+    return f"The rotor first, as given: {goes}. {end}" if goes else ""
 
 
 def read_loosely(run: Any) -> str:

@@ -25,6 +25,9 @@ from sim.parts.dial import (
 from sim.parts.thickness import Uneven
 from sim.turn import tir_sd
 
+#: What a part set's discard thickness orders of a rotor whose own nobody read.
+STAMP = "read the stamp"
+
 
 def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
     """Largest runout that can be left at the best of ``count`` stud positions.
@@ -169,7 +172,7 @@ class Cure:
     ----------
     name : str
         ``read again``, ``leave it on``, ``clean``, ``hub and bearing``, ``index``, ``shim``, ``cut``,
-        ``replace the rotor``; of a table also those of `sim.causes.cures_as_read`.
+        ``replace the rotor``, ``read the stamp``; of a table also those of `sim.causes.cures_as_read`.
     left_um : float or None
         Runout expected after it; ``None`` where only a reading can tell. [um TIR]
     enough : bool or None
@@ -256,6 +259,8 @@ class Found:
         Whether the mounted trace has a second order that counts: warped, or something between the faces.
     rotor_goes : str
         Why it goes whatever it runs out, as `sim.parts.rotor_goes` says it; empty where it may stay.
+    stamp_decides : bool
+        Whether that is by a part set's discard thickness alone: its own stamp is read first.
     uneven : Uneven or None
         Its thickness where that is too close to its limit to tell: no rotor is left on over that.
     """
@@ -275,6 +280,7 @@ class Found:
     confirms_um: float | None = None
     second_order: bool = False
     rotor_goes: str = ""
+    stamp_decides: bool = False
     uneven: Uneven | None = None
 
     @property
@@ -326,7 +332,7 @@ def order_of_cures(
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
     hub_first = (_hub_and_bearing(found),) if found.hub_over else ()
     if found.rotor_goes:
-        return (_replaced(found.rotor_goes), *steps, *hub_first)
+        return (_replaced(found), *steps, *hub_first)
     if hub_first:
         return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um
@@ -432,9 +438,13 @@ def _hub_and_bearing(found: Found) -> Cure:
     return Cure("hub and bearing", None, None, why)
 
 
-def _replaced(goes: str) -> Cure:
-    """A rotor that goes by its thickness."""
-    return Cure("replace the rotor", None, None, f"{goes}; the new one is read before it is fitted for good")
+def _replaced(found: Found) -> Cure:
+    """A rotor that goes by its thickness, or whose stamp is read as a part set's figure alone condemns it."""
+    if found.stamp_decides:
+        return Cure(STAMP, None, None, found.rotor_goes)
+    return Cure(
+        "replace the rotor", None, None, f"{found.rotor_goes}; the new one is read before it is fitted for good"
+    )
 
 
 def _leave_on(now_um: float, limit_um: float, found: Found, index: IndexResult) -> tuple[Cure, ...]:

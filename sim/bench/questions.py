@@ -133,7 +133,7 @@ def duty_table(
     need_listener(progress)
     need_free_spigot(case)
     as_driven(case)
-    refuse_scrap(case.rotor, at_too=True)
+    refuse_scrap(case, at_too=True)
     theta = 2.0 * math.pi * np.arange(360) / 360
     settings = Settings(draws=draws, seed=seed, points=151, wear_out=False)
     kinds = [

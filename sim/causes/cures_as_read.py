@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sim.bench.cures import Cure, Found, index_cure, shim_cure, stud_place
+from sim.bench.cures import STAMP, Cure, Found, index_cure, shim_cure, stud_place
 from sim.bench.open_readings import open_readings
 from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
@@ -16,8 +16,8 @@ from sim.parts.discard import is_stated
 
 #: Cures with a figure of their own; no shim before either.
 CLEAN, INDEX, PART, RENEW, BARE_HUB = "clean", "index", "part", "replace the rotor", "bare hub"
-#: What a part set's discard thickness orders of a rotor whose own nobody read, and when the rest follows.
-STAMP, OVER_IT = "read the stamp", "only over its stamp"
+#: When the rest follows where the stamp is read first.
+OVER_IT = "only over its stamp"
 #: What each act of a table is called among the cures, and what its line says.
 CALLED: Mapping[str, tuple[str, str]] = {
     names.READ_AGAIN: ("read again", "until then nothing is moved on these readings"),

@@ -97,7 +97,7 @@ def check_case(case: Case, harmless_too: bool = True) -> None:
     ]
     if faults:
         raise BadInput(faults)
-    refuse_scrap(case.rotor, where="rotor.thickness_mm")
+    refuse_scrap(case, where="rotor.thickness_mm")
 
 
 def contradictions(case: Case) -> tuple[Contradiction, ...]:

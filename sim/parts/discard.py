@@ -205,12 +205,13 @@ def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True,
         raise Scrap(where, reason, thinnest_mm)
 
 
-def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:
-    """Stop at a rotor that is scrap.
+def refuse_scrap(case: Case, thickness_mm: float | None = None, where: str = "", at_too: bool = False) -> None:
+    """Stop at a rotor that is scrap, or may be by a stamp that nobody gave.
 
     Parameters
     ----------
-    rotor, thickness_mm, at_too
+    case : Case
+    thickness_mm, at_too
         As for `scrap_reason`.
     where : str
         File or key that the thickness comes from.
@@ -218,11 +219,11 @@ def refuse_scrap(rotor: Rotor, thickness_mm: float | None = None, where: str = "
     Raises
     ------
     Scrap
-        Naming both thicknesses.
+        Naming both thicknesses, as `scrap_words`.
     """
-    reason = scrap_reason(rotor, thickness_mm, at_too)
-    if reason:
-        raise Scrap(where, reason, rotor.thickness_mm if thickness_mm is None else thickness_mm)
+    if scrap_reason(case.rotor, thickness_mm, at_too):
+        thinnest_mm = case.rotor.thickness_mm if thickness_mm is None else thickness_mm
+        raise Scrap(where, scrap_words(case, thinnest_mm), thinnest_mm)
 
 
 def refuse_scrap_case(case: Case, where: str) -> None:

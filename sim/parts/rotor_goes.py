@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sim.parts.dial import ABOVE
-from sim.parts.discard import discard_words, is_slim
+from sim.parts.discard import discard_words, is_slim, is_stated
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -69,6 +69,11 @@ def as_read(case: Case | None, thinnest_mm: float | None, varies: Uneven | None)
     if varies is not None and varies.counts_over:
         said.append(counts_as_over(varies))
     return "; ".join(filter(None, said))
+
+
+def by_the_part_set(case: Case, goes: str) -> bool:
+    """Whether a reason of these is a part set's discard thickness alone: then the rotor's own stamp decides."""
+    return bool(goes) and not is_stated(case) and NO_METAL not in goes
 
 
 def counts_as_over(varies: Uneven) -> str:

@@ -306,7 +306,7 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
         faults.append(Fault("draws below 0 or points below 2", key="settings"))
     if faults:
         raise BadInput(faults)
-    refuse_scrap(case.rotor, where="rotor.thickness_mm", at_too=True)
+    refuse_scrap(case, where="rotor.thickness_mm", at_too=True)
     if case.pads.thickness_mm <= case.pads.worn_out_mm:
         lining, least = case.pads.thickness_mm, case.pads.worn_out_mm
         raise Refused(
@@ -325,7 +325,7 @@ def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
         raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
     if worn.min() < 0.0:
         raise BadInput(Fault(f"thicker than new by {-worn.min():g} µm", key="worn", allowed="worn depths of 0 or more"))
-    refuse_scrap(case.rotor, case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max()), "thinnest place", True)
+    refuse_scrap(case, case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max()), "thinnest place", True)
     return -1e-3 * worn
 
 

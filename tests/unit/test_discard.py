@@ -99,7 +99,7 @@ def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, 
     monkeypatch.setattr("sim.corner.trust.trusted_clampings", lambda *_, **__: ())
     monkeypatch.setattr("sim.answers.face_answer", lambda *_: {})
     monkeypatch.setattr("scenes.command.cure.face_over", lambda *_: "")
-    monkeypatch.setattr("sim.chain.compute", lambda asked, *_, **__: refuse_scrap(asked.rotor, at_too=True))
+    monkeypatch.setattr("sim.chain.compute", lambda asked, *_, **__: refuse_scrap(asked, at_too=True))
     case = corner("thickness_mm = 10.0\nminimum_thickness_mm = 10.0\n")
     for command in ("drive", "duty", "report", "face", "clamp"):
         code, out, err = told(capsys, command, case, "--json")
@@ -107,6 +107,26 @@ def test_a_case_at_its_discard_thickness_is_scrap_in_one_manner(capsys, corner, 
         assert "10.00 mm is the discard thickness, nothing is left to wear: scrap" in " ".join(json.loads(out)["leads"])
     assert "Nothing is written: of a table that holds" in told(capsys, "report", case)[1]
     assert not (tmp_path / "report.html").exists()
+
+
+@pytest.mark.parametrize("thick_mm", [10.0, 9.6])
+def test_a_part_sets_figure_is_told_as_one_at_every_door(capsys, corner, thick_mm):
+    """`drive` of a rotor at it said "is the discard thickness ... scrap", `index` "replace the rotor"."""
+    case = corner(f"thickness_mm = {thick_mm}\n")
+    side = "at" if thick_mm == 10.0 else "under"
+    for command in ("seat", "drive", "index", "duty", "report"):
+        code, out, err = told(capsys, command, case, "--json", *(["--no-pictures"] if command == "report" else []))
+        assert (code, err) == (0, ""), command
+        (lead,) = [one for one in json.loads(out)["leads"] if " first" in one]
+        assert f"{side} 10 mm, the discard thickness of the part set and not of your rotor: read the figure" in lead
+        assert lead.endswith("Until its stamp is read nothing is cut, and nothing but that leaves it on."), command
+        assert "nothing is left to wear" not in out
+        assert "replace the rotor" not in out
+        assert "No runout keeps it on" not in out
+    assert ("1. read the stamp: 10.00 mm is at 10 mm" in told(capsys, "index", case)[1]) is (thick_mm == 10.0)
+    _, out, _ = told(capsys, "index", corner(f"thickness_mm = {thick_mm}\nminimum_thickness_mm = 10.0\n"), "--json")
+    assert ("Both rotors of the axle new" in out) is (thick_mm == 9.6)
+    assert ('"name": "replace the rotor"' in out) is (thick_mm == 10.0)
 
 
 def test_measured_under_the_discard_thickness_is_scrap_and_ordered_as_causes_orders_it(capsys, corner, micrometer):

@@ -75,6 +75,13 @@ DIRTY_WHY = (
     "{showed}: dirt reads so too and condemns no hub. Until it is read clean it counts neither as over nor as under; "
     "over its limit then, hub and bearing come first"
 )
+#: Of a face near its limit, where what is ordered would rest on it.
+READ_ON_WHY = (
+    "The bare hub face reads {read} ± {half} (k = 2), limit {limit}{whose}: until it is read so, what stays with the "
+    "hub may be its face or what lies on it, and no part is bought. Bearing play is checked"
+)
+#: The same on the job card.
+READ_ON_BOX = "Bare hub face read once more, by a finer dial: one turn, 'cleaned'."
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
     " A true hub face may read all alike on this dial: push it, and where the needle moves and comes back write "
@@ -402,7 +409,9 @@ def _hub(face: HubFace) -> str:
 
 
 def look_at(face: HubFace) -> str:
-    """Say how a bare face is looked at that a fit alone would acquit, and why."""
+    """Say how a bare face is looked at that a fit alone would acquit, or read on near its limit, and why."""
+    if not face.to_look_at:
+        return f"the bare hub face first: {hub_again(face)}. {READ_ON_WHY.format(**_figures(face))}"
     why = DIRTY_WHY if face.as_found else LOOK_WHY
     return f"{hub_again(face)}. {first_big(why.format(showed=showed(face)))}"
 
@@ -418,6 +427,8 @@ DIALS_UM = (10.0, 5.0, 2.0, 1.0)
 
 def look_box(face: HubFace) -> str:
     """Say the same in the box of a job card."""
+    if not face.to_look_at:
+        return READ_ON_BOX
     return CLEAN_FACE_BOX if face.as_found else LOOK_BOX.format(at=_place(face))
 
 

@@ -433,9 +433,9 @@ def _near(found: Finding) -> HubFace | None:
 
 
 def looks(found: Finding) -> bool:
-    """Whether the bare face was read and is looked at before anything else."""
+    """Whether the bare face was read and is looked at, or read on, before anything else."""
     face = found.hub_face
-    return face is not None and face.to_look_at and found.do == names.MEASURE + names.BARE_HUB
+    return face is not None and face.read_on and found.do == names.MEASURE + names.BARE_HUB
 
 
 def hub_open(found: Finding) -> bool:

@@ -337,8 +337,8 @@ def _humps(told: ToldApart, limit_um: float) -> str:
 
 
 def _looks(todo: Act) -> bool:
-    """Whether the bare face was read and is looked at before anything else."""
-    return todo.what == act.BARE_HUB and todo.hub_face is not None and todo.hub_face.to_look_at
+    """Whether the bare face was read and is looked at, or read on, before anything else."""
+    return todo.what == act.BARE_HUB and todo.hub_face is not None and todo.hub_face.read_on
 
 
 def _stays_on(todo: Act) -> bool:
@@ -583,6 +583,8 @@ def sentences(told: ToldApart) -> list[str]:
             "something lies between, or holds the rotor off"
             if rest.told
             else "the face explains what stays with the hub"
+            if told.bare is None or told.bare.told or told.bare.half_um < rest.runout_um / 2
+            else "the face, hardly known itself, may explain what stays with the hub"
         )
         said.append(f"With the hub, beyond its face: {_stays(rest, told)}; {tells}.")
     if told.taken_off is not None:

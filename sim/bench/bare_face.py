@@ -218,6 +218,11 @@ class HubFace:
         return self.times >= MEAN_OF if near else self.times > 1 or self.dial_um <= COARSE_UM
 
     @property
+    def read_on(self) -> bool:
+        """Whether it is neither over nor under its limit before somebody looked at it or read it on."""
+        return self.state == TOO_CLOSE and not self.read_out
+
+    @property
     def wavy(self) -> bool:
         """Whether its second wave, and not its lean, takes it over the limit."""
         return self.runout_um != self.lean_um and not (self.uneven or self.coarse)

@@ -22,7 +22,7 @@ from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
-from sim.files.clean_turn import fit, reading_sd
+from sim.files.clean_turn import fit, reading_sd, rounded_alike_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
@@ -364,7 +364,8 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
     found = fit(trace.angle_deg, trace.value_um, highest, np.ones(trace.angle_deg.size), noise)
     orders, sd = np.zeros(ORDERS + 1, dtype=complex), np.full(ORDERS + 1, np.inf)
     orders[: highest + 1] = found.orders
-    sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + (trace.creep_um / np.pi) ** 2 / 2.0)
+    alike = rounded_alike_um(trace.value_um, dial_um)
+    sd[: highest + 1] = np.sqrt(found.sd_um**2 + SMOOTH_UM**2 + alike**2 + (trace.creep_um / np.pi) ** 2 / 2.0)
     return orders, sd
 
 
@@ -490,7 +491,8 @@ def _face(readings: Readings) -> tuple[complex, float] | None:
     scale = gauge / at_hub
     # As in `sim.bench.from_readings`: what a dial usually errs by, not all that it may.
     usual = usual_sd(step) / reading_sd(step)
-    return scale * complex(lean.orders[1]), scale * float(np.hypot(usual * lean.sd_um, SMOOTH_UM))
+    alike = rounded_alike_um(face.value_um, step)
+    return scale * complex(lean.orders[1]), scale * float(np.linalg.norm([usual * lean.sd_um, SMOOTH_UM, alike]))
 
 
 def _beyond(hub: tuple[complex, float] | None, face: tuple[complex, float] | None) -> Vector | None:
@@ -601,10 +603,11 @@ def _left(
     """
     last = next((one for one in reversed(states) if 1 in one.hub), states[-1])
     clean = states[-1].state in CLEAN_STATES
-    hub = [HUB_FACE] if bare is None or bare.told or not parted else []
-    if not (beyond is not None and not beyond.told):
+    explained = beyond is not None and not beyond.told  # a face that is hardly known too
+    hub = [HUB_FACE] if bare is None or bare.told or explained or not parted else []
+    if not explained:
         hub += [DIRT_LEFT] if clean else [HUB_DIRT, SPIGOT]
-    if last.state != "retorqued" and not (beyond is not None and not beyond.told):
+    if last.state != "retorqued" and not explained:
         hub.append(TORQUE)
     rotor = [ROTOR_RUNOUT] + [DIRT_LEFT if clean else ROTOR_DIRT]
     if thickness is None or thickness.told:

@@ -153,6 +153,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
         if what in ENDS and unexplained(told, most_of_hub_um(readings, limits)):
             what, stud = OPEN, here  # only this rotor holds it down
+        if _by_its_face(what, told, face):
+            what, stud = BARE_HUB, here  # its share is not told before that face is
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
@@ -167,6 +169,16 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
+
+
+def _by_its_face(what: str, told: ToldApart, face: HubFace | None) -> bool:
+    """Whether what is ordered rests on a bare face that is still to be read on, or on a dial too coarse for it.
+
+    The end of reading does, and what a coarse dial leaves to what lies between. By rule.
+    """
+    if face is None or not face.read_on or told.states[-1].state not in CLEAN_STATES:
+        return False
+    return what == OPEN or (face.coarse and what in (HUB, CLEAN_AGAIN))
 
 
 def _as_it_counts(readings: Readings, last: Apart, limits: Limits) -> Apart:

@@ -65,7 +65,7 @@ def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:
 
 
 def looked_first(todo: str, rule: Act, face: HubFace | None) -> str:
-    """What to do where a bare face is to be looked at: nothing is moved, bought or left on before.
+    """What to do where a bare face is to be looked at or read on first: nothing is moved, bought or left on before.
 
     Parameters
     ----------
@@ -75,7 +75,7 @@ def looked_first(todo: str, rule: Act, face: HubFace | None) -> str:
         What readings alone order.
     face : HubFace or None
     """
-    looks = face is not None and face.to_look_at and rule.what == BARE_HUB
+    looks = face is not None and face.read_on and rule.what == BARE_HUB
     return names.MEASURE + names.BARE_HUB if looks else todo
 
 

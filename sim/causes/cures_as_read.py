@@ -46,6 +46,7 @@ HUB_FIRST = "only once its bare hub face was read out, as said above, and does n
 #: Of a bare face that was read, and that no fit acquits.
 LOOKED_AT = "rotor off, its face looked at where the dial showed most, then read again"
 CLEANED_FIRST = "rotor off, its face cleaned, then read again: as found dirt reads so too"
+READ_ON = "rotor off, its face read on as said above: near its limit, or by too coarse a dial"
 #: What each of these changes nothing of, where more follows.
 IF_SO: Mapping[str, str] = {"thickness": "where it is even", CLEAN: "if it reads the same once cleaned"}
 
@@ -86,8 +87,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         name, why = CALLED[what]
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
         face = decided.act.hub_face
-        if name == BARE_HUB and face is not None and face.to_look_at:
-            why = CLEANED_FIRST if face.as_found else LOOKED_AT
+        if name == BARE_HUB and face is not None and face.read_on:
+            why = (CLEANED_FIRST if face.as_found else LOOKED_AT) if face.to_look_at else READ_ON
         enough = _enough(what, decided)
         why = HUB_FIRST if what == names.LEAVE and enough is None else why
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, enough, why)

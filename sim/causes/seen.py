@@ -14,7 +14,7 @@ from sim.bench.bare_face import lean_read
 from sim.bench.mountings import ONE_SCREW, doubted
 from sim.bench.pooled_turns import pooled
 from sim.errors import BadInput, Fault
-from sim.files.clean_turn import reading_sd
+from sim.files.clean_turn import reading_sd, rounded_alike_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import micrometer_sd_um
@@ -208,6 +208,7 @@ def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:
     one, always = one_reading(trace.kind, dial_um, trace.creep_um)
     spread = (one if trace.noise_um is None else trace.noise_um) ** 2 * np.eye(angle.size)
     spread += sum(sd**2 * np.cos(n * apart) for n, sd in HIGHER_UM.items() if n > highest)
+    always += rounded_alike_um(trace.value_um, dial_um) ** 2
     return _real(found), rows @ spread @ rows.T + always * np.eye(2 * highest)
 
 
@@ -240,7 +241,7 @@ def _bare(trace: Trace, readings: Readings) -> tuple[Floats, Floats, bool]:
     step = readings.step_um(trace)
     lean = lean_read(trace, readings)
     usual = usual_sd(step) / reading_sd(step)
-    variance = BARE_WIDER * ((usual * lean.sd_um) ** 2 + SMOOTH_UM**2)
+    variance = BARE_WIDER * ((usual * lean.sd_um) ** 2 + SMOOTH_UM**2) + rounded_alike_um(trace.value_um, step) ** 2
     return _real(lean.orders[1:2]), variance * np.eye(2), bool(lean.bumps_deg)
 
 

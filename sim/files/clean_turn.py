@@ -23,6 +23,10 @@ from sim.units import shortest_deg
 NOISE_UM = 3.0
 # Where a technician zeroes the dial, and the first order: wide enough to be no opinion. [um, each component]
 OFFSET_UM, FIRST_UM = 1000.0, 100.0
+# Finer divisions hide nothing beside what a dial errs by. A turn that stays in one division or two neighbouring ones is
+# rounded alike over half of it: standard deviation of a component of a low order then, over a division, of 12 to 24
+# places (simulation of runouts of 0.06 to 12 divisions; one that crosses more is rounded as by chance).
+FINE_DIVISION_UM, ROUNDED_ALIKE = 10.0, 0.17
 # Standard deviation of a component of the second order, with its weight; of the third as a share of it; of the noise as
 # a share of the dial's. Judgement: clean faces are uneven by a few um, bent or worn ones by tens.
 SECOND_UM = ((1.0, 0.3), (4.0, 0.45), (12.0, 0.2), (30.0, 0.05))
@@ -85,6 +89,36 @@ def reading_sd(dial_um: float, noise_um: float = NOISE_UM) -> float:
     4.16
     """
     return float(np.hypot(noise_um, dial_um / np.sqrt(12.0)))
+
+
+def rounded_alike_um(value_um: Floats, dial_um: float) -> float:
+    """Standard deviation of a component of a low order that rounding leaves of a turn of a coarse dial. [um].
+
+    Parameters
+    ----------
+    value_um : ndarray, shape (k,)
+    dial_um : float
+        Its division.
+
+    Returns
+    -------
+    float
+        Nought for fine divisions, and for a turn that crosses more than one.
+
+    Notes
+    -----
+    Rounding is systematic where what is read hardly moves (JCGM 100, F.2.2.1); its size is by simulation
+    (`ROUNDED_ALIKE`).
+
+    Examples
+    --------
+    >>> [round(rounded_alike_um(np.array([0.0, up]), 25.4), 1) for up in (0.0, 25.4, 50.8)]
+    [4.3, 4.3, 0.0]
+    >>> rounded_alike_um(np.array([0.0, 10.0]), 10.0)
+    0.0
+    """
+    alike = dial_um > FINE_DIVISION_UM and float(np.ptp(value_um)) < 1.5 * dial_um
+    return ROUNDED_ALIKE * dial_um if alike else 0.0
 
 
 def lip_shape(angle_deg: Floats, studs: int, half_deg: float) -> Floats:

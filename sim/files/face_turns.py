@@ -87,7 +87,9 @@ def _off_last(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list
 
 def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool) -> ReadingFault | None:
     """What two turns differ by, where it is more than a dial scatters."""
-    first, second = (Turn(face.kind, face.kind, face.angle_deg, face.value_um) for face in (one, other))
+    first, second = (
+        Turn(face.kind, face.kind, face.angle_deg, face.value_um, dial_um=step_um(face)) for face in (one, other)
+    )
     tail = TAIL_OF_PART if in_company or one.in_part or other.in_part else TAIL
     return read_twice(first, second, max(step_um(one), step_um(other)), tail)
 

@@ -19,7 +19,7 @@ from scipy.special import chdtri
 
 from sim import turn as ring
 from sim.arrays import Floats
-from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd
+from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd, rounded_alike_um
 from sim.files.lost_signs import without_signs
 from sim.one_thread import one_thread
 from sim.turn import fit, interpolate
@@ -542,7 +542,9 @@ def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[t
     wave = ring.design_matrix(at, highest)[:, 1:]
     low = wave @ np.linalg.lstsq(wave, apart, rcond=None)[0]
     crept = creep * at.size / (4.0 * np.pi**2 * highest) * sum(1.0 / n**2 for n in range(1, highest + 1))
-    return apart, (every, (float((low**2).sum()) / (noise + crept), 2 * highest))
+    rounded = (rounded_alike_um(turn.shown_um, turn.dial_um or dial_um) for turn in (one, other))
+    alike = at.size / 2.0 * sum(sd**2 for sd in rounded)
+    return apart, (every, (float((low**2).sum()) / (noise + crept + alike), 2 * highest))
 
 
 def most_drift_um(dial_um: float) -> float:

@@ -12,12 +12,14 @@ from scenes.command.road_options import hub_as_read
 from scenes.words import acts, findings, memory, mountings, what_leads
 from sim import turn
 from sim.bench.bare_face import HubFace
+from sim.bench.cleaned_again import settled
 from sim.bench.from_readings import index_readings
 from sim.bench.known_parts import FACE_AS_FOUND, from_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import bare_hub, next_act
 from sim.files.dial_readings import Readings, Trace, parse
 from sim.parts.case import Case, Limits
+from tests.unit.test_mountings import EVEN, mounted
 
 ANGLE = np.arange(0.0, 360.0, 30.0)
 ON = Trace("mounted", 1, 0, ANGLE, turn.evaluate(np.array([0, 20.0]), np.radians(ANGLE)), state="cleaned")
@@ -255,6 +257,48 @@ def test_a_dial_whose_division_hides_the_limit_acquits_no_bare_face(dial_um, up_
     assert ("mm a division or finer" in acts.hub_again(found)) is coarse
     fine = replace(alike(1.0), value_um=11.0 * np.cos(np.radians(ANGLE[:12])))
     assert not bare_hub(replace(read, traces=(*read.traces, fine)), Limits(hub_face_runout_um=limit_um)).coarse
+
+
+def after_two_cleanings(hub_um, rotor_um, bare, rows=("cleaned", "cleaned", "cleaned again")):
+    """What readings alone order, and its words, of a rotor on studs 1 and 3 over this face."""
+    on = [mounted(at, hub_um, rotor_um, k, how) for k, (at, how) in enumerate(zip((0, 2, 2), rows, strict=False), 1)]
+    read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*on, EVEN, *bare)))
+    found = told_apart(read, again)
+    todo = next_act(read, found, Limits(mounted_runout_um=30.0, hub_face_runout_um=23.0))
+    said = (mountings.lead(found, todo, []), *mountings.sentences(found))
+    return todo, " ".join(said).replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("rows", [("cleaned", "cleaned", "cleaned again"), ("cleaned", "cleaned")])
+@pytest.mark.parametrize("hub_um", [27.0, 50.0])
+def test_a_face_that_its_dial_is_too_coarse_for_is_read_finer_before_anything_is_laid_on_the_hub(rows, hub_um):
+    """Told that no more reading is asked and that the face explains nothing, and then to read that face finer."""
+    todo, text = after_two_cleanings(hub_um, 3.0, [alike(25.4)], rows)
+    assert (todo.what, todo.hub_face.coarse) == ("bare hub", True)
+    assert text.startswith("Next: the bare hub face first: read it with a dial of 0.01 mm a division or finer")
+    for never in (
+        "tell all",
+        "does not explain",
+        "scraper",
+        "hub or bearing",
+        "renewed",
+        "same as it was read on last",
+    ):
+        assert never not in text
+    assert "The bare hub face reads 0 ± 25 µm (k = 2), limit 23 µm" in text
+    if hub_um < 30.0:
+        assert "the face, hardly known itself, may explain what stays with the hub" in text
+        assert "something lies between" not in text
+
+
+def test_a_face_near_its_limit_is_read_on_before_it_is_said_that_readings_tell_all():
+    once = face(2.0)
+    near = replace(once, value_um=once.value_um * 11.0 / 12.5)
+    assert after_two_cleanings(50.0, 3.0, [near])[0].what == "bare hub"
+    assert "tell all" not in after_two_cleanings(50.0, 3.0, [near])[1]
+    todo, text = after_two_cleanings(50.0, 3.0, [near] * 3)
+    assert (todo.what, todo.hub_face.read_on) == ("open", False)
+    assert "its bare face does not explain it" in text
 
 
 def table_of_a_face(state):

@@ -37,6 +37,15 @@ def test_noise_of_a_reading_to_come_is_that_of_least_squares(monkeypatch):
     assert told == pytest.approx(component_um2(usual_sd(10.0)))
 
 
+def test_a_turn_that_a_coarse_dial_shows_within_two_divisions_is_as_unsure_as_it_was_rounded():
+    angle, up = np.arange(12) * 30.0, np.repeat((0.0, 1.0), 6)
+    for dial_um, extra_um2 in ((25.4, (0.17 * 25.4) ** 2), (10.0, 0.0)):
+        (_, one), (_, more) = (
+            taken._orders(Trace("mounted", 1, 0, angle, by * dial_um * up), dial_um) for by in (1.0, 2.0)
+        )
+        assert np.diag(one - more) == pytest.approx(extra_um2)
+
+
 def test_a_micrometer_neither_creeps_nor_errs_in_its_travel():
     """A thickness is as sure as its readings, taken or to come: a dial's own errors are none of its."""
     told = next_reading._noise(Spot("thickness", 1, 0, True), 5.0, (0.0,) * 3)

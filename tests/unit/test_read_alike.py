@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from scenes.words import mountings as said
@@ -9,8 +10,10 @@ from scenes.words import to_read_again
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ONE_SCREW, told_apart
 from sim.bench.next_act import next_act
-from sim.files.dial_readings import Readings
-from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
+from sim.files import face_turns
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import TAIL_OF_PART, Turn, read_twice
+from tests.unit.test_mountings import ANGLE, EVEN, LIMITS, face_of, mounted
 
 HUB, STOOD, MOVED = 3.0, 12.0, 60.0
 
@@ -122,3 +125,22 @@ def test_the_middle_of_three_that_reads_over_is_the_end_and_of_two_it_is_not_cal
     assert "is over it too, by less than the dial tells" in lead
     assert "makes it no less" not in lead
     assert act_on(before, after, last, *rest)[0] not in ("read again", "done")
+
+
+@pytest.mark.parametrize(("dial_um", "ordered"), [(25.4, False), (10.0, True)])
+def test_one_division_of_a_coarse_dial_is_no_play(dial_um, ordered):
+    """A rotor of 18 µm read all alike in thousandths of an inch, put on anew one division up over half a turn."""
+    shown = 25.4 * (np.abs(ANGLE - 180.0) > 90.0)
+    ons = [Trace("mounted", k, 0, ANGLE, k * shown, None, "cleaned", dial_um=dial_um) for k in (0, 1)]
+    found = told_apart(Readings(5, 140.0, 64.0, dial_um, (*ons, EVEN, face_of(HUB))))
+    assert bool(to_read_again.contradictions(found)) is ordered
+    twice = [Turn("mounted", "mounted, mount 1", np.arange(24) * 15.0, np.repeat(one.value_um, 2)) for one in ons]
+    assert (read_twice(*twice, dial_um, TAIL_OF_PART) is not None) is ordered
+    bare = [replace(face_of(0.0), value_um=one.value_um, dial_um=dial_um) for one in ons]
+    assert (len(face_turns.alike(bare, lambda one: dial_um)) == 1) is ordered
+
+
+def test_two_divisions_of_a_coarse_dial_are_told():
+    shown = 50.8 * (np.abs(ANGLE - 180.0) > 90.0)
+    ons = [Trace("mounted", k, 0, ANGLE, k * shown, None, "cleaned", dial_um=25.4) for k in (0, 1)]
+    assert to_read_again.contradictions(told_apart(Readings(5, 140.0, 64.0, 25.4, (*ons, EVEN, face_of(HUB)))))

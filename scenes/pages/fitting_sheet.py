@@ -109,6 +109,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, f
             any_car=any_car,
             first=first,
             stages=order,
+            wheel_off=f"{work_order.WHEEL_OFF[0].lower()}{work_order.WHEEL_OFF[1:]}",
             overleaf=OVERLEAF,
             bolts=has_bolts(case.studs),  # more to say, so in smaller letters
             first_caution=cautions.named("maker first")[0],

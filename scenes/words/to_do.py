@@ -40,12 +40,33 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     """List what to do, in the order of work (`scenes.words.work_order`) and in its words.
 
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
+    What needs the wheel off comes behind the work that takes it off.
     """
+    return _wheel_off_first(run.case, _asked(run))
+
+
+def _asked(run: Any) -> tuple[Step, ...]:
+    """What to do, a caliper that sticks before everything but the nuts."""
     steps = _at_the_rotor(run)
     if not stuck(run.case) or spigot.wrong(run.spigot):
         return steps
     held = tuple(takewhile(NUTS.__contains__, steps))  # nobody lifts a corner whose nuts do not hold
     return (*held, CALIPER_FIRST, *steps[len(held) :])
+
+
+def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same with the wheel taken off, in the order of work, before caliper or bearing; and not a second time."""
+    at = next((k for k, step in enumerate(steps) if step in (CALIPER_FIRST, BEARING_FIRST)), None)
+    if at is None:
+        return steps
+    off = _do(case, *WHEEL_ON, "wheel off", why=WHEEL_ON_WHY)
+    left = [(step, tuple(key for key in step.keys if key not in off.keys)) for step in steps[at:]]
+    rest = [
+        step if keys == step.keys else _do(case, *keys, why=step.why) for step, keys in left if keys or not step.keys
+    ]
+    if set(STAYS) & set(steps):  # a list that leaves the rotor on puts no wheel back
+        rest.insert(-1, _do(case, *BACK_TOGETHER))
+    return (*steps[:at], off, *rest)
 
 
 def of_its_own(run: Any) -> tuple[str, ...]:
@@ -123,7 +144,7 @@ def _rest(run: Any, moved: bool) -> Step:
 
 def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
-    steps = next_steps(run)
+    steps = _asked(run)
     if steps[0] == CALIPER_FIRST:
         rest = "Look at rotor and pads for heat." if steps[1] in STAYS else _led_by(run, steps[1:])
         return f"Free the caliper first. {rest}"
@@ -213,27 +234,29 @@ THICKNESS_WHY = (
 )
 #: Before a nut is turned: what it gave at is evidence, and what is off falls.
 BEFORE_A_NUT = "Wheels chocked on level ground, park brake on; the torque at which each nut gives written down first."
+#: Before a wheel comes off for what holds it; in the words of the order of work.
+BEFORE_THE_WHEEL = f"{BEFORE_A_NUT} Car on stands. {work_order.REAR_BRAKE_OFF} {work_order.WHEEL_OFF}"
 NUTS_FIRST = Step(
     f"{BEFORE_A_NUT} Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
 )
 #: The same where it ran so on the road: what was loose there is worn.
 LOOSE_ON_THE_ROAD = Step(
-    f"{BEFORE_A_NUT} On stands, look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are "
+    f"{BEFORE_THE_WHEEL} Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are "
     "renewed (common practice, no source). Then fit every nut, tighten crosswise in stages to the vehicle maker's "
     "torque, and read again.",
     NUTS_FIRST.why,
 )
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
-    f"Check torque, nut factor and class as given. {BEFORE_A_NUT} Studs that were really pulled past their proof load "
-    "are renewed on stands, with their nuts (common practice, no source). Then tighten crosswise in stages to the "
+    f"Check torque, nut factor and class as given. {BEFORE_THE_WHEEL} Studs that were really pulled past their proof "
+    "load are renewed, with their nuts (common practice, no source). Then tighten crosswise in stages to the "
     "vehicle maker's torque, and read again.",
     "A thread that yielded holds a wheel no longer as it should.",
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.
 BOLTS_FIRST = Step(
-    "Wheels chocked on level ground, park brake on, then on stands. Wheel bolts as long as the vehicle maker gives for "
+    f"{BEFORE_THE_WHEEL} Wheel bolts as long as the vehicle maker gives for "
     "this wheel: run in by hand, turns counted; crosswise in stages "
     "to the maker's torque, and read again.",
     "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
@@ -245,15 +268,16 @@ ROAD_TORQUE = Step(
 )
 #: The same of bolts and spacers as they are held for reading.
 BOLTS_AS_READ = Step(
-    "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
-    "thread in the hub looked at; then crosswise in stages to the maker's torque, and read again.",
+    f"{BEFORE_THE_WHEEL} Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the "
+    "vehicle maker gives; the thread in the hub looked at; then crosswise in stages to the maker's torque, and read "
+    "again.",
     BOLTS_FIRST.why,
 )
 #: Of a bore so wide that the spigot does not centre the rotor.
 PART_FIRST = Step(
-    "The part: bore against spigot by caliper gauge, the part number, a centring ring where the vehicle maker gives "
-    "one. A rotor of another car is not fitted. Then every nut crosswise in stages to the maker's torque, and read "
-    "again.",
+    f"{BEFORE_THE_WHEEL} The part: bore against spigot by caliper gauge, the part number, a centring ring where the "
+    "vehicle maker gives one. A rotor of another car is not fitted. Then every nut crosswise in stages to the maker's "
+    "torque, and read again.",
     "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
 )
 NUTS = (PART_FIRST, NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)

@@ -57,6 +57,10 @@ WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
 )
+# Before hands come behind a wheel.
+BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
+REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
+WHEEL_OFF = "Mask and eye cover on; wheel off; look before you touch."
 _LOOSE = "Let down again: {fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
@@ -194,7 +198,7 @@ def work(case: Case, key: str) -> Work:
 
 #: Work at the caliper, which the order of work at the rotor has not; and what is told beside it.
 FREE_THE_CALIPER = "free the caliper"
-FREED = ("stands", "hot", "hang the caliper", "cracked is scrap", "pump the pedal")
+FREED = ("stands", "hot", "mask and eyes", "hang the caliper", "cracked is scrap", "pump the pedal")
 
 
 def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
@@ -209,7 +213,8 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     wanted = set(keys)
     few = (STUCK if case.spigot_scale else DUSTY) if "rotor off" in wanted else ()
     freed = FREED if FREE_THE_CALIPER in wanted else ()
-    return cautions.named("maker first", *freed, *few, call=nouns(case.studs))
+    braked = ("service mode",) if case.axle == "rear" and {FREE_THE_CALIPER, "park brake off"} & wanted else ()
+    return cautions.named("maker first", *braked, *freed, *few, call=nouns(case.studs))
 
 
 def _first(case: Case, any_car: bool) -> str:
@@ -298,11 +303,10 @@ def _park_brake_off(case: Case, any_car: bool) -> tuple[Work, ...]:
     """What keeps a rear rotor from turning or coming off; nothing in front. Common practice, no source."""
     if case.axle != "rear" and not any_car:
         return ()
-    what = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
     return (
         Work(
             "park brake off",
-            f"Rear axle: {what[0].lower()}{what[1:]}" if any_car else what,
+            REAR_BRAKE_OFF if any_car else BRAKE_OFF,
             ("Shoes that grip hold the rotor: by the adjuster, not a puller.",),
         ),
     )
@@ -364,7 +368,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
         (
             Work(
                 "wheel off",
-                "Mask and eye cover on; wheel off; look before you touch.",
+                WHEEL_OFF,
                 () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=call.nut),),
             ),
             _mark(case, any_car),

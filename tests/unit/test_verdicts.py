@@ -15,6 +15,7 @@ from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import BareHub, MountedReading
 from sim.errors import Refused
+from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
@@ -239,17 +240,61 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     left_on = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
     assert what_leads.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
-    assert to_do.next_steps(run) == (to_do.CALIPER_FIRST, *left_on)
+    off, *steps = to_do.next_steps(run)
+    assert [steps[0], *steps[1 : len(left_on)], steps[-1]] == [to_do.CALIPER_FIRST, *left_on]
+    assert off.keys[:2] == ("support", "breakaway torque")
+    assert "wheel" in steps[-2].keys  # what was taken off for the caliper goes back
     rows = {one[0]: one[1] for one in road.road_rows(run)}
     assert "residual drag, the stuck caliper's too" in rows
     assert rows["pads last"] == "not told"
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     near = replace(run.case.hub, face_runout_um=22.0)
     run.case = replace(run.case, hub=near)
-    assert to_do.next_steps(run)[1] == to_do.UNREAD_TOO[to_do.LEAVE_NEAR_HUB]
+    assert to_do.next_steps(run)[2] == to_do.UNREAD_TOO[to_do.LEAVE_NEAR_HUB]
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+@pytest.mark.parametrize(
+    ("act", "table"),
+    [
+        (to_do.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400"),
+        (to_do.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400\n[hub]\nface_runout_um = 60"),
+        (to_do.BEARING_FIRST, "[hub]\nbearing_end_float_um = 60"),
+        (to_do.LOOSE_ON_THE_ROAD, "[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]"),
+        (to_do.STUDS_FIRST, "[studs]\ntorque_nm = 350.0"),
+        (to_do.BOLTS_FIRST, '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0'),
+        (
+            to_do.BOLTS_AS_READ,
+            '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 11.5\nspacer_mm = 24\n[wheel]\n'
+            "pad_thickness_mm = 18",
+        ),
+        (to_do.PART_FIRST, "[rotor]\nbore_diameter_mm = 72.6"),
+    ],
+)
+def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask(act, table, axle):
+    """Of a caliper that sticks they stood in no step, or in the one behind it; a wheel is taken off once."""
+    run = fakes.run(dirty=False)
+    run.case = replace(case_from_text(f'base = "rear_solid_300"\n{table}'), axle=axle)
+    steps = to_do.next_steps(run)
+    told = " ".join(step.what for step in steps)
+    at = told.index(act.what.rpartition(to_do.BEFORE_THE_WHEEL)[2])
+    torque = "breakaway torque" if "breakaway torque" in told[:at] else "the torque at which each nut gives"
+    before = ["Wheels chocked on level ground", torque, "Car on stands."]
+    if axle == "rear":
+        before.append(work_order.BRAKE_OFF[1:])
+    before.append(work_order.WHEEL_OFF)
+    places = [told[:at].find(words) for words in before]
+    assert -1 not in places
+    assert places == sorted(places)
+    if act in (to_do.CALIPER_FIRST, to_do.BEARING_FIRST):
+        assert told.count(work_order.WHEEL_OFF) == told.count("Car on stands.") == 1
+    else:
+        assert to_do.BEFORE_THE_WHEEL in act.what
+    keys = [one.key for one in work_order.cautions_for(run.case, [key for step in steps for key in step.keys])]
+    assert ("service mode" in keys) is (axle == "rear")
 
 
 def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():

@@ -286,12 +286,15 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
     assert any("Rust, dirt and burrs off" in step.what for step in to_do.next_steps(near))
 
 
+LOOKED_AT = to_do.BEFORE_THE_WHEEL.removeprefix(to_do.BEFORE_A_NUT).strip() + " Look at stud, nut and the wheel's seat"
+
+
 @pytest.mark.parametrize(
     ("studs", "first"),
     [
-        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, "On stands, look at stud, nut and the wheel's seat"),
+        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, LOOKED_AT),
         ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Fit every nut"),
-        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "On stands, look at stud, nut and the wheel's seat"),
+        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, LOOKED_AT),
     ],
 )
 def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, first):

@@ -21,6 +21,7 @@ from sim.parts.discard import is_slim, is_stated
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import FREE_IT, stuck
+from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
     from sim.corner.driven import BareHub
@@ -46,17 +47,18 @@ def next_steps(run: Any) -> tuple[Step, ...]:
 
 
 def _asked(run: Any) -> tuple[Step, ...]:
-    """What to do, a caliper that sticks before everything but the nuts."""
+    """What to do, a caliper that sticks and pads that are worn out before everything but the nuts."""
     steps = _at_the_rotor(run)
-    if not stuck(run.case) or spigot.wrong(run.spigot):
+    if spigot.wrong(run.spigot):
         return steps
+    brake = (*((CALIPER_FIRST,) if stuck(run.case) else ()), *((PADS_TOO,) if worn_out(run.case) else ()))
     held = tuple(takewhile(NUTS.__contains__, steps))  # nobody lifts a corner whose nuts do not hold
-    return (*held, CALIPER_FIRST, *steps[len(held) :])
+    return (*held, *brake, *steps[len(held) :])
 
 
 def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same with the wheel taken off, in the order of work, before caliper or bearing; and not a second time."""
-    at = next((k for k, step in enumerate(steps) if step in (CALIPER_FIRST, BEARING_FIRST)), None)
+    at = next((k for k, step in enumerate(steps) if step in (CALIPER_FIRST, PADS_TOO, BEARING_FIRST)), None)
     if at is None:
         return steps
     off = _do(case, *WHEEL_ON, "wheel off", why=WHEEL_ON_WHY)
@@ -71,7 +73,7 @@ def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def of_its_own(run: Any) -> tuple[str, ...]:
     """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
-    asked = {*NUTS, *HUBS, BEARING_FIRST, CALIPER_FIRST, ROAD_TORQUE}
+    asked = {*NUTS, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
     rotor = _rotor(run)
     return tuple(step.what for step in next_steps(run) if step in asked or step in rotor)
 
@@ -144,7 +146,11 @@ def _rest(run: Any, moved: bool) -> Step:
 
 def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
-    steps = _asked(run)
+    pads = " The pads are worn out as given: renew them too." if worn_out(run.case) else ""
+    return f"{_of_steps(run, tuple(step for step in _asked(run) if step != PADS_TOO))}{pads}"
+
+
+def _of_steps(run: Any, steps: tuple[Step, ...]) -> str:
     if steps[0] == CALIPER_FIRST:
         rest = "Look at rotor and pads for heat." if steps[1] in STAYS else _led_by(run, steps[1:])
         return f"Free the caliper first. {rest}"
@@ -307,6 +313,12 @@ CALIPER_FIRST = Step(
     "the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
     (work_order.FREE_THE_CALIPER,),
+)
+#: Of pads that the case gives as worn out.
+PADS_TOO = Step(
+    "The pads, worn out as given: renewed the vehicle maker's way, both sides of the axle; the rotor's faces looked at "
+    "for scores and cracks.",
+    "Whatever the rotor runs out.",
 )
 #: Of a thickness that no more reading tells from its limit.
 COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")

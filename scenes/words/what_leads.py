@@ -18,6 +18,7 @@ from sim.parts.dial import ABOVE, TOO_CLOSE, against_limit
 from sim.parts.discard import discard_words, is_slim
 from sim.parts.spigot_room import loosely_centred
 from sim.parts.stuck_caliper import stuck
+from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
     from sim.corner.driven import BareHub
@@ -76,7 +77,7 @@ class Stated:
 
     Parameters
     ----------
-    scale, nuts, part, caliper, bearing, hub, rotor : str
+    scale, nuts, part, caliper, pads, bearing, hub, rotor : str
         What it is of.
     """
 
@@ -84,6 +85,7 @@ class Stated:
     nuts: str = ""
     part: str = ""
     caliper: str = ""
+    pads: str = ""
     bearing: str = ""
     hub: str = ""
     rotor: str = ""
@@ -114,6 +116,7 @@ def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None)
         loose_nut.first(case),
         spigot.part_first(case),
         caliper_first(case),
+        pads_first(case),
         loose_bearing(case, runout_um),
         hub_over(case, hub_read),
         rotor_first(case),
@@ -131,6 +134,12 @@ def caliper_first(case: Case) -> str:
     """Say that a caliper which the case gives as stuck comes before what the rotor runs out; empty where none is."""
     sticks = stuck(case)
     return f"The caliper first: {sticks}." if sticks else ""
+
+
+def pads_first(case: Case) -> str:
+    """Say that pads which the case gives as worn out are renewed whatever the rotor runs out; empty where none is."""
+    worn = worn_out(case)
+    return f"The pads first, as given: {worn}." if worn else ""
 
 
 def rotor_first(case: Case, level: bool = True, varies: bool = True) -> str:

@@ -332,7 +332,8 @@ def order_of_cures(
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
     hub_first = (_hub_and_bearing(found),) if found.hub_over else ()
     if found.rotor_goes:
-        return (_replaced(found), *steps, *hub_first)
+        new = _replaced(found)  # read on a hub that stays
+        return (*steps, *hub_first, new) if hub_first else (new, *steps)
     if hub_first:
         return (*steps, *hub_first)
     now = index.at(index.best).runout_um if found.now_um is None else found.now_um

@@ -18,6 +18,7 @@ from sim.parts.checked import need_kind
 from sim.parts.discard import refuse_scrap
 from sim.parts.stuck_caliper import KEYS, stuck
 from sim.parts.thickness import Uneven
+from sim.parts.worn_pads import worn_out
 from sim.progress import Progress, need_listener
 from sim.turn import harmonics, tir
 from sim.units import is_number, shown
@@ -307,12 +308,8 @@ def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None
     if faults:
         raise BadInput(faults)
     refuse_scrap(case, where="rotor.thickness_mm", at_too=True)
-    if case.pads.thickness_mm <= case.pads.worn_out_mm:
-        lining, least = case.pads.thickness_mm, case.pads.worn_out_mm
-        raise Refused(
-            f"pads.thickness_mm: {lining:g} mm of lining is no more than the {least:g} mm at which pads are changed: "
-            "worn out, renew them; in axle pairs"
-        )
+    if worn := worn_out(case):
+        raise Refused(f"pads.thickness_mm: {worn}")
     for item in settings.evidence:
         check_evidence(item, FURTHEST_KM)
 

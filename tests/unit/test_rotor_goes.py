@@ -186,7 +186,11 @@ def test_a_rotor_that_goes_is_neither_moved_nor_left_on():
     goes = {"now_um": 90.0, "doubt_um": 11.0, "rotor_goes": "it varies by 30 µm"}
     assert [step.name for step in _indexed(50.0, cleaned=True, **goes)] == ["replace the rotor"]
     hub = _indexed(50.0, hub_face_um=60.0, hub_limit_um=23.0, **goes)
-    assert [step.name for step in hub] == ["replace the rotor", "clean", "hub and bearing"]
+    assert [step.name for step in hub] == [
+        "clean",
+        "hub and bearing",
+        "replace the rotor",
+    ]  # the new one is read on a hub that stays
 
 
 def test_a_shim_follows_the_stud_that_was_ordered_and_what_has_to_be_read_first():
@@ -361,6 +365,17 @@ def test_a_rotor_whose_thickness_nobody_gave_is_not_simply_left_on(given):
     assert to_do.lead(run) == (
         "Leave the rotor on." if known else "Leave the rotor on, once its thickness is read: over the stamp and even."
     )
+
+
+def test_pads_worn_out_as_given_are_renewed_beside_a_rotor_that_stays():
+    run = fakes.run(dirty=False)
+    run.case = case_from_text('base = "rear_solid_300"\n[pads]\nthickness_mm = 1.5')
+    steps = to_do.next_steps(run)
+    off = next(k for k, step in enumerate(steps) if "wheel off" in step.keys)  # behind chocks and stands
+    assert off < steps.index(to_do.PADS_TOO)
+    assert set(to_do.STAYS) & set(steps)
+    assert to_do.lead(run).endswith("The pads are worn out as given: renew them too.")
+    assert any(line.startswith("The pads first") for line in what_leads.headlines(run))
 
 
 def test_the_part_set_s_discard_thickness_condemns_no_rotor():

@@ -51,6 +51,10 @@ STATES = {
         HELD + "[rotor]\nthickness_mm = 9.02\nminimum_thickness_mm = 9.0\n",
         "9.02 mm at its thinnest, 0.02 mm above its discard thickness of 9 mm",
     ),
+    "pads": (
+        HELD + "[pads]\nthickness_mm = 1.5\n",
+        "1.5 mm of lining is no more than the 2 mm at which pads are changed",
+    ),
     "bore": (HELD + "[rotor]\nbore_diameter_mm = 72.6\n", "The part first: bore of 72.6 mm and spigot of 64.94"),
 }
 COMMANDS = ("seat", "drive", "report", "face", "clamp", "duty", "memory", "remains", "index", "causes", "sweeps")

@@ -275,7 +275,7 @@ def test_what_a_micrometer_is_unsure_by_goes_into_the_band_of_a_rotor_that_start
 
 
 def test_a_disc_worn_out_before_it_starts_is_refused():
-    with pytest.raises(Scrap, match="nothing is left to wear: scrap"):
+    with pytest.raises(Scrap, match="at or under it the rotor is scrap"):
         drive(replace(Case(), rotor=replace(Case().rotor, thickness_mm=10.0)), TRACE, settings=QUICK)
 
 

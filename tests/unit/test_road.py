@@ -215,7 +215,7 @@ def test_worn_maps_that_cannot_be_are_refused(worn, said):
 
 
 def test_a_worn_map_down_to_the_discard_thickness_is_scrap():
-    with pytest.raises(Refused, match="under the discard thickness of 10 mm: scrap"):
+    with pytest.raises(Refused, match="at or under it the rotor is scrap"):
         drive(Case(), TRACE, 1000.0, worn_um=np.full((2, 360), 1500.0), settings=FEW)
 
 

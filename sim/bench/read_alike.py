@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
-from sim.files.read_anew import LEAST_ALIKE, enough
+from sim.files.read_anew import LEAST_ALIKE, agreeing, enough
 from sim.files.reading_faults import TWICE
 from sim.files.trace import BARE_FACE
 from sim.turn import interpolate
@@ -120,9 +121,9 @@ def _turns_that_agree(readings: Readings) -> Readings:
     notes: list[str] = []
     for turns in groups.values():
         last = next((one for one in reversed(turns) if not one.in_part), turns[-1])
-        agree = [one is last or not readings.parted(one, last) for one in turns]
+        agree = agreeing(turns, last, readings.parted)
         if not enough(agree) and len(turns) > LEAST_ALIKE:
-            agree = [one is last or _turns_agree(readings, one, last) for one in turns]
+            agree = agreeing(turns, last, partial(_turns_part, readings))
         if len(turns) < LEAST_ALIKE or not enough(agree):
             continue
         left = [one for one, agrees in zip(turns, agree, strict=True) if not agrees]
@@ -161,11 +162,11 @@ def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     return _marked(_without(readings, tuple(parted), notes), max(parted))
 
 
-def _turns_agree(readings: Readings, one: Trace, other: Trace) -> bool:
-    """Whether two turns of a mount differ nowhere by more than the first orders of two mountings do. [um]."""
+def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:
+    """Whether two turns of a mount differ anywhere by more than the first orders of two mountings do. [um]."""
     apart = other.value_um - interpolate(one.angle_deg, one.value_um, other.angle_deg)
     sd = [orders_of(turn, readings.step_um(turn))[1][1] for turn in (one, other)]
-    return bool(np.ptp(apart) <= 2.0 * TOLD * np.hypot(*sd))
+    return bool(np.ptp(apart) > 2.0 * TOLD * np.hypot(*sd))
 
 
 def _held(readings: Readings) -> Readings:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.files.read_anew import enough
+from sim.files.read_anew import agreeing, enough
 from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice, so_often
 from sim.files.trace import Trace
 from sim.turn import interpolate
@@ -32,7 +32,7 @@ def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Tr
     `sim.files.read_anew.enough`. [um]
     """
     there = _of_last_state(faces)
-    agree = [one is None for one in _off_last(there, step_um)]
+    agree = _agree(there, step_um)
     first = 0 if enough(agree) else next(len(agree) - k for k, one in enumerate(reversed([False, *agree])) if not one)
     return tuple(one for one, agrees in zip(there[first:], agree[first:], strict=True) if agrees)
 
@@ -50,9 +50,9 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     By rule: `sim.files.read_anew.enough`; chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
     there = _of_last_state(faces)
-    found = _off_last(there, step_um)
-    if enough([one is None for one in found]):
+    if enough(_agree(there, step_um)):
         return None
+    found = (_apart(one, other, step_um, len(there) > 2) for k, one in enumerate(there) for other in there[k + 1 :])
     furthest = max((one for one in found if one is not None), key=lambda one: one.size_um)
     return so_often(furthest, len(there))
 
@@ -80,9 +80,9 @@ def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
     return [one for one in faces if one.state == faces[-1].state]
 
 
-def _off_last(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list[ReadingFault | None]:
-    """What each turn differs by from the last; an odd one of three and more is seen sooner than one of two."""
-    return [_apart(one, there[-1], step_um, len(there) > 2) for one in there]
+def _agree(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list[bool]:
+    """Whether each turn agrees with the last; an odd one of three and more is seen sooner than one of two."""
+    return agreeing(there, there[-1], lambda one, other: _apart(one, other, step_um, len(there) > 2) is not None)
 
 
 def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool) -> ReadingFault | None:
@@ -115,14 +115,16 @@ def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:
     values = [one.value_um - _middle_um(one, last) for one in fine]
     if len(fine) == 1:
         return last
-    if any(not np.array_equal(one.angle_deg, last.angle_deg) for one in fine):
+    if any(not np.isin(one.angle_deg, last.angle_deg).all() for one in fine):
         angle = np.concatenate([one.angle_deg for one in fine])
         rising = np.argsort(angle, kind="stable")
         return replace(last, angle_deg=angle[rising], value_um=np.concatenate(values)[rising])
     drifts = [one.drift_um for one in fine if one.drift_um is not None]
     drift = float(np.median(drifts)) if drifts else None
-    middle = np.median(values, axis=0) + last.value_um.mean()
-    return replace(last, value_um=middle, drift_um=drift, turns=len(fine))
+    # What is left of a turn that slipped counts at its places, as one of those that read them.
+    at = [[value[one.angle_deg == a] for one, value in zip(fine, values, strict=True)] for a in last.angle_deg]
+    middle = np.array([np.median(np.concatenate(read)) for read in at]) + last.value_um.mean()
+    return replace(last, value_um=middle, drift_um=drift, turns=min(sum(map(len, read)) for read in at))
 
 
 def _middle_um(one: Trace, last: Trace) -> float:

@@ -13,6 +13,7 @@ import numpy as np
 
 from sim.files.reading_faults import CONFIRMED, DRIFT, REPLACED, SLIPS_OF_PLACES, STANDS_UP, ReadingFault
 from sim.files.trace import Trace
+from sim.turn import interpolate
 
 NOTE = "{name}: a turn that gave a slip away was read again and counts no more"
 READ_LAST = "{name}: a turn that gave a slip away counts no more, the sound one before it does"
@@ -52,6 +53,52 @@ def enough(agree: Sequence[bool]) -> bool:
     out = sum(not one for one in agree)
     kept = len(agree) - out
     return not out or (kept >= LEAST_ALIKE and (out <= MOST_OUT or (kept > out and all(agree[-LEAST_ALIKE:]))))
+
+
+def agreeing(
+    turns: Sequence[Trace],
+    last: Trace,
+    parted: Callable[[Trace, Trace], bool],
+    level_um: Callable[[Trace, Trace], float] = lambda one, other: 0.0,
+) -> list[bool]:
+    """Whether each turn agrees with one of them and with all that do so better, and is no nearer to one that does not.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        Of one thing, ``last`` among them; that one agrees.
+    last : Trace
+    parted : callable
+        Whether two turns differ by more than they scatter.
+    level_um : callable
+        How far two are apart all round, where that counts. [um]
+
+    Notes
+    -----
+    Two against two are no three where one of them hardly parts from the other two. Nearness is the root of the mean
+    square of what two differ by, each about its mean; judgement. [um]
+    """
+
+    def apart_um(one: Trace, other: Trace) -> float:
+        return float(np.hypot(_apart_um(one, other), level_um(one, other)))
+
+    kept = [last]
+    for one in sorted((one for one in turns if one is not last), key=lambda one: apart_um(one, last)):
+        if not any(parted(one, other) for other in kept):
+            kept.append(one)
+    out = [one for one in turns if all(one is not other for other in kept)]
+
+    def nearest_um(one: Trace, others: Sequence[Trace]) -> float:
+        return min((apart_um(one, other) for other in others if other is not one), default=np.inf)
+
+    near = [one for one in kept if one is last or nearest_um(one, kept) <= nearest_um(one, out)]
+    return [any(one is other for other in near) for one in turns]
+
+
+def _apart_um(one: Trace, other: Trace) -> float:
+    """Root of the mean square by which two turns differ, an offset free; at the places of the one of fewer. [um]."""
+    few, more = sorted((one, other), key=lambda turn: turn.angle_deg.size)
+    return float(np.std(few.value_um - interpolate(more.angle_deg, more.value_um, few.angle_deg)))
 
 
 def read_anew(

@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from sim.arrays import Floats
+from sim.files.read_anew import agreeing
 from sim.files.reading_faults import (
     AGAIN,
     TAIL,
@@ -216,9 +217,7 @@ def _held(turns: tuple[Trace, ...], graduation_um: float) -> _Held:
     there = [one for one in turns if _mounted_as(one, last) or _may_repeat(one, last)]
     coarse = max(graduation_um, *(one.dial_um or 0.0 for one in there))
     more = len(there) > 2
-    near = [
-        [k == j or not parted(one, other, coarse, more) for j, other in enumerate(there)] for k, one in enumerate(there)
-    ]
+    near = [agreeing(there, k, lambda one, other: parted(one, other, coarse, more), _level_um) for k in there]
     of_last = near[there.index(last)]
     best = max(near, key=lambda row: (sum(row), row == of_last))
     alike = [one for one, agrees in zip(there, best, strict=True) if agrees]

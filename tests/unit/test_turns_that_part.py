@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import permutations
+
 import numpy as np
 import pytest
 
@@ -108,6 +110,45 @@ def test_turns_of_the_thickness_that_part_all_round_are_read_again_and_the_thinn
     assert (act.what, "read 3 times, 0.60 mm apart all round" in lead) == ("read again", True)
     # From any zero a table has no level.
     assert asked(*BESIDE, *thick(wave(4.0, 2), 12.0 + wave(4.0, 2)))[0].what == "done"
+
+
+#: Of a face of 31, 15, 16 and 30 µm, each as it was read: one of either pair hardly parts from one of the other.
+PAIRS = (
+    (12, 15, 12, 8, 1, -7, -13, -16, -14, -8, 1, 8), (6, 7, 7, 3, 0, -4, -8, -8, -7, -4, 0, 4),
+    (7, 8, 8, 3, -1, -5, -7, -8, -8, -5, 0, 5), (13, 15, 14, 7, -1, -8, -13, -15, -12, -7, -1, 7),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("order", [*permutations(range(4))])
+def test_two_turns_of_a_face_against_two_are_no_three_in_whatever_order(order):
+    """In some orders "the others agree, read 3 times alike", and a hub was bought."""
+    bare = [turn("hub face", 0, PAIRS[k]) for k in order]
+    act, lead, _ = asked(FOUND, *bare, CLEAN, *thick(EVEN))
+    assert (act.what, "read 4 times" in lead) == ("read again", True)
+    for more, what in ((0, "hub"), (1, "done")):
+        assert asked(FOUND, *bare, *[turn("hub face", 0, PAIRS[more])] * 3, CLEAN, *thick(EVEN))[0].what == what
+
+
+@pytest.mark.parametrize(
+    ("kind", "level", "one", "other", "seed"),
+    [("mounted", 0.0, 44.0, 70.0, 30), ("thickness", 11_600.0, 13.0, 26.0, 10)],
+)
+def test_nor_are_two_turns_of_a_rotor_against_two(kind, level, one, other, seed):
+    """Moved to another stud, or renewed, by two turns and one of those that do not agree with them."""
+
+    def read(by, k):
+        return np.round(wave(by) + np.random.default_rng(seed + k).normal(0.0, 1.0, PLACES.size)) + level
+
+    rest = [part for part in BESIDE if not part.startswith(kind)] + thick(EVEN) * (kind == "mounted")
+    often = [turn(kind, 2, read(by, k)) for k, by in enumerate((one, other, one, other))]
+    assert asked(*rest, *often)[0].what == "read again"
+
+
+def test_of_a_turn_that_slipped_the_other_places_outvote_no_two_sound_turns():
+    """They counted alone: 27 beside two turns of 18, and the face was looked at."""
+    bare = [slip(wave(27.0), 120.0, 50.0), wave(18.0), wave(18.0)]
+    act, _, _ = asked(FOUND, *(turn("hub face", 0, one) for one in bare), CLEAN, *thick(EVEN))
+    assert (act.hub_face.turns, round(act.hub_face.runout_um)) == (2, 18)
 
 
 def test_what_slipped_and_was_read_again_is_held_against_it_by_its_other_places():

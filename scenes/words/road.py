@@ -16,7 +16,8 @@ from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
 from sim.wear import judder
-from sim.wear.lives import PAD_WEAR_RANGE
+from sim.wear.forecast_words import ENDS_AT
+from sim.wear.lives import DISCARD, PAD_WEAR_RANGE, WORN_PADS
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -58,6 +59,7 @@ HELD_FIRST = "what holds the wheel comes first"
 FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
 DAMAGE = "drawn home over scale: damage"
 FREED_FIRST = "the caliper sticks: it is freed first"
+NO_HEAT = "the caliper first, it sticks, and its heat is not in the model"
 BEARING_FIRST = "the bearing comes first: its play leaves unsure how the rotor runs"
 SPIGOT_COUNTS = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
 PART_FIRST = "nothing centres this rotor as given: the part first"
@@ -155,11 +157,15 @@ class Nothing:
 def nothing(run: Any) -> Nothing | None:
     """Say why no calming figure of a forecast is told; None where nothing speaks against it.
 
-    `held_badly`, a bearing that comes first, a rotor that goes by its thickness, read or given, one that nothing
-    centres, or two faces that differ by more than the road begins with.
+    `held_badly`, a caliper that sticks, a bearing that comes first, a rotor that goes by its thickness, read or given,
+    one that nothing centres, or two faces that differ by more than the road begins with.
     """
-    if first := held_badly(run) or (BEARING_FIRST if bearing_first(run) else ""):
+    if first := held_badly(run):
         return Nothing(first, first)
+    if freed := no_pad_life(run):
+        return Nothing(freed, NO_HEAT)
+    if bearing_first(run):
+        return Nothing(BEARING_FIRST, BEARING_FIRST)
     if over := read_over(run.forecast, run.case.limits.dtv_um):
         refuted = ", more than any draw makes: what wore it is not in this case"
         refuted = refuted if over.low_um > highest_band_um(run.forecast)[1] else ""
@@ -324,7 +330,8 @@ def _limit_rows(run: Any) -> list[Row]:
         after = f"in about half of the draws {after}" if even(found) else f"in most draws {after}"
         eight += f"; the case's own curve reaches it after {words.kilometres(found.km_to_limit)}. {ACT_ON_SHARE}"
     if why := no_distance(run):
-        return [(f"limit reached within {words.kilometres(last)}", "not told", why)]
+        within_it = "" if end_untold(run) else f" within {words.kilometres(last)}"
+        return [(f"limit reached{within_it}", "not told", why)]
     return [
         (f"limit reached within {words.kilometres(last)}", words.likelihood(1.0 - found.probability_never), drawn),
         ("limit reached after", after, f"{limit}; {eight}"),
@@ -333,7 +340,7 @@ def _limit_rows(run: Any) -> list[Row]:
 
 def _wear_rows(run: Any) -> list[Row]:
     found = run.forecast
-    last = words.kilometres(float(found.distance_km[-1]))
+    last = "this road" if end_untold(run) else words.kilometres(float(found.distance_km[-1]))
     rows = []
     for name, worn in (("brake released", found.released_wear_um[-1]), ("brake applied", found.braked_wear_um[-1])):
         deepest = words.micrometres(float((worn.max(axis=1) - worn.min(axis=1)).max()))
@@ -374,6 +381,18 @@ def no_pad_life(run: Any) -> str:
     return FREED_FIRST if stuck(run.case) else ""
 
 
+def end_untold(run: Any) -> str:
+    """Say why the end of a road is not told that ends with a life which is withheld; empty where it may be."""
+    asked = {WORN_PADS: no_pad_life, DISCARD: no_rotor_life}.get(run.forecast.stopped_by)
+    return "" if asked is None else asked(run)
+
+
+def notes(run: Any) -> tuple[str, ...]:
+    """What the reader of a forecast must know, without an end that is not told."""
+    end = ENDS_AT.format(stopped=run.forecast.stopped_by) if end_untold(run) else ""
+    return tuple(note for note in run.forecast.notes if note != end)
+
+
 def no_distance(run: Any) -> str:
     """Say why neither chance nor distance of the limit is told; empty where they are."""
     limit = run.case.limits.dtv_um
@@ -403,6 +422,8 @@ def withheld(run: Any) -> dict[str, Any]:
     for key, asked, fields in WITHHELD:
         if why := asked(run):
             told |= {**dict.fromkeys(fields), key: why}
+    if why := end_untold(run):
+        told |= {"stopped_by": None, "end_withheld": why, "notes": notes(run)}
     return told
 
 
@@ -456,7 +477,8 @@ def _felt_rows(run: Any) -> list[Row]:
         if found.torque_variation_nm[:, found.orders.index(order)].max() >= LEAST_FELT_NM
     ]
     top = int(found.dtv_um.argmax())
-    scale = f"after {words.kilometres(float(found.distance_km[top]))}; 1 = one wave a turn at the limit"
+    after = "at its highest" if end_untold(run) else f"after {words.kilometres(float(found.distance_km[top]))}"
+    scale = f"{after}; 1 = one wave a turn at the limit"
     rows.append(("pedal, relative", words.number(float(found.pedal_index[top]), 2), scale))
     rows.append((f"{words.FELT_IN[case.axle]}, relative", words.number(float(found.wheel_index[top]), 2), scale))
     torque = found.torque_variation_nm[top]

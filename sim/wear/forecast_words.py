@@ -11,6 +11,8 @@ from sim.wear.ranges import drawn_for
 
 #: Said of a band that no coverage study stands behind.
 NOT_STUDIED = "80 % band, coverage not studied"
+#: The last note of a road that wears something out before its end.
+ENDS_AT = "the forecast ends at {stopped}"
 LATE_DECLINE = "late decline: model only, not observed"
 CALIBRATION = (
     "Calibrated on service practice, not checked by it: 0.10 mm runout at mixed duty brings 15 µm after about 5 000 to "
@@ -101,5 +103,5 @@ def caveats(case: Case, brake: Brake, drag_nm: float, stopped: str, narrowing: s
     if sticks := stuck(case):
         notes.append(f"the caliper: {sticks}")
     if stopped:
-        notes.append(f"the forecast ends at {stopped}")
+        notes.append(ENDS_AT.format(stopped=stopped))
     return tuple(notes)

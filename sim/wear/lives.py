@@ -20,6 +20,8 @@ Band = tuple[float, float]
 
 #: Wear of linings, from memory. [mm3/(N m)]
 PAD_WEAR_RANGE = (1.0e-5, 5.0e-5)
+#: What is worn out first, by name.
+DISCARD, WORN_PADS = "discard thickness", "worn pads"
 #: A disc or pad that loses less than this over the distance tells nothing of its life. [mm]
 LEAST_WORN_MM = 1.0e-9
 
@@ -58,9 +60,9 @@ def spent(case: Case, problem: WearProblem, state: Floats) -> str:
     """
     thinnest = case.rotor.thickness_mm + float(thickness_of(problem, state[None]).min())
     if thinnest <= case.rotor.minimum_thickness_mm:
-        return "discard thickness"
+        return DISCARD
     worn = pad_volume(problem, state) / problem.brake.area_mm2
-    return "worn pads" if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
+    return WORN_PADS if case.pads.thickness_mm - float(worn.max()) <= case.pads.worn_out_mm else ""
 
 
 def spent_share(case: Case, problem: WearProblem, state: Floats) -> float:

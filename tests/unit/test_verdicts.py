@@ -10,7 +10,7 @@ from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import cleaning, findings, road, spigot, to_do, what_leads, words, work_order
+from scenes.words import cleaning, felt, findings, road, spigot, to_do, what_leads, words, work_order
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import BareHub, MountedReading
@@ -21,6 +21,8 @@ from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
 from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive
+from sim.wear.forecast_words import ENDS_AT
+from sim.wear.lives import WORN_PADS
 from tests import fakes
 from tests.unit.test_road import row, shown
 
@@ -342,8 +344,12 @@ def test_what_the_words_withhold_the_answer_by_machine_withholds_too():
     run, _ = said(*HARDLY)
     assert road.withheld(run) == {}
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
-    assert road.withheld(run) == dict.fromkeys(("pad_life_km", "pad_life_range_km")) | {
-        "pad_life_withheld": road.FREED_FIRST
+    told = road.withheld(run)
+    assert told == dict.fromkeys(
+        ("pad_life_km", "pad_life_range_km", "disc_life_km", "disc_life_band_km")
+        + ("km_to_limit", "km_low", "km_high", "probability_never")
+    ) | dict.fromkeys(("pad_life_withheld", "disc_life_withheld", "limit_withheld"), road.FREED_FIRST) | {
+        "counts_for_nothing": road.NOTHING.format(beside=road.NO_HEAT)
     }
     run, _ = said(*HARDLY)
     run.case = replace(run.case, studs=replace(run.case.studs, road_torque_nm=350.0))
@@ -385,6 +391,31 @@ def test_a_bearing_that_hides_half_the_limit_leaves_no_road_to_tell():
     assert road.withheld(run) == {}
     road_ = drive(near, np.zeros(360), 100.0, settings=Settings(draws=0, points=3, fineness=COARSE))
     assert any("end float as given, 5 µm, is not in this road" in note for note in road_.notes)
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_a_caliper_that_sticks_leaves_no_road_to_calm_anybody(axle):
+    """Under "the caliper first" stood "quiet", "rotor lasts 31 000 km" and, of pads not told, where the road ends."""
+    run, _ = said(*HARDLY)
+    run.case = replace(run.case, axle=axle)
+    end = ENDS_AT.format(stopped=WORN_PADS)
+    run.forecast.stopped_by, run.forecast.notes = WORN_PADS, ("late decline", end)
+    last = words.kilometres(float(run.forecast.distance_km[-1]))
+    free = [*map(" ".join, road.road_rows(run)), *felt.road_notes(run)]
+    assert any(last in line for line in free)
+    assert [line for line in free if WORN_PADS in line] == [
+        f"The road ends early: {WORN_PADS}.",
+        f"{words.capital(end)}.",
+    ]
+    assert "end_withheld" not in road.withheld(run)
+    run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=400.0))
+    stuck = [*map(" ".join, road.road_rows(run)), *felt.road_notes(run), findings.dtv(run).sentence]
+    assert not [line for line in stuck if last in line or WORN_PADS in line or "quiet" in line or "below" in line]
+    assert [row[1] for row in road.road_rows(run) if row[0] in ("rotor lasts", "pads last")] == ["not told"] * 2
+    assert findings.dtv(run).plain == road.NOTHING.format(beside=road.NO_HEAT)
+    assert not [cell for cell in tables.road(run).columns[-1].cells if "quiet" in cell]
+    told = road.withheld(run)
+    assert (told["stopped_by"], told["end_withheld"], told["notes"]) == (None, road.FREED_FIRST, ("late decline",))
 
 
 def test_a_forecast_that_ends_nowhere_names_the_caliper_that_sticks(monkeypatch):

@@ -20,7 +20,7 @@ from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
-from sim.corner.road_state import TOO_HARD, UNDER_LOOSE, past_proof, slack_nut
+from sim.corner.road_state import nuts_first, past_proof, slack_nut, studs_first
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
@@ -39,6 +39,7 @@ from sim.spigot.state import need_free_spigot
 from sim.wear.lives import true_wear_mm_per_km
 
 #: A rotor that scale leaves home moves aside in its play at most: no stud position cures or worsens that.
+SCALE_FIRST = "there is scale on the spigot: it comes off before anything is moved or fitted"
 SCALE = "There is scale on the spigot, and the rotor sits {sits}: it comes off before anything is moved or fitted"
 
 
@@ -173,11 +174,11 @@ def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
 def _nuts_first(case: Case) -> tuple[str, ...]:
     """What holds the wheel badly comes before every stud position: none is ordered."""
     if loose := slack_nut(case.studs):
-        return (f"the nuts first: {loose}; {UNDER_LOOSE}",)
+        return (nuts_first(case, loose),)
     if bolts := bolts_on_the_road(case):
         return (f"the wheel bolts first: {bolts}",)
     if over := past_proof(case.studs):
-        return (TOO_HARD.format(over=over),)
+        return (studs_first(case, over),)
     return ()
 
 
@@ -261,7 +262,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     first: tuple[str, ...] = ()  # what the case states that no reading orders anything beside
     if case is not None:
         read_um = bench.result.at(bench.now).runout_um
-        first = (*_nuts_first(case), *_part_first(case), *_bearing_first(case, read_um))
+        scale = (SCALE_FIRST,) if case.spigot_scale else ()  # what it jams was refused
+        first = (*scale, *_nuts_first(case), *_part_first(case), *_bearing_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     on_bench = held_back(on_bench, given)
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,7 +12,18 @@ from sim import turn
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
 from sim.bench.between_places import counted_um
-from sim.bench.fitted_runout import CANNOT_TELL, CLEAN_AND_READ, FEWEST, UNEVEN, WITHIN, Memory, WornDisc, remember
+from sim.bench.fitted_runout import (
+    AS_DRIVEN_AND_READ,
+    CANNOT_TELL,
+    CLEAN_AND_READ,
+    FEWEST,
+    TIGHTEN_AND_READ,
+    UNEVEN,
+    WITHIN,
+    Memory,
+    WornDisc,
+    remember,
+)
 from sim.bench.known_parts import from_readings
 from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
@@ -176,6 +188,8 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
     if any(one.state in CLEAN_STATES for one in found.of("mounted")):  # what was read is not asked for again
         told = replace(told, would_tell=tuple(what for what in told.would_tell if what != CLEAN_AND_READ))
+    if case.spigot_scale:
+        told = replace(told, would_tell=_over_scale(told.would_tell))
     if apart:
         would = (BOTH_FACES_AGAIN, *told.would_tell)
         told = replace(told, finding=CANNOT_TELL, reason=NOT_BEFORE, would_tell=would)
@@ -207,6 +221,13 @@ def _ran_out_more(told: Memory, found: Readings, case: Case) -> Memory:
         return told
     reason = MORE_THAN_THAT.format(limit=limit, read=read[-1], rest=told.reason)
     return replace(told, finding=CANNOT_TELL, reason=reason)
+
+
+def _over_scale(would_tell: Sequence[str]) -> tuple[str, ...]:
+    """What would tell where scale is on the spigot: off with it first, and no reading under torque before that."""
+    first = tuple(what for what in would_tell if what == CLEAN_AND_READ)
+    left_out = (*first, TIGHTEN_AND_READ, AS_DRIVEN_AND_READ)
+    return (*first, *(what for what in would_tell if what not in left_out))
 
 
 def _of(one: Trace) -> str:

@@ -199,6 +199,8 @@ def _sweeps(readings: Path, text: str, corner: Case | None, given: float | None,
     told = chalk.answer(studs, sweeps, limit, cleaned)
     left = chalk_sweeps.left_open(told.stays_with, cleaned)
     lines = said.sentences(studs, sweeps, told, limit, cleaned)
+    if corner is not None and corner.spigot_scale:
+        lines = [said.OVER_SCALE]
     stated = () if corner is None else what_leads.of_case(corner, sweeps[-1].tir_um).lines
     if as_json:
         words: dict[str, Any] = {"next": said.action(lines), "says": [*lines, said.reach(left, cleaned)], "notes": []}

@@ -113,8 +113,9 @@ def stated(advice: Advice, case: Case | None, hub_read: bool) -> Stated:
     if _goes(advice) and not held:
         told = told.but("rotor")
     said = instruction(advice).lower()
-    lines = tuple(line for line in told.lines if line.partition(":")[0].lower() not in said)
-    return Stated(behind=lines) if held else Stated(lines)
+    scale = tuple(filter(None, (told.scale,)))  # off before any nut is touched
+    lines = tuple(line for line in told.but("scale").lines if line.partition(":")[0].lower() not in said)
+    return Stated(scale, lines) if held else Stated((*scale, *lines))
 
 
 def ordered(decided: Decision) -> str:

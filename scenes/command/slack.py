@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sim.worn_rotor import WornMap
 
 #: Pieces of the work whose cautions stand beside the order.
-WORK = ("tighten",)
+WORK, WORK_OVER_SCALE = ("tighten",), ("rotor off", "cracks")
 #: Commands that say what is done, are no forecast and ask for the road beside it; ``remains``, which adds what its
 #: readings say of the thickness, answers by itself.
 ORDERING = ("clamp",)
@@ -58,15 +58,19 @@ def answer(unfit: NotFit, case: Case, as_json: bool, worn: WornMap | None = None
     from scenes.command import tables, tables_road
     from scenes.words import memory, what_leads, words
     from sim.causes import names
+    from sim.corner.road_state import why_unfit
 
     stated = what_leads.of_case(case)
     if worn is not None:
         stated = tables_road.thickness_read(case, stated, worn.thinnest_mm)
     read = "" if worn is None else memory.against_limit_and_stamp(case, worn.varies, worn.thinnest_mm)
-    leads, why = [*stated.lines, read], words.clean(str(unfit), 300)
+    over_scale = bool(case.spigot_scale)
+    leads, why = [*stated.lines, read], words.clean(why_unfit(case) if over_scale else str(unfit), 300)
     if as_json:
-        write_json({"title": case.title, "do": names.RETORQUE, "why": why}, leads)
+        write_json({"title": case.title, "do": names.CLEAN if over_scale else names.RETORQUE, "why": why}, leads)
         return 0
-    shown = Group(Text(NO_ROAD.format(why=why)), Text(), *tables.cautioned(case, WORK))
+    shown = Group(
+        Text(NO_ROAD.format(why=why)), Text(), *tables.cautioned(case, WORK_OVER_SCALE if over_scale else WORK)
+    )
     console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     return 0

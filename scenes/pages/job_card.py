@@ -172,7 +172,8 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     stated = is_stated(case)
     if causes_do.goes_by_stamp(found, thin, stated):
         found = replace(found, do=names.RENEW)
-    wanted, stop = set(causes_work.work_keys(found)), causes_work.ask_again(found, thin, stated)
+    keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
+    wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
     stamp, part = causes_work.stamp_box(found, thin, least, stated), causes_work.part_box(found, thin, uncut, stated)
     held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
     told = (causes_work.nuts_box(case), stamp, held, *causes_work.limit_boxes(found, uncut))

@@ -54,8 +54,9 @@ DO = {
 }
 #: A case's own faults are left out where causes are ranked; this one no reading clears.
 SCALE_FIRST = (
-    "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts. A "
-    "rotor that nuts drew home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
+    "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts and "
+    "before any nut is touched but to take the rotor off. Never draw it home with the nuts; a rotor that they drew "
+    "home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
 )
 #: A nut that was loose on the road comes before every reading, and before every other act.
 NUT_FIRST = (
@@ -234,12 +235,12 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         Of a footnote, behind the limit of the mounted runout.
     """
     loose = slack_nut(case.studs)
-    if loose:
+    if loose and not case.spigot_scale:
         thin = too_thin(read, case)
-        return scale_first(case) + NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
+        return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
     if over := before_readings(found, case):
         thin = too_thin(read, case)
-        return f"{scale_first(case)}{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
+        return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
@@ -248,7 +249,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    return to_read_again.rocked_first(found.told) + scale_first(case) + stamped + _as_mounted(found, case) + too
+    return to_read_again.rocked_first(found.told) + stamped + _as_mounted(found, case) + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> tuple[str, ...]:
@@ -274,14 +275,14 @@ def in_order(lead: str, stated: Sequence[str], held: str) -> list[str]:
 
 
 def before_readings(found: Finding, case: Case) -> str:
-    """What else a case states beside which no reading orders anything: bolts, studs, another part, a loose bearing."""
+    """What else a case states beside which no reading orders anything: scale, nuts, another part, a loose bearing."""
     stated = what_leads.of_case(case, read_now(found))
-    return loose_nut.leads(case) or stated.part or stated.bearing
+    return scale_first(case) + (loose_nut.leads(case) or stated.part or stated.bearing)
 
 
 def called(found: Finding, read: Readings, case: Case) -> str:
     """Name the act for an answer by machine, as `first_line` says it."""
-    if badly_held(case):
+    if badly_held(case) or case.spigot_scale:
         return found.do
     if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN

@@ -112,6 +112,8 @@ WORK = {
     names.AT_LIMIT: ON_AGAIN,
     names.UNEVEN_COUNTED: ("thickness", *ON_AGAIN),
 }
+#: Where the case has scale on the spigot: no nut is set to torque before it is off, so nothing is read as found.
+OVER_SCALE = tuple(key for key in (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN) if key not in ("home", "spacers"))
 CLEAN_AND_ON = (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN)  # what was never read clean is not left on as it is
 WORK_TO_READ = {
     names.ANOTHER_STUD: ("rotor off", "fit", "tighten", "read"),

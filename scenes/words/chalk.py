@@ -137,6 +137,11 @@ REMAINS[chalk.BACK] = REMAINS[chalk.SEAT] = REMAINS[chalk.TRY]
 READ = "Stud {stud}: {tir} ± {half} {unit} read."
 SO_FAR = "{minutes} minutes so far{then}; share that comes back: unknown."
 THEN = ", {minutes} more"
+#: In place of all that, of a corner whose case has scale on its spigot.
+OVER_SCALE = (
+    "These sweeps order nothing: off with the scale on the spigot, down into the root, the rotor home by hand, then "
+    "begin again with the first sweep."
+)
 WORTH = "About {minutes} minutes so far. Share of such corners that come back: unknown."
 NOT_SAFE = (
     "A dial reading says how the rotor sits, not that the car is safe. The vehicle maker's limits stand above it."

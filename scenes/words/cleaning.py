@@ -26,7 +26,7 @@ def compared(dirty: Any, clean: Any) -> tuple[str, ...]:
     last = words.kilometres(float(dirty.forecast.distance_km[-1]))
     limit = words.limit_said(dirty.case, "dtv_um", dirty.case.limits.dtv_um)
     ends = [_after(run.forecast) for run in (dirty, clean)]
-    if uneven := loose_nut.uneven(dirty.case.studs):
+    if uneven := loose_nut.uneven(dirty.case):
         return (uneven, *sentences, loose_nut.ROAD)
     if nothing := road_words.counts_for_nothing(dirty):
         return (*sentences, road_words.NOTHING.format(beside=nothing))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
 from sim.corner import road_state
-from sim.corner.road_state import UNDER_LOOSE, loose_on_the_road, past_proof, slack_nut, uneven_on_the_road
+from sim.corner.road_state import NO_NUT, loose_on_the_road, nuts_first, past_proof, slack_nut, uneven_on_the_road
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 
 if TYPE_CHECKING:
@@ -20,17 +20,16 @@ CALLED = "the nuts first"
 #: In place of a forecast that stays below its limit.
 ROAD = "What the rotor alone makes of the road clears nothing while a nut is loose: the nuts first, do not drive it so."
 ORDERS_NOTHING = "What is told beside it orders and clears nothing"
-LEADS = f"The nuts first: {{loose}}; {UNDER_LOOSE}. {ORDERS_NOTHING}."
-UNEVEN = "As driven the nuts pull unevenly: {loose}. Tighten them to the vehicle maker's torque first."
+UNEVEN = "As driven the nuts pull unevenly: {loose}. {then}."
+TIGHTEN_FIRST = "Tighten them to the vehicle maker's torque first"
 #: Of studs past their proof load, in place of a pass and in the headline.
 STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
-TOO_HARD = f"{words.capital(road_state.TOO_HARD)}."
 
 
-def too_hard(studs: Studs) -> str:
+def too_hard(case: Case) -> str:
     """Say in a headline which studs are pulled past their proof load; empty where none is."""
-    over = past_proof(studs)
-    return TOO_HARD.format(over=over) if over else ""
+    over = past_proof(case.studs)
+    return f"{words.capital(road_state.studs_first(case, over))}." if over else ""
 
 
 def bolts_first(case: Case) -> str:
@@ -53,7 +52,7 @@ def studs_first(run: Any) -> str:
         return bolts
     if getattr(run, "reading", None) is None and (held := bolts_as_held(run.case)):
         return held
-    return too_hard(run.case.studs)
+    return too_hard(run.case)
 
 
 def leads(case: Case) -> str:
@@ -63,7 +62,9 @@ def leads(case: Case) -> str:
     said.
     """
     loose = slack_nut(case.studs)
-    return LEADS.format(loose=loose) if loose else bolts_first(case) or too_hard(case.studs)
+    if loose:
+        return f"{words.capital(nuts_first(case, loose))}. {ORDERS_NOTHING}."
+    return bolts_first(case) or too_hard(case)
 
 
 def first(case: Case) -> str:
@@ -76,7 +77,7 @@ def calms(studs: Studs, state: str, dtv_um: float) -> bool:
     return bool(loose_on_the_road(studs)) and (state != "above" or words.dtv_band(dtv_um) == words.DTV_BANDS[0][1])
 
 
-def uneven(studs: Studs) -> str:
+def uneven(case: Case) -> str:
     """Say in a headline which nuts pull far less than the others as driven; empty where they are even."""
-    loose = uneven_on_the_road(studs)
-    return UNEVEN.format(loose=loose) if loose else ""
+    loose, then = uneven_on_the_road(case.studs), words.capital(NO_NUT) if case.spigot_scale else TIGHTEN_FIRST
+    return UNEVEN.format(loose=loose, then=then) if loose else ""

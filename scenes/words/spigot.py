@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
 from sim.parts.materials import CRUSHED_MPA, tensile_strength_mpa
-from sim.parts.spigot_room import uncentred
+from sim.parts.spigot_room import hindrance, uncentred
+
+if TYPE_CHECKING:
+    from sim.parts.case import Case
 
 MM_FROM_UM = 1000.0  # from here on a distance is told in millimetres: nobody reads 2 325 µm off a gap
 TAKE_OFF = "Take it off and clean it; never draw it home with the nuts."
@@ -23,12 +26,26 @@ WHY_A_RANGE = (
     "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
 )
 ON_IT = "There is scale on the spigot: clean it; it takes the room on its side, and the rotor sits off centre."
+#: Of scale that by geometry alone has a say in the seating, whatever its nuts pull.
+OFF_WITH_IT = (
+    "The spigot first: {why}; the rotor jams off the hub face, or nuts drew it home over it, which is damage. Rotor "
+    "off by hand, jacking threads or a puller; spigot and bore clean, down into the root; look for cracks at bore, "
+    "holes and hat: cracked is scrap. Never draw it home with the nuts."
+)
 NO_ROAD = "No road is forecast: nobody drives so."
 
 
 def wrong(state: Mapping[str, Any] | None) -> bool:
     """Whether the state is one to take the rotor off for: not home, or drawn home over scale."""
     return state is not None and (state["home"] != "home" or bool(state["wedged"]))
+
+
+def scale_first(case: Case) -> str:
+    """Say that scale on the spigot, as given, comes off before all else; empty where none is."""
+    if not case.spigot_scale:
+        return ""
+    why = hindrance(case)
+    return OFF_WITH_IT.format(why=why) if why else ON_IT
 
 
 def part_first(case: Any) -> str:

@@ -13,7 +13,7 @@ from scenes.words.what_leads import bearing_first, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import BARE_NUTS
-from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, unfit
+from sim.corner.road_state import NO_NUT, loose_as_read, loose_on_the_road, past_proof, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import BELOW, TOO_CLOSE
@@ -59,7 +59,7 @@ def _asked(run: Any) -> tuple[Step, ...]:
 def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same with the wheel taken off, in the order of work, before caliper or bearing; and not a second time."""
     at = next((k for k, step in enumerate(steps) if step in (CALIPER_FIRST, PADS_TOO, BEARING_FIRST)), None)
-    if at is None:
+    if at is None or any("wheel off" in step.keys for step in steps[:at]):
         return steps
     off = _do(case, *WHEEL_ON, "wheel off", why=WHEEL_ON_WHY)
     left = [(step, tuple(key for key in step.keys if key not in off.keys)) for step in steps[at:]]
@@ -73,7 +73,7 @@ def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def of_its_own(run: Any) -> tuple[str, ...]:
     """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
-    asked = {*NUTS, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
+    asked = {*NUTS, NUTS_OVER_SCALE, PART_OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
     rotor = _rotor(run)
     return tuple(step.what for step in next_steps(run) if step in asked or step in rotor)
 
@@ -92,7 +92,8 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         spacers = [SPACERS_FIRST] if held.startswith(BARE_NUTS) else []
         return (*([ROAD_TORQUE] if unfit(case.studs) else []), *spacers, *stays)
     over = read.state != "below" or (road is not None and road.state != "below") or unused_state(run) not in ("", BELOW)
-    steps = [*_nuts_first(case, run.reading), *([BEARING_FIRST] if bearing_first(run) else [])]
+    nuts = _nuts_first(case, run.reading)
+    steps = [*([] if case.spigot_scale else nuts), *([BEARING_FIRST] if bearing_first(run) else [])]
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
         steps.append(
@@ -109,11 +110,12 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         first, why = FREE[:-1], SCALE_WHY
     micrometer = () if cleaned and _worn(run) is not None and not uneven else ("thickness",)
     steps.append(_do(case, *first, *micrometer, why=THICKNESS_WHY if uneven else why))
-    if cleaned and read.state == TOO_CLOSE:
+    if cleaned and read.state == TOO_CLOSE and not case.spigot_scale:
         steps.append(THREE_TURNS)
         steps.append(_do(case, "rotor off", "cracks", why=DIRT_WHY))
     else:
         steps.append(_do(case, "rotor off", "cracks", "clean", why=DIRT_WHY))
+    steps += _over_scale(case, nuts)
     if bare is not None and bare.state == "above":
         steps.append(HUB_FIRST if read_bare is None else HUB_READ_FIRST)
     elif bare is not None and bare.state == TOO_CLOSE and read_bare is not None:
@@ -280,11 +282,21 @@ BOLTS_AS_READ = Step(
     BOLTS_FIRST.why,
 )
 #: Of a bore so wide that the spigot does not centre the rotor.
+PART = (
+    "The part: bore against spigot by caliper gauge, the part number, a centring ring where the vehicle maker gives "
+    "one. A rotor of another car is not fitted."
+)
 PART_FIRST = Step(
-    f"{BEFORE_THE_WHEEL} The part: bore against spigot by caliper gauge, the part number, a centring ring where the "
-    "vehicle maker gives one. A rotor of another car is not fitted. Then every nut crosswise in stages to the maker's "
-    "torque, and read again.",
+    f"{BEFORE_THE_WHEEL} {PART} Then every nut crosswise in stages to the maker's torque, and read again.",
     "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
+)
+#: The same over scale on the spigot, rotor off and clean: no torque is told before it goes home by hand.
+PART_OVER_SCALE = replace(PART_FIRST, what=PART)
+NUTS_OVER_SCALE = Step(
+    "What holds the wheel, before it goes back on: stud, nut and the wheel's seat looked at where a nut was loose, off "
+    "or pulled too hard, wheel bolts by their length and thread; what is worn or was pulled past its proof load is "
+    "renewed (common practice, no source).",
+    f"Before the rotor came off {NO_NUT.partition(' before')[0]}.",
 )
 NUTS = (PART_FIRST, NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
@@ -424,6 +436,14 @@ def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
     return [*_what_holds(case, reading), *part]
 
 
+def _over_scale(case: Case, nuts: list[Step]) -> list[Step]:
+    """The same once the rotor is off its scale: looked at, nothing tightened; none without scale."""
+    if not case.spigot_scale or not nuts:
+        return []
+    part = [PART_OVER_SCALE] if PART_FIRST in nuts else []
+    return [*([NUTS_OVER_SCALE] if nuts != [PART_FIRST] else []), *part]
+
+
 def _what_holds(case: Case, reading: Any) -> list[Step]:
     """What nuts, studs or wheel bolts need; none where they hold."""
     studs = case.studs
@@ -534,6 +554,8 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         ),
         Step(f"{work_order.work(case, 'cracks').what} Cracked is scrap.", fatigue, ("cracks",)),
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
+        *_over_scale(case, _nuts_first(case, run.reading)),
+        *([BEARING_FIRST] if bearing_first(run) else []),
         Step(f"Dial on the knuckle. {work_order.work(case, 'hub face').what}", HUB_WHY, ("hub face",)),
         *_rotor(run),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),

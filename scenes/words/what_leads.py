@@ -112,7 +112,7 @@ def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None)
         The bare hub face, where it was read; else the case's own counts.
     """
     return Stated(
-        spigot.ON_IT if case.spigot_scale else "",
+        spigot.scale_first(case),
         loose_nut.first(case),
         spigot.part_first(case),
         caliper_first(case),
@@ -151,7 +151,7 @@ def rotor_first(case: Case, level: bool = True, varies: bool = True) -> str:
 
 def read_loosely(run: Any) -> str:
     """Label a reading under a clamping that nobody may drive with, although the road's torque is known; else empty."""
-    found, uneven = run.as_driven, loose_nut.uneven(run.case.studs)
+    found, uneven = run.as_driven, loose_nut.uneven(run.case)
     if uneven and not not_fit(run):
         return uneven
     if found is None or found.seat is None or run.reading is not None:

@@ -75,15 +75,17 @@ MAY_BE = (
 )
 UNEVEN = ("DTV from new", "pad imprint", "parked-car rust", "warp", INSIDE)
 CLEAN_AND_READ = "clean hub face, flange and spigot, read again: what is gone was dirt"
+#: Readings under torque: none over scale on the spigot.
+TIGHTEN_AND_READ = "slacken the nuts, tighten crosswise to torque, read again"
+AS_DRIVEN_AND_READ = (
+    "read the inboard face with the wheel on, at the road's torque, where a dial reaches: more than without it is dirt "
+    "inside"
+)
 #: The next trace, and which causes it tells apart from the rest; what is lost with the rotor's removal comes first.
 TRACES = (
     ("rock the hub under the dial before anything comes off", ("bearing play",)),
-    (
-        "read the inboard face with the wheel on, at the road's torque, where a dial reaches: more than without it is "
-        "dirt inside",
-        (INSIDE,),
-    ),
-    ("slacken the nuts, tighten crosswise to torque, read again", ("uneven torque",)),
+    (AS_DRIVEN_AND_READ, (INSIDE,)),
+    (TIGHTEN_AND_READ, ("uneven torque",)),
     ("read again with the rotor one or two studs further on: what turns with it is its own", (OWN,)),
     (CLEAN_AND_READ, ("dirt on the hub", "dirt on the rotor", "spigot")),
     ("read the bare, clean hub face: a hub machined or knocked out of true", (HUB_FACE,)),

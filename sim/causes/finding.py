@@ -217,8 +217,7 @@ def _answer(
         misfit_share=found.misfit_share,
         after=ordered.after,
         next_readings=ordered.rows,
-        # Nothing is read, left on or bought over a nut that was loose on the road, or studs that were pulled too hard.
-        do=names.RETORQUE if badly_held(case) else ordered.do,
+        do=_first_of_all(case) or ordered.do,
         fitted=_fitted(data, found, dominant, list(shares), ranked),
         columns=found.columns,
         effective_columns=float(found.effective_columns),
@@ -404,6 +403,16 @@ def _fewest(
             one.cause for one in ranked if one.cause in look_alike and one.cause not in out and one.present > SELDOM
         ]
     return tuple(out)
+
+
+def _first_of_all(case: Case) -> str:
+    """What comes before whatever a table orders: off with scale, no torque over it; else what holds the wheel badly.
+
+    Nothing is read, left on or bought over a nut that was loose on the road, or studs that were pulled too hard.
+    """
+    if case.spigot_scale:
+        return names.CLEAN
+    return names.RETORQUE if badly_held(case) else ""
 
 
 def _fitted(

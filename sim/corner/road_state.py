@@ -34,17 +34,15 @@ UNFIT = "not fit to drive: "
 FOR_READING = "as clamped for reading; not fit to drive"
 #: The same where the torque of the road was given, and is none to drive with.
 ON_THE_ROAD = "as driven, not fit to drive"
+#: In place of any torque over scale on the spigot: it would draw the rotor over, and the bore can crack.
+NO_NUT = "no nut is tightened before the scale is off the spigot and the rotor goes home by hand"
 #: What comes first where a nut was loose on the road.
-UNDER_LOOSE = (
-    "look at stud, nut and the wheel's seat there, worn ones are renewed (common practice, no source); then all to the "
-    "vehicle maker's torque, crosswise in stages, and read again"
-)
+LOOK_AT = "look at stud, nut and the wheel's seat there, worn ones are renewed (common practice, no source)"
+UNDER_LOOSE = f"{LOOK_AT}; then all to the vehicle maker's torque, crosswise in stages, and read again"
 
 #: What comes first where studs were pulled past their proof load.
-TOO_HARD = (
-    "the studs first: {over}. What was really pulled so is renewed, stud and nut (common practice, no source); then "
-    "the vehicle maker's torque, by hand and torque wrench"
-)
+RENEWED = "{over}. What was really pulled so is renewed, stud and nut (common practice, no source)"
+TOO_HARD = f"the studs first: {RENEWED}; then the vehicle maker's torque, by hand and torque wrench"
 
 
 def as_driven(case: Case) -> Case:
@@ -71,13 +69,44 @@ def as_driven(case: Case) -> Case:
     >>> as_driven(Case(studs=Studs(torque_nm=140.0))).studs.clamped_by
     'wheel'
     """
-    reason = unfit(case.studs)
-    if reason:
-        raise NotFit(said(f"{UNFIT}{reason}; {_what_to_give(case.studs)}", case.studs), case)
+    if reason := why_unfit(case):
+        raise NotFit(reason, case)
     return replace(case, studs=_on_the_road(case.studs))
 
 
-def _what_to_give(studs: Studs) -> str:
+def why_unfit(case: Case) -> str:
+    """Say why a corner is not fit to drive, and what to give; empty where it is."""
+    reason = unfit(case.studs)
+    return said(f"{UNFIT}{reason}; {_what_to_give(case)}", case.studs) if reason else ""
+
+
+def nuts_first(case: Case, loose: str) -> str:
+    """Say what comes first where a nut was loose as ``loose`` says; over scale on the spigot no torque.
+
+    Examples
+    --------
+    >>> from sim.parts.case import SpigotScale
+    >>> nuts_first(Case(), "stud 3 at 30 N m")[-60:]
+    " the vehicle maker's torque, crosswise in stages, and read again"
+    >>> nuts_first(Case(spigot_scale=(SpigotScale(),)), "stud 3 at 30 N m")[:31]
+    'the nuts too: stud 3 at 30 N m;'
+    """
+    if case.spigot_scale:
+        return f"the nuts too: {loose}; {LOOK_AT}; {NO_NUT}"
+    return f"the nuts first: {loose}; {UNDER_LOOSE}"
+
+
+def studs_first(case: Case, over: str) -> str:
+    """Say what comes first where studs were pulled past their proof load; over scale on the spigot no torque."""
+    if case.spigot_scale:
+        return f"the studs too: {RENEWED.format(over=over)}; {NO_NUT}"
+    return TOO_HARD.format(over=over)
+
+
+def _what_to_give(case: Case) -> str:
+    studs = case.studs
+    if case.spigot_scale:
+        return f"{NO_NUT}; how it is driven then {KEY} says"
     if studs.road_torque_nm is None:
         return f"give {KEY}, the vehicle maker's torque of the wheel nuts"
     return f"tighten every nut to the vehicle maker's torque, then give it as {KEY}"

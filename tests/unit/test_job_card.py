@@ -552,6 +552,19 @@ def test_a_cases_scale_on_the_spigot_comes_before_every_reading(monkeypatch):
     assert "scale on the spigot, which is left out" not in plain(card(finding(do=names.LEAVE)))
 
 
+@pytest.mark.parametrize("do", [names.CLEAN, names.RETORQUE, names.LEAVE])
+def test_no_nut_is_tightened_on_the_card_before_the_rotor_is_off_its_scale(do):
+    """Loose nuts and scale: it held the rotor by its nuts, to the maker's torque, and read it so."""
+    scaled = replace(CASE, studs=Studs(torque_nm=2.0), spigot_scale=(SpigotScale(height_um=115.0),))
+    card_said = plain(card(finding(do=do), case=scaled))
+    first, off, then = card_said.partition("Spacers and retaining screw off, rotor off.")
+    assert off
+    assert "to the maker's torque" not in first
+    assert "crosswise" not in first
+    assert "no nut is tightened before the scale is off the spigot" in first
+    assert "to the maker's torque" in then
+
+
 def test_the_same_stud_for_another_reason_is_no_other_step():
     elsewhere = open_finding(do=names.MEASURE + names.ANOTHER_STUD, by_rule=names.INDEX, rule_studs_turned=3)
     there = re.search(r"painted hole on stud (\d)", causes_do.action(elsewhere))[1]

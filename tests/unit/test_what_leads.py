@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -23,10 +24,12 @@ from sim.bench.fitted_runout import Memory
 from sim.bench.questions import NOT_BOUGHT, Remains
 from sim.corner.clampings import clampings
 from sim.corner.driven import Driven, MountedReading
-from sim.corner.road_state import as_driven
+from sim.corner.road_state import NO_NUT, as_driven
+from sim.corner.seated import seat_corner
 from sim.errors import NotFit
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case
+from sim.parts.spigot_room import hindrance
 from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive
 from tests import command, fakes
@@ -57,6 +60,34 @@ STATES = {
     ),
     "bore": (HELD + "[rotor]\nbore_diameter_mm = 72.6\n", "The part first: bore of 72.6 mm and spigot of 64.94"),
 }
+SLACK = "[studs]\ntorque_nm = 2.0\n"
+#: Scale on the spigot, and how its line begins.
+SCALE = {
+    "jams": (
+        "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n",
+        "The spigot first: scale on the spigot makes the bore 47 µm too tight",
+    ),
+    "leaves room": (
+        "[[spigot_scale]]\nangle_deg = 180\narc_deg = 60\nheight_um = 30\n",
+        "There is scale on the spigot",
+    ),
+}
+#: What stands beside it, of which something orders a torque where there is none.
+OVER_SCALE = {
+    "hand tight": SLACK,
+    "one off": "[studs]\ntorque_nm = [110, 110, 0, 110, 110]\n",
+    "uneven": STATES["nut as read"][0],
+    "uneven on the road": STATES["nut on the road"][0],
+    "all slack on the road": HELD + "road_torque_nm = 5\n",
+    "past proof": STATES["studs"][0],
+    "bolts": STATES["bolts"][0],
+    "caliper": STATES["caliper"][0],
+    "bearing": STATES["bearing"][0],
+    "thin": SLACK + "[rotor]\nthickness_mm = 9.6\n",
+    "scrap": SLACK + "[rotor]\nthickness_mm = 9.6\nminimum_thickness_mm = 10.0\n",
+    "thin, past proof": STATES["studs"][0] + "[rotor]\nthickness_mm = 9.6\n",
+    "thin, bolts": STATES["bolts"][0] + "[rotor]\nthickness_mm = 9.6\n",
+}
 COMMANDS = ("seat", "drive", "report", "face", "clamp", "duty", "memory", "remains", "index", "causes", "sweeps")
 SWEEPS = (
     "# studs: 5\n# sweep: high and low spot\n# turned: counter-clockwise\n"
@@ -82,6 +113,8 @@ def asked(corner, km=None, *_, **__):
     """A corner computed, with figures that ask for nothing."""
     run = fakes.run(dirty=False)
     run.case = corner
+    if corner.spigot_scale:
+        run.spigot = on_spigot("jams" if hindrance(corner) else "leaves room")
     try:
         as_driven(corner)
     except NotFit as unfit:
@@ -89,6 +122,13 @@ def asked(corner, km=None, *_, **__):
             raise
         run.as_driven, run.forecast = Driven(None, str(unfit), ()), None
     return run
+
+
+@cache
+def on_spigot(scale):
+    """How a rotor sits on that scale under nuts run up by hand."""
+    corner = case_from_text(BASE + SLACK + SCALE[scale][0])
+    return dict(seat_corner(corner, "fast", with_one_nut=True).spigot)
 
 
 @cache
@@ -180,6 +220,47 @@ def test_what_a_case_states_leads_in_every_command(state, name, tmp_path, capsys
         assert all(" ".join(said.split()) in printed for said in leads), printed
 
 
+TORQUE = re.compile(r"[Tt]ighten|crosswise|maker's torque|to (?:the )?torque|torque wrench|slacken")
+#: What stands behind a rotor that is off its scale: the list of steps holds it from there on.
+STEPS, OFF = "What to do next, in this order", "Spacers and retaining screw off, rotor off."
+
+
+def orders(told):
+    """What orders a torque in a text; not what forbids it, and no caution."""
+    told = " ".join(told.split())
+    for said in (NO_NUT, "No nut is tightened", "No bolt is tightened", "hung on the spigot while tightened"):
+        told = told.replace(said, "").replace(said[:1].upper() + said[1:], "")
+    return TORQUE.findall(told)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("beside", OVER_SCALE)
+@pytest.mark.parametrize("scale", SCALE)
+def test_over_scale_on_the_spigot_nothing_orders_a_torque(scale, beside, name, tmp_path, capsys):
+    """`seat` and `index` of a jammed rotor under its stamp: "off centre", nuts "to the maker's torque, crosswise"."""
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + OVER_SCALE[beside] + SCALE[scale][0])
+    done = command.run(capsys, *line(name, path, tmp_path), "--json")
+    assert done.returncode in (0, 3), done.stderr
+    if done.returncode == 3:
+        assert not orders(done.stderr), done.stderr
+        assert NO_NUT in done.stderr or "never draw a rotor home with the" in done.stderr
+        return
+    leads = json.loads(done.stdout)["leads"]
+    assert not orders(" ".join(leads)), leads
+    thin, first = "thickness_mm = 9.6" in OVER_SCALE[beside], SCALE[scale][1]
+    if name == "causes" and not thin:
+        first = "The case has scale on the spigot"
+    elif scale == "jams" and not thin and name in ("seat", "drive", "report"):
+        first = "Not home: jammed on scale on the spigot"
+    assert leads[0].startswith(first) or (name == "causes" and any(one.startswith(first) for one in leads)), leads
+    assert not thin or "Its thickness comes first: 9.60 mm is under" in leads[-1]
+    printed = " ".join(command.run(capsys, *line(name, path, tmp_path)).stdout.split())
+    head, _, steps = printed.partition(STEPS)
+    assert not orders(head.partition("▌")[0]), head
+    assert not steps or (OFF in steps and not orders(steps.partition(OFF)[0])), steps
+
+
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_corner_that_states_nothing_leads_with_nothing_of_the_kind(name, tmp_path, capsys):
     path = tmp_path / "case.toml"
@@ -223,7 +304,7 @@ def test_beside_a_slack_nut_what_was_read_of_a_rotor_is_told_and_no_road(tmp_pat
     done = command.run(capsys, "remains", table, "--case", path, "--json")
     assert done.returncode == 0, done.stderr
     told = json.loads(done.stdout)
-    assert (told["do"], told["leads"][1][:15]) == ("retorque", "The nuts first:")
+    assert (told["do"], told["leads"][1][:14]) == ("clean", "The nuts too: ")
     assert told["leads"][0].startswith("There is scale on the spigot")
     assert "10.050" in told["leads"][-1]
     assert "at or under it the rotor is scrap" in told["leads"][-1]

@@ -488,12 +488,19 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     if back:
         return BACK, least
     if against.state != ABOVE:
-        return None
+        # A middle over its limit by less than the dial is sure to is the end, and a part comes after it.
+        less = best is not None and by_vectors[best] < by_vectors[here]
+        return (INDEX, best) if best is not None and less and might and _counts_over(last, against) else None
     # Nothing is bought, nor a worse stud tried, while one that was read is not over the limit beyond its uncertainty.
     open_there = latest[least] < latest[here] and latest[least] - doubt <= against.limit_um
     if open_there and (best is None or latest[least] <= by_vectors[best] + over):
         return BACK, least
     return (INDEX, best) if best is not None and might else None
+
+
+def _counts_over(last: Apart, against: _Against) -> bool:
+    """Whether a middle within its doubt of its limit counts as over it: no more turns there are asked. [um]."""
+    return against.state == TOO_CLOSE and last.now.turns >= MEAN_OF and against.read_um > against.limit_um
 
 
 def humps_left_um(last: Apart, sure: bool = True) -> float:

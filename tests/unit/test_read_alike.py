@@ -144,3 +144,19 @@ def test_two_divisions_of_a_coarse_dial_are_told():
     shown = 50.8 * (np.abs(ANGLE - 180.0) > 90.0)
     ons = [Trace("mounted", k, 0, ANGLE, k * shown, None, "cleaned", dial_um=25.4) for k in (0, 1)]
     assert to_read_again.contradictions(told_apart(Readings(5, 140.0, 64.0, 25.4, (*ons, EVEN, face_of(HUB)))))
+
+
+def test_no_part_is_bought_at_the_limit_while_a_stud_that_nobody_tried_may_be_under_it():
+    """A middle of 52 on stud 3 counted as over 50, "then the rotor", and stud 4 would have read 42."""
+    hub, rotor = 7.0 * np.exp(np.radians(-30.0) * 1j), 28.0
+    there = [mounted(2, hub, rotor, 2, "cleaned") for _ in range(3)]
+    turns = (mounted(0, hub, rotor, 1, "cleaned"), *there, EVEN, face_of(7.0))
+    fine = Readings(5, 140.0, 64.0, 1.0, turns)
+    act = next_act(fine, told_apart(fine), LIMITS)
+    assert (act.what, act.studs_turned, act.turns) == ("index", 3, 3)
+    assert "studs on from stud 1" in said.lead(told_apart(fine), act, [])
+    # Where every stud that may be under it was read it ends.
+    tried = [mounted(at, hub, rotor + 5.0, 3 + at, "cleaned") for at in (3, 4)]
+    back = [mounted(2, hub, rotor, 9, "cleaned") for _ in range(3)]
+    every = Readings(5, 140.0, 64.0, 1.0, (*turns[:1], *tried, *back, EVEN, face_of(7.0)))
+    assert next_act(every, told_apart(every), LIMITS).what == "at the limit"

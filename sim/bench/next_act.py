@@ -489,8 +489,9 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
         return BACK, least
     if against.state != ABOVE:
         # A middle over its limit by less than the dial is sure to is the end, and a part comes after it.
-        less = best is not None and by_vectors[best] < by_vectors[here]
-        return (INDEX, best) if best is not None and less and might and _counts_over(last, against) else None
+        both, less = 1 in last.hub, best is not None and by_vectors[best] < by_vectors[here]
+        passes = both and less and least_um <= 0.0 and _counts_over(last, against)
+        return (INDEX, best) if best is not None and passes else None
     # Nothing is bought, nor a worse stud tried, while one that was read is not over the limit beyond its uncertainty.
     open_there = latest[least] < latest[here] and latest[least] - doubt <= against.limit_um
     if open_there and (best is None or latest[least] <= by_vectors[best] + over):

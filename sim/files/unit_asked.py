@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.files.trace import Trace
-from sim.turn import tir
+from sim.turn import interpolate, tir
 
 CHECKED = "checked"
 #: Turns of no more than this would be usual ones in thou (380 um), more would not. Judgement, 10 .. 15. [um]
@@ -23,6 +23,10 @@ PARTS = (2, 5)
 STRAY = 1.0 / 6.0
 #: Divisions of dials in inches, called by their nearest in µm: 0.0001 inch are 2.54, called 2.5. Common practice. [um]
 INCHES_UM, CALLED_WITHIN = (1.27, 2.54, 5.08, 12.7, 25.4), 0.02
+#: Units that are mistaken for each other, as they are called. [um]
+OTHERS = (("thou", 25.4), ("hundredths of a mm", 10.0), ("mm", 1000.0))
+#: Least correlation of two turns of one shape, and by how much a few figures in whole thou miss their size. Judgement.
+TOGETHER, AS_MUCH = 0.9, 1.5
 WHAT_TO_DO = (
     "Push a 0.1 mm feeler under the tip: where the figure moves by 100 in µm, 4 in thou, add a line "
     f"'# unit: {CHECKED}', else head the column by its own unit; several turns are written as turns, not as means"
@@ -75,6 +79,46 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     return f"{said}; {_in_other_units(widest, factor)}"
 
 
+def fell_doubt(traces: Sequence[Trace], factor: float = 1.0) -> str:
+    """Say why the unit of one turn is asked: a bare face reads as it did before, in another unit; else empty.
+
+    Parameters
+    ----------
+    traces : sequence of Trace
+        All that the table holds.
+    factor : float
+        What the table's column was multiplied by. [um]
+
+    Notes
+    -----
+    By rule: each turn against those of another state before it, by how they go together and what one is times the
+    other (least squares); both judgement (`TOGETHER`, `AS_MUCH`). What was stoned flat is of another shape.
+    """
+    faces = [one for one in traces if one.kind == "hub face"]
+    for k, since in enumerate(faces):
+        for before in faces[:k]:
+            if before.state == since.state or before.corner != since.corner:
+                continue
+            unit = _reads_so_in(before, since, factor)
+            if unit:
+                return (
+                    f"the bare hub face, {since.state}, spans {tir(since.value_um):.2g} µm, and {before.state} "
+                    f"{tir(before.value_um):.0f} µm of the same shape: was it read in {unit}?"
+                )
+    return ""
+
+
+def _reads_so_in(before: Trace, since: Trace, factor: float) -> str:
+    """Unit in which a turn reads as one before it did; empty where there is none."""
+    was = interpolate(before.angle_deg, before.value_um, since.angle_deg)
+    was, now = was - was.mean(), since.value_um - since.value_um.mean()
+    size = float(now @ now)
+    if size == 0.0 or float(was @ now) < TOGETHER * float(np.linalg.norm(was)) * np.sqrt(size):
+        return ""
+    times = float(was @ now) / size * factor
+    return next((name for name, um in OTHERS if um > 5.0 * factor and 1 / AS_MUCH < times / um < AS_MUCH), "")
+
+
 def _astray(value_um: Floats, step_um: float, factor: float, within: bool) -> int:
     """Figures of a turn that lie on no half or fifth of a division, nor, in a wider table, on a whole micrometre."""
     written = value_um / factor
@@ -94,6 +138,5 @@ def _astray(value_um: Floats, step_um: float, factor: float, within: bool) -> in
 def _in_other_units(widest_um: float, factor: float) -> str:
     """Question for the reader, with what the widest turn would be in the units that are mistaken for each other."""
     figure = widest_um / factor
-    others = (("thou", 25.4), ("hundredths of a mm", 10.0), ("mm", 1000.0))
-    asked = [f"{name} ({figure * um:.0f} µm)" for name, um in others if um != factor and 5.0 <= figure * um <= 1000.0]
+    asked = [f"{name} ({figure * um:.0f} µm)" for name, um in OTHERS if um != factor and 5.0 <= figure * um <= 1000.0]
     return f"were they {' or '.join(asked)}?" if asked else "was another unit meant?"

@@ -66,6 +66,27 @@ def test_a_small_table_that_is_written_again_says_that_its_unit_was_checked():
     assert "# unit" not in to_csv(parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0)))
 
 
+HUMP = (-15, -14, 8, 24, -13, -20, -18, -19, -20, -18, -21, -16)
+
+
+def looked_at(since, head=""):
+    """A face of 45 µm, read again after it was looked at."""
+    rows = [("cleaned", HUMP), ("cleaned again", since)]
+    lines = [f"hub face,,,{at:g},{um:g},{how}\n" for how, turn in rows for at, um in zip(PLACES, turn, strict=True)]
+    return HEAD + head + "# dial_um: 1\n" + COLUMNS.replace("\n", ",state\n") + "".join(lines)
+
+
+def test_a_face_that_fell_to_a_twentieth_of_the_same_shape_is_asked_for_its_unit():
+    """A hump that nobody stoned was typed in thou: "1 ± 6 µm, below its limit", and the rotor was left on."""
+    for unit, name, digits in ((25.4, "thou", 0), (25.4, "thou", 1), (10.0, "hundredths of a mm", 0)):
+        since = np.round(np.array(HUMP) / unit, digits)
+        assert f"µm of the same shape: was it read in {name}?" in asked(looked_at(since))
+        assert len(parse(looked_at(since, "# unit: checked\n")).traces) == 2
+    stoned = (0, 1, 0, -1, 0, 1, 2, 1, 0, -1, -2, -1)
+    assert len(parse(looked_at(stoned)).traces) == len(parse(looked_at(np.array(HUMP) * 0.4)).traces) == 2
+    assert len(parse(looked_at(np.zeros(12), "# needle: comes back\n")).traces) == 2
+
+
 def test_every_command_asks(tmp_path, capsys):
     path = tmp_path / "thou.csv"
     path.write_text(table_in(25.4, 2.54, (90.0, 45.0), 2.5))

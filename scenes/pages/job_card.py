@@ -174,9 +174,10 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
         found = replace(found, do=names.RENEW)
     keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
     wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
-    stamp, part = causes_work.stamp_box(found, thin, least, stated), causes_work.part_box(found, thin, uncut, stated)
+    stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
     held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
-    told = (causes_work.nuts_box(case), stamp, held, *causes_work.limit_boxes(found, uncut))
+    varies = causes_work.thickness_box(found)
+    told = (causes_work.nuts_box(case), stamp, held, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin)
@@ -188,8 +189,8 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
             for one in stage.works
             if one.key in wanted
         )
-        if part and any(one.key == "fit" for one in works):
-            works = (Work("part", part), *works)
+        if any(one.key == "fit" for one in works):
+            works = (*(Work(f"part {place}", part) for place, part in enumerate(parts)), *works)
         if stop and any(one.key == "caliper" for one in works):
             kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
         name = causes_work.stage_now(found, stage.name)

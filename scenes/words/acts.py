@@ -156,9 +156,12 @@ UNEVEN_END = (
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
 TOO_NEAR, TOO_COARSELY = "too near", "too coarsely"
-NEAR_NOT_YET = " Before the rotor is left on or renewed every place is read {times} times."
-NEAR_COARSE = " Before the rotor is left on it is read with a finer micrometer."
-NEAR_FEW_PLACES = f" Before the rotor is left on it is read at {PLACES} places."
+EVERY_PLACE, BY_FINER, AT_MORE = (
+    "every place is read {times} times", "it is read with a finer micrometer", f"it is read at {PLACES} places",
+)  # fmt: skip
+NEAR_NOT_YET = f" Before the rotor is left on or renewed {EVERY_PLACE}."
+NEAR_COARSE = f" Before the rotor is left on {BY_FINER}."
+NEAR_FEW_PLACES = f" Before the rotor is left on {AT_MORE}."
 NEAR_AT_LAST = " No more reading by this micrometer is asked: before the rotor is left on it counts as over."
 NEAR_NEITHER = f" {NO_MORE[:1].upper()}{NO_MORE[1:]}: {UNEVEN_NEITHER}."
 #: The same beside a rotor that is left on.
@@ -219,6 +222,12 @@ NEW_HUB = (
 )
 #: The same in the middle of a sentence, where nobody reckons how much.
 NEW_HUB_BRIEFLY = "with a new one a new table begins, bare face and rotor read again"
+#: Of a rotor that goes by its own thickness or stamp, after the hub on which the next one is fitted and read.
+THEN_THE_ROTOR = (
+    f" Then the rotor{{because}}: renew it{OR_CUT}, both of the axle, each on a clean hub; read after fitting, in the "
+    "new table."
+)
+THEN_NEW_ROTORS = " Then, on the new hub, the rotors; read after fitting, in the new table."
 HUB_IS_OVER = "the bare hub face is over its limit"
 #: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
 HUB_TOO = (
@@ -341,6 +350,15 @@ def _near(varies: Uneven) -> str:
     if varies.counts_neither:
         return NEAR_NEITHER
     return NEAR_AT_LAST if varies.counts_over else NEAR_NOT_YET.format(times=varies.wanted_turns)
+
+
+def thickness_still(varies: Uneven | None) -> str:
+    """Say in brief how a variation too near its limit is still to be read; empty for one that is read out."""
+    if varies is None or varies.state != TOO_CLOSE or varies.counts_neither or varies.counts_over:
+        return ""
+    if varies.places_first:
+        return AT_MORE
+    return BY_FINER if varies.coarse else EVERY_PLACE.format(times=varies.wanted_turns)
 
 
 def thickness_stays(varies: Uneven | None) -> str:

@@ -198,6 +198,8 @@ def back_on(found: Finding) -> int:
 def by_rule(found: Finding) -> str:
     """Say what readings alone would order and why something else leads; nothing where both order the same."""
     ordered, cleaned = found.by_rule, read_clean(found)
+    if found.do == names.HUB_AND_BEARING and goes_uneven(found):
+        return ""  # both go: `_then_the_rotor` orders it
     if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
         return ""
     if {found.do, ordered} <= one_act.MOVES and _moved_to(found) == found.rule_studs_turned:
@@ -339,7 +341,7 @@ def action(
     if thin and stated:
         goes = (acts.SCRAP_BY_ITS_STAMP if scrap else THIN_BY_ITS_STAMP).format(thin=thin)
         if found.do == names.HUB_AND_BEARING:
-            return f"{goes} {_ordered(found, why, reason, limit)}"
+            return f"{goes} {_ordered(found, why, reason, limit)}{acts.THEN_NEW_ROTORS}"
         longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
         return goes + longer
     if thin and found.do == names.LEAVE:
@@ -352,7 +354,26 @@ def action(
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
-    return ordered + (acts.all_alike(found.dial_um) if bare else "") + hub + by_rule(found)
+    alike = acts.all_alike(found.dial_um) if bare else ""
+    return ordered + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
+
+
+def goes_uneven(found: Finding) -> bool:
+    """Whether the rotor goes by how its thickness varies, or counts as if it did, whatever the hub is."""
+    return found.varies is not None and (found.varies.state == ABOVE or found.varies.counts_over)
+
+
+def _then_the_rotor(found: Finding, thin: str) -> str:
+    """Order the rotor that goes by its thickness after the hub; empty where the hub does not go, or the rotor not."""
+    varies = found.varies
+    if found.do != names.HUB_AND_BEARING or varies is None or not goes_uneven(found):
+        return ""
+    how = (
+        "counts as over" if varies.counts_over else f"varies by {varies.figure.replace(' µm', words.GAP + 'µm')}, over"
+    )
+    because = f", whose thickness {how} its limit of {words.micrometres(varies.limit_um)}"
+    then = acts.THEN_THE_ROTOR.format(because=because)
+    return then.replace(acts.OR_CUT, "") if thin else then
 
 
 def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:

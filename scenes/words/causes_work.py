@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, hub_open, looks, not_clean_yet, stud_to_read
+from scenes.words.causes_do import back_on, goes_uneven, hub_open, looks, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
 from sim.corner.road_state import past_proof, slack_nut
@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 INDEX_NOW = "Painted hole on stud {stud}, same torque; read again."
 FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand, faces as they are."
 ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
+#: After a new part: what it hides or cancelled nobody has read yet.
+NEW_TABLE_STOP = (
+    "Stop: bare face, runout and thickness into a new table, ask again. Runout over the vehicle maker's limit, ____ "
+    "µm: nothing goes back on. Caliper and wheel only when it says that the search ends."
+)
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 STUDS_BOX = "Stud and nut that were really pulled so, renewed ({over})."
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
@@ -81,7 +86,10 @@ HUB_STAYS = (
     "Bare hub face: {read}, at its limit of {limit:.0f} µm: neither over nor under. Noted for the next time the rotor "
     "is off: read again before another one goes on."
 )
-
+#: Of a thickness that no reading so far tells from its limit.
+THICKNESS_BOX = (
+    "Thickness varies by {read}, too near its limit of {limit:g} µm: {again}, ____ ± ____ µm. Over it the rotors go."
+)
 THICKNESS_STAYS_BOX = (
     "Thickness varies by {read}, at its limit of {limit:g} µm: neither over nor under. Noted: read again at the next "
     "service, at once where the brake judders."
@@ -91,6 +99,8 @@ STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What puts the rotor on a stud to be read there.
 ELSEWHERE = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK)
+# What renews a part, after which a new table is read.
+RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
 # What leaves the rotor where it is.
 LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_COUNTED)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
@@ -227,6 +237,14 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
     return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
 
 
+def thickness_box(found: Finding) -> str:
+    """Box for reading on a thickness too near its limit, where a part is renewed or the rotor left on; else empty."""
+    again = acts.thickness_still(found.varies)
+    if not again or found.varies is None or found.do not in (*RENEWED, *LEFT_ON):
+        return ""
+    return THICKNESS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um, again=again)
+
+
 def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
     if found.do == names.UNEVEN_COUNTED:
@@ -255,22 +273,22 @@ def _face_box(found: Finding) -> tuple[str, ...]:
     return (FACE_BOX.format(more=acts.more_turns(face), blanks=blanks),)
 
 
-def part_box(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> str:
-    """Box for the part that the act renews, before it is fitted; empty where none is."""
-    over = found.hub_face is not None and found.hub_face.state == ABOVE
-    if found.do == names.RENEW:
-        return (f"{HUB_BOX} " if over else "") + (NEW_BOX if thin or no_cut else RENEW_BOX)
-    if found.do != names.HUB_AND_BEARING:
-        return ""
-    counts = found.hub_face is not None and found.hub_face.at_last
-    rotor = f"{NEW_BOX} " if thin and stated else ""
-    return rotor + (HUB_COUNTS_BOX if counts else HUB_BOX)
+def part_boxes(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> tuple[str, ...]:
+    """Boxes for what the act renews, before it is fitted: the hub's first, as no rotor is read on a hub that goes."""
+    face, hub = found.hub_face, found.do == names.HUB_AND_BEARING
+    counts = hub and face is not None and face.at_last
+    over = hub or (found.do == names.RENEW and face is not None and face.state == ABOVE)
+    rotor = found.do == names.RENEW or (hub and (goes_uneven(found) or (bool(thin) and stated)))
+    of_hub = (HUB_COUNTS_BOX if counts else HUB_BOX,) if over else ()
+    return of_hub + ((NEW_BOX if thin or no_cut else RENEW_BOX,) if rotor else ())
 
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
     """Say that the work stops at a reading or at the stamp, and what for; empty where the action is the last one."""
+    if found.do in RENEWED:
+        return NEW_TABLE_STOP
     open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
-    if found.do not in (names.RENEW, names.HUB_AND_BEARING, *LEFT_ON) or not_clean_yet(found) or open_yet:
+    if found.do not in LEFT_ON or not_clean_yet(found) or open_yet:
         return ASK_AGAIN
     if thin and found.do in LEFT_ON:
         return STOP_AT_STAMP.format(over_it="" if stated else OVER_IT)

@@ -145,8 +145,53 @@ def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypa
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(open_finding(do=do)))
     assert text.index("Read the runout") < text.index("Stop: readings into the file") < text.index("Caliper and pads")
-    ended = plain(card(open_finding(do=names.HUB_AND_BEARING)))
-    assert "Stop: readings" not in ended
+    ended = plain(card(open_finding(do=names.LEAVE)))
+    assert "Stop" not in ended
+
+
+@pytest.mark.parametrize("do", [names.HUB_AND_BEARING, names.RENEW, names.UNEVEN_COUNTED])
+def test_after_a_new_part_the_work_stops_at_its_reading_with_its_limit(do, monkeypatch):
+    """A hub was renewed, the rotor that it had cancelled read 85 µm, was written down and driven."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    boxes = plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0]
+    stop = boxes.index("Stop: bare face, runout and thickness into a new table, ask again")
+    part = {names.HUB_AND_BEARING: "bearing renewed", names.RENEW: "Both rotors", names.UNEVEN_COUNTED: "both rotors"}
+    assert max(boxes.find("Read the runout"), boxes.index(part[do])) < stop < boxes.index("Caliper and pads")
+    assert "Runout over the vehicle maker's limit, ____ µm: nothing goes back on" in boxes[stop:]
+    assert "Caliper and wheel only when it says that the search ends" in boxes[stop:]
+
+
+def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub(monkeypatch):
+    """The card renewed the hub, fitted the rotor again that was over its limit, and drove it."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=3)
+    found = finding(do=names.HUB_AND_BEARING, hub_face=over, varies=Uneven(26.0, 6.0, 15.0), by_rule=names.RENEW)
+    text = plain(card(found))
+    led = plain(causes_do.first_line(found, dial_readings.read(FOUR), CASE))
+    for said_by in (led, text):
+        assert "comes second" not in said_by
+        assert said_by.index("hub or bearing is renewed") < said_by.index(
+            "Then the rotor, whose thickness varies by 26"
+        )
+    assert "both of the axle, each on a clean hub; read after fitting, in the new table" in led
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    hub, rotor = boxes.index("hub or bearing renewed"), boxes.index("Both rotors of the axle: new, or cut")
+    assert hub < rotor < boxes.index("Rotor home by hand")
+    assert causes_work.part_boxes(found, "") == (causes_work.HUB_BOX, causes_work.RENEW_BOX)  # a box each
+    even = replace(found, varies=Uneven(4.0, 6.0, 15.0), by_rule=names.CLEAN)
+    assert causes_work.part_boxes(even, "") == (causes_work.HUB_BOX,)
+    assert "Then the rotor" not in causes_do.action(even)
+
+
+def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renewed(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    near = Uneven(14.0, 6.0, 15.0)
+    found = finding(do=names.HUB_AND_BEARING, varies=near)
+    boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
+    asked = f"Thickness varies by 14 ± 6 µm, too near its limit of 15 µm: every place is read {near.wanted_turns} times"
+    assert boxes.index(asked) < boxes.index("hub or bearing renewed")
+    assert not causes_work.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))
+    assert not causes_work.thickness_box(replace(found, do=names.MEASURE + names.FINER_MICROMETER))
 
 
 def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
@@ -285,7 +330,7 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
             f"hub and bearing first; {acts.NEW_HUB_BRIEFLY}. No rotor cures a hub."
         )
         if do == names.RENEW:
-            assert causes_work.part_box(found, "").startswith(causes_work.HUB_BOX)
+            assert causes_work.part_boxes(found, "") == (causes_work.HUB_BOX, causes_work.RENEW_BOX)
         fine = replace(found, hub_face=replace(over, state="below"))
         assert "hub and bearing first" not in causes_do.first_line(fine, read, CASE)
 
@@ -319,7 +364,9 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     hub = causes_do.action(finding(do=names.HUB_AND_BEARING), thin=thin, stated=True)
     assert "Renew the rotor, both of the axle, each on a clean hub" in hub
     assert "Hub and bearing first" in hub
-    assert causes_work.part_box(finding(do=names.HUB_AND_BEARING), thin, stated=True).startswith(causes_work.NEW_BOX)
+    assert hub.index("Hub and bearing first") < hub.index("Then, on the new hub, the rotors")
+    boxes = causes_work.part_boxes(finding(do=names.HUB_AND_BEARING), thin, stated=True)
+    assert boxes == (causes_work.HUB_BOX, causes_work.NEW_BOX)  # no rotor is read on a hub that goes
     scrap = causes_do.action(finding(do=names.CLEAN), thin="9.95 mm is under it: scrap", stated=True, scrap=True)
     assert "so little over its stamp" not in scrap
     assert scrap.endswith(
@@ -512,7 +559,7 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     )
     goes = replace(ended, do=names.HUB_AND_BEARING)
     assert causes_do.action(goes).startswith("Hub and bearing: the bare hub face is at its limit, 32 ± 7")
-    assert "counted as over" in causes_work.part_box(goes, "")
+    assert "counted as over" in causes_work.part_boxes(goes, "")[0]
     assert "is over its limit" not in said.verdict(replace(open_over, hub_face=ended.hub_face))
 
 
@@ -684,7 +731,7 @@ def crowded():
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("which", ["crowded", "bolts"])
+@pytest.mark.parametrize("which", ["crowded", "bolts", "uneven"])
 @pytest.mark.usefixtures("open_printer")
 def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
@@ -692,8 +739,9 @@ def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     over, told = HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0), finding().told
     as_found = replace(told, states=told.states[:1])  # the longest list of boxes, under the longest order
     found = open_finding(
-        do=names.HUB_AND_BEARING, hub_face=over, told=as_found, also=(act.BARE_HUB,), by_rule=names.CLEAN
-    )
+        do=names.HUB_AND_BEARING, hub_face=over, told=as_found, also=(act.BARE_HUB,), by_rule=names.RENEW,
+        varies=Uneven(26.0, 6.0, 15.0) if which == "uneven" else Uneven(14.0, 6.0, 15.0),
+    )  # fmt: skip
     read = replace(read, traces=(*read.traces, thin))
     if which == "crowded":
         case, (found, read) = CASE, crowded()

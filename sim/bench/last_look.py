@@ -1,8 +1,9 @@
 """A last look at the turns of one thing, each by itself as it was entered: whether most of them read over its limit.
 
 Written apart from what makes one figure of them: whatever odd turns did to that, nothing is left on over turns that
-mostly read over. What an explained reason put out of count does not count here either: a slip that was named, another
-mount or state, a coarser dial beside a finer one, metal that went since.
+mostly read over, nor, until so many were read, over one that surely did. What an explained reason put out of count does
+not count here either: a slip that was named, another mount or state, a coarser dial beside a finer one, metal that went
+since.
 """
 
 from __future__ import annotations
@@ -34,11 +35,14 @@ class Look:
     sd_um : tuple of float
         Standard deviation of each of them. [um]
     limit_um : float
+    agree : tuple of bool
+        Of a bare face, whether each is one of those that agree, whose middle counts.
     """
 
     each_um: tuple[float, ...]
     sd_um: tuple[float, ...]
     limit_um: float
+    agree: tuple[bool, ...] = ()
 
     @property
     def over_um(self) -> tuple[float, ...]:
@@ -54,6 +58,16 @@ class Look:
         each = zip(self.each_um, self.sd_um, strict=True)
         surely = any(read > self.limit_um + sd for read, sd in each)
         return surely and 2 * len(self.over_um) >= len(self.each_um)
+
+    @property
+    def read_on(self) -> bool:
+        """Whether more turns are asked: mostly over, or one that agrees surely over (k = 2); until read out.
+
+        Judgement, no unit.
+        """
+        each = zip(self.each_um, self.sd_um, self.agree, strict=False)
+        one = any(agrees and read > self.limit_um + COVERAGE * sd for read, sd, agrees in each)
+        return not self.read_out and (self.mostly_over or one)
 
     @property
     def read_out(self) -> bool:
@@ -122,7 +136,8 @@ def of_face(readings: Readings, face: HubFace) -> Look:
         held_against(lean := lean_read(one, readings), face_runout_um(lean, one.creep_um), face.limit_um)
         for one in there
     ]
-    return Look(tuple(um for um, _ in read), tuple(doubt / COVERAGE for _, doubt in read), face.limit_um)
+    agree = tuple(any(one is counts for counts in readings.bare_turns) for one in there)
+    return Look(tuple(um for um, _ in read), tuple(doubt / COVERAGE for _, doubt in read), face.limit_um, agree)
 
 
 def _of_last_state(turns: Sequence[Trace]) -> list[Trace]:

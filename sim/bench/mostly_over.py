@@ -21,8 +21,8 @@ from sim.parts.thickness import MEAN_OF, MOST_OF
 FACES, GONE = ("mounted", "inboard", "radial", "thickness"), "stands no more"
 #: How such turns are told, with what each of those over the limit reads.
 OVER = (
-    "{name}: {over} of {turns} turns read over the limit of {limit:g} µm by themselves ({each} µm), their middle does "
-    "not"
+    "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), their middle "
+    "does not"
 )
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 #: The same of several mountings on one stud.
@@ -120,8 +120,8 @@ def _face(readings: Readings, limits: Limits) -> ReadingFault | None:
 
 
 def _told(name: str, look: Look, do: str) -> ReadingFault | None:
-    """Say it of turns that are not read out and mostly over; None of others."""
-    if look.read_out or not look.mostly_over:
+    """Say it of turns that are to be read on; None of others."""
+    if not look.read_on:
         return None
     text = OVER.format(
         name=name,

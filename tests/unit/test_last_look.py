@@ -105,3 +105,13 @@ def test_the_doors_that_take_a_table_to_a_road_or_to_its_past_stop_at_it_too(tmp
     path.write_text(table(MOUNT, 44, 56, 56, step=5.0))
     mounted = Measured(mounted=path).road(Case(limits=LIMITS)).mounted_um
     assert np.ptp(mounted) > 50.0  # not its first turn
+
+
+def test_one_turn_of_a_bare_face_that_is_surely_over_is_read_on_before_its_middle_acquits():
+    """31, 15, 16 by a dial of 1 µm: "17 ± 5, below its limit, leave it there"."""
+    told = asked(FACE, 30, 15, 16)
+    assert (told.decided.act.what, told.left_on) == ("read again", False)
+    assert Look((30.0, 15.0, 16.0), (2.0,) * 3, 23.0, (True,) * 3).read_on
+    assert not Look((30.0, 15.0, 16.0), (2.0,) * 3, 23.0, (False, True, True)).read_on  # put out by a reason of its own
+    assert asked(FACE, 25, 15, 16).left_on  # as one dial scatters
+    assert asked(FACE, 30, 15, 16, 15, 16).left_on  # read out, and mostly under

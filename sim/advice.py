@@ -32,6 +32,7 @@ from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.hub_budget import hub_budget
 from sim.parts.hub_face import bare_face_um
 from sim.parts.spigot_room import uncentred
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL, stuck
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
@@ -66,6 +67,7 @@ class Advice:
         Which way the table of the rotor counted.
     decided : Decision or None
         What the tables order, as `causes` says it; None of a case alone, and where its nuts come before every reading.
+    case : Case or None
     """
 
     title: str
@@ -79,6 +81,7 @@ class Advice:
     answer: dict[str, Any]
     turned: str = dial_readings.COUNTER
     decided: Decision | None = None
+    case: Case | None = None
 
     @property
     def ordered(self) -> bool:
@@ -149,10 +152,12 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
-    answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing), "cures": answers.plain(steps)}
+    answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing)}
+    answer["cures"] = answers.plain(with_caliper(case, steps))
     answer["move"] = any(step.name == "index" for step in steps)
     answer |= _by_thickness(known, varies)
-    return Advice(case.title, found, here.studs_turned, limit, doubt_um, worth, steps, tuple(notes), answer)
+    now = here.studs_turned
+    return Advice(case.title, found, now, limit, doubt_um, worth, steps, tuple(notes), answer, case=case)
 
 
 def _second(answer: dict[str, Any], after: AfterMoving | None) -> tuple[tuple[int, Band], ...]:
@@ -191,6 +196,19 @@ def _bolts_as_held(case: Case) -> tuple[str, ...]:
 def _part_first(case: Case) -> tuple[str, ...]:
     """A rotor that its spigot does not centre is no part to find a stud for."""
     return (f"the part first: {part}",) if (part := uncentred(case)) else ()
+
+
+def with_caliper(case: Case | None, steps: Sequence[cures.Cure]) -> tuple[cures.Cure, ...]:
+    """Add to cures that a caliper which sticks is freed: before all but nuts, bolts or another part that come first.
+
+    By rule: it drags and heats whatever the rotor runs out, and nobody lifts a corner whose nuts do not hold.
+    """
+    if case is None or not stuck(case):
+        return tuple(steps)
+    held = _nuts_first(case) or _bolts_as_held(case) or _part_first(case) or _not_held(case.studs.clamped_by)
+    at = 1 if held and steps[0].name == "read again" else 0
+    freed = cures.Cure("free the caliper", None, None, f"{FREE_IT}, {UNTIL}; {RAN_HOT}")
+    return (*steps[:at], freed, *steps[at:])
 
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
@@ -301,7 +319,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
-    answer |= {"cures": answers.plain(steps), "notes": notes, "limit_um": limit_um, "hub_limit_um": hub_limit_um}
+    answer |= {"cures": answers.plain(with_caliper(case, steps)), "notes": notes}
+    answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
@@ -309,7 +328,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned,
-        decided,
+        decided, case,
     )  # fmt: skip
 
 

@@ -14,8 +14,9 @@ from rich.text import Text
 
 from scenes.command import tables_causes
 from scenes.command.tables import leading, order_first
-from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words
+from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words, work_order
 from sim import answers
+from sim.advice import with_caliper
 from sim.bench.after_indexing import Band
 from sim.bench.cures import READ_IT, second_best
 from sim.causes import names
@@ -24,6 +25,7 @@ from sim.files import dial_readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import span_against_limit
+from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import NO_MORE, UNEVEN_NEITHER
 
 if TYPE_CHECKING:
@@ -115,7 +117,11 @@ def stated(advice: Advice, case: Case | None, hub_read: bool) -> Stated:
     said = instruction(advice).lower()
     scale = tuple(filter(None, (told.scale,)))  # off before any nut is touched
     lines = tuple(line for line in told.but("scale").lines if line.partition(":")[0].lower() not in said)
-    return Stated(scale, lines) if held else Stated((*scale, *lines))
+    if not held:
+        return Stated((*scale, *lines))
+    earlier = () if told.nuts or told.part else told.but("bearing", "hub", "rotor").lines  # in the order of work
+    before = tuple(line for line in lines if line in earlier)
+    return Stated((*scale, *before), tuple(line for line in lines if line not in earlier))
 
 
 def ordered(decided: Decision) -> str:
@@ -164,6 +170,11 @@ def _goes(advice: Advice) -> str:
     )
 
 
+def _sticks(advice: Advice) -> bool:
+    """Whether the case gives a caliper that sticks."""
+    return advice.case is not None and bool(stuck(advice.case))
+
+
 def _move(advice: Advice, first: str) -> str:
     """Say what its runout orders."""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:
@@ -179,7 +190,8 @@ def _move(advice: Advice, first: str) -> str:
             else f" {acts.UNREAD}"
         )
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
-        return f"Leave it on: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
+        freed = ", once the caliper is freed and what ran hot is looked at" if _sticks(advice) else ""
+        return f"Leave it on{freed}: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
         if READ_IT in advice.cures[-1].why:
@@ -289,6 +301,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             lines.append(Text(text))
     lines += [Text(""), Text("Cures in this order", style="bold")]
     weighed, waits = _weighed_now(advice.cures)
+    weighed = list(with_caliper(advice.case, weighed))
     for number, cure in enumerate(weighed, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
@@ -296,9 +309,9 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
     if waits:
         lines.append(Text(f"{len(weighed) + 1}. {WAITS}"))
     lines += [Text(f"! {words.clean(note, 400)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
-    lines += [
-        Text(f"▌ {caution.text}") for caution in cautions.named("maker first", "never drawn home", "no impact gun")
-    ]
+    brake = ("service mode", *work_order.FREED) if _sticks(advice) else ()
+    warned = cautions.named("maker first", *brake, "never drawn home", "no impact gun")
+    lines += [Text(f"▌ {caution.text}") for caution in warned]
     # What would be reckoned from readings that do not fit together is no answer.
     tables = () if again else (table, Text(""), shares_table(advice), Text(""))
     return Group(*tables, *lines)

@@ -20,7 +20,7 @@ from sim.parts.dial import BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.spigot_room import uncentred
-from sim.parts.stuck_caliper import FREE_IT, stuck
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL, stuck
 from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
@@ -319,10 +319,8 @@ RENEW_SLIM = Step(
 RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = Step(
-    f"The caliper first, on stands and left to cool: {FREE_IT} (opened hydraulics are bled), until the wheel turns by "
-    "hand with the brake released. What ran hot is looked at before it stays: rotor for cracks and blue, its thickness "
-    "by micrometer round the turn, pads for glaze and uneven wear; both sides of the axle. Pedal pumped firm before "
-    "the car moves.",
+    f"The caliper first, on stands and left to cool: {FREE_IT} (opened hydraulics are bled), {UNTIL}. "
+    f"{words.capital(RAN_HOT)}. Pedal pumped firm before the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
     (work_order.FREE_THE_CALIPER,),
 )

@@ -8,6 +8,12 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 FREE_IT = "free slides and piston, or renew it as the vehicle maker says"
+UNTIL = "until the wheel turns by hand with the brake released"
+#: What a brake that dragged is looked at for; common practice, no source.
+RAN_HOT = (
+    "what ran hot is looked at before it stays: rotor for cracks and blue, its thickness by micrometer round the turn, "
+    "pads for glaze and uneven wear; both sides of the axle"
+)
 KEYS = "caliper.sticking_outboard_n, caliper.sticking_inboard_n"
 
 

@@ -18,6 +18,7 @@ from sim.bench.cures import Found, order_of_cures
 from sim.bench.from_readings import Higher, case_answer, higher_orders, index_readings
 from sim.bench.stud_position import index_positions
 from sim.files.dial_readings import parse
+from sim.parts import stuck_caliper
 from sim.parts.case import Case, Gauge, Hub, Rotor
 from sim.parts.dial import against_limit, span_against_limit
 from tests.fakes import worth_moving
@@ -401,6 +402,37 @@ def test_of_a_stud_that_was_read_nothing_is_foretold(ask, tmp_path, capsys):
     assert names(answer) == ["index"]
     assert "should then read" not in answer["leads"][0] + answer["cures"][0]["why"]
     assert any("the figures of the studs are by the bare hub and stud 3 alone" in note for note in answer["notes"])
+
+
+@pytest.mark.parametrize(
+    ("table", "cures", "told"),
+    [
+        ("", ["free the caliper", "leave it on"], "Leave it on, once the caliper is freed and what ran hot is"),
+        ("[hub]\nface_runout_um = 40\n", ["free the caliper", "hub and bearing"], "See to the hub"),
+        ("[hub]\nbearing_end_float_um = 60\n", ["free the caliper", "read again"], "The bearing first"),
+        ("[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]\n", ["read again", "free the caliper"], "The nuts first"),
+    ],
+)
+def test_a_caliper_that_sticks_and_the_rotor_that_ran_hot_stand_in_the_cures(tmp_path, capsys, table, cures, told):
+    """`index` told "1. leave it on" alone under a line of the caliper, and nothing of cracks and blue."""
+    case = tmp_path / "corner.toml"
+    case.write_text(f'base = "rear_solid_300"\n{table}')
+    assert app.main(["index", str(case), "--json"]) == 0
+    free = json.loads(capsys.readouterr().out)
+    assert not [one for one in free["cures"] if "caliper" in one["why"]]
+    case.write_text(f'base = "rear_solid_300"\n{table}[caliper]\nsticking_outboard_n = 800\n')
+    assert app.main(["index", str(case), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert names(answer) == cures
+    freed = next(one for one in answer["cures"] if one["name"] == "free the caliper")
+    assert freed["why"].endswith(stuck_caliper.RAN_HOT)
+    first = next(k for k, line in enumerate(answer["leads"]) if line.startswith("The caliper first"))
+    other = next(k for k, line in enumerate(answer["leads"]) if line.startswith(told))
+    assert (first < other) is (cures[0] == "free the caliper")  # lines and cures in one order
+    assert app.main(["index", str(case)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"1. {cures[0]}:" in said
+    assert "electric park brake: service mode before a hand goes near" in said
 
 
 def test_limits_beside_a_case_count_or_are_refused_and_a_table_of_thickness_is_never_ignored(tmp_path, capsys):

@@ -194,19 +194,25 @@ def uneven_on_the_road(studs: Studs, least: float = LEAST_OF_STATED) -> str:
 
 
 def _pulled_less(studs: Studs, given: float | tuple[float, ...] | None, least: float = LEAST_OF_STATED) -> str:
-    """Say which nuts of a list pull far less than the others; empty where they are even, or none of them is off.
+    """Say which nuts of a list pull far less or more than the others; empty where they are even, or none is off.
 
-    Of a list of torques [N m] or of pulls [N]: ``studs`` as it holds them.
+    The middle one is the measure: one that was pulled hard does not make the others slack. Of a list of torques [N m]
+    or of pulls [N]: ``studs`` as it holds them.
     """
     if not isinstance(given, tuple) or not any(given):
         return ""
-    # Few that are past their proof load are no measure for the others: they were pulled too hard. Most are.
+    # Few that are past their proof load are no measure for the others, and are told as that. Most are.
     proof = proof_load_n(studs.thread, studs.property_class)
     held = [one for one, load in zip(given, preloads_n(studs), strict=True) if load <= proof]
-    most = max(held if 2 * len(held) > len(given) else given)
+    counted = held if 2 * len(held) > len(given) else list(given)
+    usual = sorted(counted)[len(counted) // 2]
     unit = "N m" if studs.preload_n is None else "N"
-    slack = [f"stud {stud} at {one:g} {unit}" for stud, one in enumerate(given, 1) if 0.0 < one < least * most]
-    return f"{', '.join(slack)} where others have {most:g} {unit}" if slack else ""
+    off = [
+        f"stud {stud} at {one:g} {unit}"
+        for stud, one in enumerate(given, 1)
+        if 0.0 < one < least * usual or (one in counted and usual < least * one)
+    ]
+    return f"{', '.join(off)} where others have {usual:g} {unit}" if off else ""
 
 
 def loose_on_the_road(studs: Studs, least: float = LEAST_OF_STATED) -> str:

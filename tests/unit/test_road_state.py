@@ -417,3 +417,8 @@ def test_uneven_nuts_for_reading_order_nothing_beside_a_road_that_holds():
     assert slack_nut(uneven).startswith("stud 3 at 90 N m where others have 140 N m")
     assert slack_nut(Studs(torque_nm=(140.0, 140.0, 130.0, 140.0, 140.0), road_torque_nm=140.0)) == ""
     assert slack_nut(Studs(torque_nm=5.0, road_torque_nm=140.0)) == ""  # by hand for a look, as scale asks
+
+
+def test_one_nut_pulled_hard_does_not_make_the_others_slack():
+    hard = Studs(torque_nm=140.0, road_torque_nm=(140.0, 190.0, 140.0, 140.0, 140.0))
+    assert slack_nut(hard) == "as driven, stud 2 at 190 N m where others have 140 N m"

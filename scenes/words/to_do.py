@@ -244,17 +244,17 @@ THICKNESS_WHY = (
 BEFORE_A_NUT = "Wheels chocked on level ground, park brake on; the torque at which each nut gives written down first."
 #: Before a wheel comes off for what holds it; in the words of the order of work.
 BEFORE_THE_WHEEL = f"{BEFORE_A_NUT} Car on stands. {work_order.REAR_BRAKE_OFF} {work_order.WHEEL_OFF}"
+#: What is worn where a nut was loose is renewed before it is tightened.
+WORN_AT_THE_NUT = (
+    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed (common practice, no "
+    "source). Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again."
+)
 NUTS_FIRST = Step(
-    f"{BEFORE_A_NUT} Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again.",
+    f"{BEFORE_A_NUT} {WORN_AT_THE_NUT}",
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
 )
-#: The same where it ran so on the road: what was loose there is worn.
-LOOSE_ON_THE_ROAD = Step(
-    f"{BEFORE_THE_WHEEL} Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are "
-    "renewed (common practice, no source). Then fit every nut, tighten crosswise in stages to the vehicle maker's "
-    "torque, and read again.",
-    NUTS_FIRST.why,
-)
+#: The same where it ran so on the road, wheel on.
+LOOSE_ON_THE_ROAD = Step(f"{BEFORE_THE_WHEEL} {WORN_AT_THE_NUT}", NUTS_FIRST.why)
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
     f"Check torque, nut factor and class as given. {BEFORE_THE_WHEEL} Studs that were really pulled past their proof "

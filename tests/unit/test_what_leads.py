@@ -315,6 +315,30 @@ def test_beside_a_slack_nut_what_was_read_of_a_rotor_is_told_and_no_road(tmp_pat
         assert (done.returncode, "give studs.road_torque_nm" in done.stderr) == (3, True)
 
 
+def test_where_a_nut_was_off_for_reading_what_is_worn_there_is_looked_at_too():
+    """The list said "fit every nut, tighten" where `index` of the same file had stud, nut and seat looked at."""
+    for off in (30, 0):
+        run = asked(case_from_text(BASE + f"[studs]\ntorque_nm = [110, 110, {off}, 110, 110]\n"))
+        first = to_do.next_steps(run)[0]
+        assert first == to_do.NUTS_FIRST
+        looked, _, tightened = first.what.partition("worn ones are renewed")
+        assert "stud, nut and the wheel's seat where a nut was loose or off" in looked
+        assert "tighten" not in looked
+        assert "tighten crosswise" in tightened
+
+
+@pytest.mark.parametrize("scale", SCALE)
+def test_a_loose_bearing_stands_in_the_list_of_a_rotor_over_scale_too(scale):
+    """It led, and the list read hub face and runout on it."""
+    run = asked(case_from_text(BASE + STATES["bearing"][0] + SCALE[scale][0]))
+    steps = to_do.next_steps(run)
+    assert steps.count(to_do.BEARING_FIRST) == 1
+    at = steps.index(to_do.BEARING_FIRST)
+    assert not any({"read", "hub face"} & set(step.keys) for step in steps[:at])
+    assert sum("wheel off" in step.keys for step in steps) == 1
+    assert any("lift" in step.keys for step in steps[:at])
+
+
 def test_page_one_names_all_that_comes_first():
     run = fakes.run(dirty=False)
     run.case = case_from_text(

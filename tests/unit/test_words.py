@@ -293,7 +293,7 @@ LOOKED_AT = to_do.BEFORE_THE_WHEEL.removeprefix(to_do.BEFORE_A_NUT).strip() + " 
     ("studs", "first"),
     [
         ({"torque_nm": 5.0, "road_torque_nm": 5.0}, LOOKED_AT),
-        ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Fit every nut"),
+        ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Look at stud, nut and the wheel's seat"),
         ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, LOOKED_AT),
     ],
 )

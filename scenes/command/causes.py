@@ -84,11 +84,23 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     from scenes.words import mountings as said
     from scenes.words import to_read_again
     from sim import answers
+    from sim.causes.names import BARE_HUB
+    from sim.causes.one_act import NAMED, read_next
+    from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
     lead = said.lead(told, todo, to_read_again.doubts(read))
     words = {"next": lead, "says": said.sentences(told), "notes": list(to_read_again.remarks(told, read))}
-    return {**answers.plain(told), "act": answers.plain(todo), "thinnest": _thinnest(decided), "words": words}
+    wanted = read_next(NAMED[todo.what], told.states[-1].state in CLEAN_STATES, todo.hub_face, todo.turns)
+    stud = None if wanted in (None, BARE_HUB) else todo.studs_turned
+    ordered = {"next": wanted, "next_studs_turned": stud}  # as the act says, not as if no face or thickness were read
+    return {
+        **answers.plain(told),
+        **ordered,
+        "act": answers.plain(todo),
+        "thinnest": _thinnest(decided),
+        "words": words,
+    }
 
 
 def _thinnest(decided: Decision) -> dict[str, float] | None:
@@ -172,7 +184,9 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     found, read = decided.found, decided.read
     assert found is not None  # with a corner
     if as_json:
-        ordered = {"do": causes_do.called(found, read, corner), "discard": _discard(read, corner)}
+        do = causes_do.called(found, read, corner)
+        wanted, stud = causes_do.reads_next(found, do)
+        ordered = {"do": do, "discard": _discard(read, corner), "next": wanted, "next_studs_turned": stud}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
         first = causes_do.before_readings(found, corner)
         if first:  # no order of the readings alone stands beside that

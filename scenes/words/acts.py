@@ -220,6 +220,7 @@ NEW_HUB = (
     " With a new hub or bearing a new table begins, bare face and rotor read again: the rotor may run out by "
     "itself{most}."
 )
+MOST, MOST_UNKNOWN = " up to about {most}", ", how much is not known before"
 #: The same in the middle of a sentence, where nobody reckons how much.
 NEW_HUB_BRIEFLY = "with a new one a new table begins, bare face and rotor read again"
 #: Of a rotor that goes by its own thickness or stamp, after the hub on which the next one is fitted and read.
@@ -385,28 +386,24 @@ def hub_too(face: HubFace | None) -> str:
     return HUB_TOO if face is not None and face.state == ABOVE else ""
 
 
-def hub(face: HubFace | None, read_um: float) -> str:
+def hub(face: HubFace | None, rotor_um: float | None = None) -> str:
     """Say what is done about hub and bearing: the bare face once more, or the end where it was read out.
 
     Parameters
     ----------
     face : HubFace or None
-    read_um : float
-        What the rotor ran out on it when it was read last. [um]
-
-    Notes
-    -----
-    By itself a rotor runs out no more than as read and what the hub makes at its dial together: triangle inequality.
+    rotor_um : float or None
+        Most that the rotor runs out by itself, of `sim.bench.mountings.ToldApart.rotor_most_um`. [um]
     """
+    most = MOST_UNKNOWN if rotor_um is None else MOST.format(most=micrometres(rotor_um))
     if face is None:
-        return HUB.format(over="") + NEW_HUB.format(most="")
-    at_dial_um = face.lean_um * face.gauge_radius_mm / face.radius_mm
+        return HUB.format(over="") + NEW_HUB.format(most=most)
     asked = ask_unit(face.runout_um)
     return (
         (f"{asked}. " if asked else "")
         + _hub(face)
         + (EDGE_FIRST.format(at=_place(face)) if _raised(face) else "")
-        + NEW_HUB.format(most=f" up to about {micrometres(read_um + at_dial_um)}")
+        + NEW_HUB.format(most=most)
     )
 
 

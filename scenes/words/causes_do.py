@@ -422,11 +422,35 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
-                       half=words.micrometres(half), hub_over=acts.hub(found.hub_face, runout), anew=acts.ANEW,
+                       half=words.micrometres(half), anew=acts.ANEW,
+                       hub_over=acts.hub(found.hub_face, _rotor_most_um(found)),
                        near_limit=_near_limit(found, runout, half), takes="",
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
                        ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip
+
+
+def _rotor_most_um(found: Finding) -> float | None:
+    """Most that the rotor runs out by itself: as the readings tell it, no more than its weighed share. [um]."""
+    own = next((one.if_there_um or one.runout_um for one in found.ranked if one.cause == names.ROTOR), None)
+    known = [one for one in (found.told.rotor_most_um, None if own is None else own[2]) if one is not None]
+    return min(known, default=None)
+
+
+def reads_next(found: Finding, ordered: str) -> tuple[str | None, int | None]:
+    """Name the reading that is next, and its stud, by what is ordered (`called`); None where none is.
+
+    Parameters
+    ----------
+    found : Finding
+    ordered : str
+    """
+    wanted = one_act.read_next(ordered, read_clean(found), found.hub_face, found.turns)
+    if wanted in (None, names.BARE_HUB):
+        return wanted, None
+    if ordered == names.INDEX or ordered.startswith(names.MEASURE):
+        return wanted, _moved_to(found)
+    return wanted, back_on(found) if wanted == names.CLEAN else where_now(found)
 
 
 def _near_limit(found: Finding, read_um: float, half_um: float) -> str:

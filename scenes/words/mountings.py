@@ -284,7 +284,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         over_it=over_it(told, todo.hub_face),
         ends=ends(told, todo.hub_face, open_hub),
         anew=acts.ANEW,
-        hub_over=acts.hub(todo.hub_face, todo.read_um),
+        hub_over=acts.hub(todo.hub_face, told.rotor_most_um),
         bare=BARE_TOO if act.BARE_HUB in todo.also else "",
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),

@@ -261,6 +261,22 @@ class ToldApart:
     hid: bool = False
     again: Again | None = None
 
+    @property
+    def rotor_most_um(self) -> float | None:
+        """Most that the rotor runs out by itself, dirt left on it counted with it; None where nothing tells it. [um].
+
+        Its share where the studs part it, else what the bare face leaves of the mounted trace, each with its half-width
+        (closed form: vectors of the first order; its half-widths in quadrature, JCGM 100).
+        """
+        last = self.states[-1]
+        if 1 in last.rotor:
+            return last.rotor[1].runout_um + last.rotor[1].half_um
+        if self.bare is None or 1 not in last.sum:
+            return None
+        read, on = last.sum[1], 360.0 * last.positions[-1] / self.studs
+        apart = np.exp(1j * np.radians(read.high_spot_deg + on - self.bare.high_spot_deg))
+        return float(abs(read.runout_um * apart - self.bare.runout_um) + np.hypot(read.half_um, self.bare.half_um))
+
 
 @dataclass(frozen=True, eq=False)
 class _Mount:

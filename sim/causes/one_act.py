@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sim.bench import next_act as rule
+from sim.bench.bare_face import HubFace
 from sim.bench.next_act import Act
 from sim.causes import names
+from sim.parts.dial import ABOVE, TOO_CLOSE
+from sim.parts.thickness import MEAN_OF
 
 # What is expected of two acts is no closer than that, in minutes of work and their worth: then the rule's act leads,
 # which needs no geometry and no prior. Judgement, 5 .. 20.
@@ -36,6 +39,39 @@ def first_step(do: str, cleaned: bool) -> str:
     if do in (names.CLEAN_THEN_INDEX, names.MEASURE + names.CLEAN_AND_REFIT) or (do == names.LEAVE and not cleaned):
         return names.CLEAN
     return do
+
+
+def read_next(do: str, cleaned: bool, face: HubFace | None, turns: int) -> str | None:
+    """Name the reading that an act asks for; None where it renews a part, or ends.
+
+    Parameters
+    ----------
+    do : str
+        A name of `sim.causes.names`.
+    cleaned : bool
+        Whether it was read last on clean faces.
+    face : HubFace or None
+        The bare hub face, where it was read.
+    turns : int
+        Turns of which the runout is the middle.
+
+    Examples
+    --------
+    >>> read_next("measure: another stud", True, None, 1), read_next("renew or cut the rotor", True, None, 1)
+    ('another stud', None)
+    """
+    first = first_step(do, cleaned)
+    near = face is not None and face.state == TOO_CLOSE and not face.read_out
+    if first.startswith(names.MEASURE):
+        return first.removeprefix(names.MEASURE)
+    if first == names.AT_LIMIT and turns < MEAN_OF:
+        return names.READ_AGAIN
+    if first in (names.LEAVE, names.AT_LIMIT):
+        return names.BARE_HUB if near else None
+    if first == names.HUB_AND_BEARING:
+        over = face is None or (face.state == ABOVE and not face.read_out)
+        return names.BARE_HUB if over or near else None
+    return first if first in (names.CLEAN, names.INDEX, names.RETORQUE, names.READ_AGAIN) else None
 
 
 #: Acts that put the painted hole on a stud and read it there, whatever it is done for.

@@ -39,6 +39,8 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
     after = json.loads(capsys.readouterr().out)
     assert before.keys() < after.keys()
     alone, led = before.pop("leads"), after.pop("leads")
+    asked = [(one.pop("next"), one.pop("next_studs_turned")) for one in (before, after)]  # each by its own act
+    assert after["do"] != names.RENEW or asked[1] == (None, None)
     assert {key: after[key] for key in before} == before
     assert alone == [before["words"]["next"]]  # what the readings alone order; with a case what it orders itself
     assert led[0].startswith(("Renew", "Next: ", "The runout is done", "Clean, then"))
@@ -48,6 +50,18 @@ def test_json_adds_the_ranking_to_what_stands_there(table, case, capsys):
     assert after["discard"] == {"thickness_mm": 10.0, "over_mm": None, "stated": False}  # nobody read the thickness
     assert [one["what"] for one in after["after"]] == ["as it is", "cleaned", "indexed", "cleaned and indexed"]
     assert after["priors"]["rotors_own_runout"]["odds"] == Priors().rotors_own_runout.odds
+
+
+def test_json_names_no_next_reading_where_the_words_renew_a_part(case, tmp_path, capsys):
+    """A rotor over its thickness limit on a hub over its own: `next` was "another stud", by the runout alone."""
+    path = tmp_path / "both.csv"
+    made = Corner(5, hub=orders(80.0), worn=orders(30.0)).mounted(0).thickness().mounted(0, "cleaned")
+    path.write_text(to_csv(made.bare().bare().bare().readings()))
+    for more, words in (((), "Renew the rotor"), (("--case", case), "Hub and bearing: ")):
+        assert main(["causes", str(path), *more, "--json"]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert words in told["leads"][-1]
+        assert (told["next"], told["next_studs_turned"]) == (None, None)
 
 
 def test_beside_a_nut_that_was_loose_json_holds_no_order_of_the_readings_alone(table, case, capsys):

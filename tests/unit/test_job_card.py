@@ -387,6 +387,29 @@ def test_the_answer_by_machine_calls_a_rotor_that_goes_by_its_own_stamp_what_its
         assert causes_do.called(finding(do=names.CLEAN), replace(read, traces=(*read.traces, thick)), case) == do
 
 
+def test_the_reading_that_is_next_by_machine_follows_the_act():
+    """It named another stud where the words renewed rotor and hub."""
+    over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0)
+    for do in (names.RENEW, names.LEAVE, names.UNEVEN_COUNTED, acts.RENEW_IT):
+        assert causes_do.reads_next(finding(do=do), do) == (None, None), do
+    hub = finding(do=names.HUB_AND_BEARING, hub_face=over)
+    assert causes_do.reads_next(hub, hub.do) == (names.BARE_HUB, None)  # once more, as the words say
+    read_out = replace(hub, hub_face=replace(over, times=3))
+    assert read_out.hub_face.read_out
+    assert causes_do.reads_next(read_out, hub.do) == (None, None)
+    index = finding(do=names.INDEX)
+    assert causes_do.reads_next(index, index.do) == (names.INDEX, index.best_stud)
+    stud = finding(do=names.MEASURE + names.ANOTHER_STUD)
+    assert causes_do.reads_next(stud, stud.do) == (names.ANOTHER_STUD, causes_do.stud_to_read(stud))
+
+
+def test_a_weighed_share_of_the_rotor_bounds_what_a_new_hub_lets_show():
+    over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0)
+    rows = (ranked(names.HUB_FACE, 0.9), ranked(names.ROTOR, 0.1, (9.0, 14.0, 21.0)))
+    told = causes_do.action(finding(do=names.HUB_AND_BEARING, hub_face=over, ranked=rows))
+    assert "the rotor may run out by itself up to about 21\N{NO-BREAK SPACE}µm." in told
+
+
 def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():
     more = tuple(NextReading(what, 0, 8.0, 0.1, "it parts") for what in (names.ANOTHER_STUD, names.BARE_HUB))
     read = dial_readings.read(FOUR)

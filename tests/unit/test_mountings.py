@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 import demo_geometry
 from scenes.command.app import main
+from scenes.words import acts
 from scenes.words import mountings as said
 from sim import turn
 from sim.bench import mountings as m
@@ -324,12 +325,25 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert (past.what, past.studs_turned) == ("back", best)
 
 
+@pytest.mark.parametrize("stud", [0, 2])
+def test_of_one_stud_the_rotors_own_is_at_most_what_the_bare_face_leaves(stud):
+    """It was called up to about 173 µm, reading and hub added, where 88 µm were read on a hub that makes 80."""
+    face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 40.0 * 64 / 140]), np.radians(ANGLE)))
+    seen = told(mounted(stud, 40.0, 7.0, 1, "cleaned"), face)
+    assert not seen.parted
+    half = np.hypot(seen.states[-1].sum[1].half_um, seen.bare.half_um)
+    assert seen.rotor_most_um == pytest.approx(14.0 + half, abs=1.0)
+    assert replace(seen, bare=None).rotor_most_um is None
+    assert ", how much is not known before." in acts.hub(None)
+
+
 def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_another_stud():
     clean = [mounted(p, 30.0, 28.0, k, "cleaned") for k, p in enumerate((0, 1), 1)]
     face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 40.0 * 64 / 140]), np.radians(ANGLE)))
     assert act_of(*clean, face).what == "hub"
-    # The old hub may have taken away what the rotor runs out by itself: at most as read and as the hub makes there.
-    most = f"{round(act_of(*clean, face).read_um + 80.0)}\N{NO-BREAK SPACE}µm"
+    # The old hub may have taken away what the rotor runs out by itself: at most its own share, where the studs part it.
+    own = told(*clean, face).states[-1].rotor[1]
+    most = f"{round(own.runout_um + own.half_um)}\N{NO-BREAK SPACE}µm"
     assert lead(told(*clean, face), *clean, face).endswith(
         "No rotor and no stud cures a hub. With a new hub or bearing a new table begins, bare face and rotor read "
         f"again: the rotor may run out by itself up to about {most}."

@@ -176,7 +176,7 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
     stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
     held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
-    varies = causes_work.thickness_box(found)
+    varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
     told = (causes_work.nuts_box(case), stamp, held, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []

@@ -237,10 +237,13 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
     return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
 
 
-def thickness_box(found: Finding) -> str:
-    """Box for reading on a thickness too near its limit, where a part is renewed or the rotor left on; else empty."""
+def thickness_box(found: Finding, goes: bool = False) -> str:
+    """Box for reading on a thickness too near its limit, where a part is renewed or the rotor left on; else empty.
+
+    ``goes``: whether the rotor goes by its stamp, whatever it varies by.
+    """
     again = acts.thickness_still(found.varies)
-    if not again or found.varies is None or found.do not in (*RENEWED, *LEFT_ON):
+    if goes or not again or found.varies is None or found.do not in (*RENEWED, *LEFT_ON):
         return ""
     return THICKNESS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um, again=again)
 

@@ -81,8 +81,13 @@ def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
 
 
 def _agree(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list[bool]:
-    """Whether each turn agrees with the last; an odd one of three and more is seen sooner than one of two."""
-    return agreeing(there, there[-1], lambda one, other: _apart(one, other, step_um, len(there) > 2) is not None)
+    """Whether each turn agrees with the last; one of three and more that is off that is seen sooner than one of two."""
+    last, more = there[-1], len(there) > 2
+
+    def parted(one: Trace, other: Trace) -> bool:
+        return _apart(one, other, step_um, more and (one is last or other is last)) is not None
+
+    return agreeing(there, last, parted)
 
 
 def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool) -> ReadingFault | None:

@@ -15,13 +15,14 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtri
+from scipy.special import chdtri, fdtrc
 
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd, rounded_alike_um
 from sim.files.lost_signs import without_signs
 from sim.one_thread import one_thread
+from sim.parts.dial import FINE_STEP_UM
 from sim.turn import fit, interpolate
 
 OUTLIER, SIGN, DECIMAL, SWAP = "outlier", "lost sign", "slipped decimal", "swapped neighbours"
@@ -62,6 +63,9 @@ MIRROR = 4.6
 # Two turns of one mount differ by more than the dial at this chi-square tail; orders in which parts and seats move,
 # and the fewest places that carry two.
 TAIL, WAVES, LEAST_FOR_WAVES = 0.002, 2, 8
+# What a dial of 3 µm a division or finer, or such a micrometer, scatters by beforehand, and as of how many readings
+# more that counts. Judgement, 0.8 .. 2 um and 2 .. 8; a chance that is told from none in the figures of a computer.
+FINE_NOISE_UM, FINE_FREEDOM, LEAST_CHANCE = 1.5, 4, 1e-300
 # The same of what is left of a turn that slipped, and of one among three and more, where the others tell which is odd.
 # Judgement, 0.01 to 0.05.
 TAIL_OF_PART = 0.02
@@ -544,7 +548,43 @@ def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[t
     crept = creep * at.size / (4.0 * np.pi**2 * highest) * sum(1.0 / n**2 for n in range(1, highest + 1))
     rounded = (rounded_alike_um(turn.shown_um, turn.dial_um or dial_um) for turn in (one, other))
     alike = at.size / 2.0 * sum(sd**2 for sd in rounded)
-    return apart, (every, (float((low**2).sum()) / (noise + crept + alike), 2 * highest))
+    waves, freedom = float((low**2).sum()), 2 * highest
+    square = waves / (noise + crept + alike)
+    if dial_um <= FINE_STEP_UM and at.size > freedom + 1:
+        square = max(square, _by_own_scatter(waves, freedom, apart - low, dial_um, crept))
+    return apart, (every, (square, freedom))
+
+
+def _by_own_scatter(waves_um2: float, freedom: int, rest_um: Floats, dial_um: float, crept_um2: float) -> float:
+    """Square over its variance of waves by which turns of a fine dial differ, scattering as the rest of them shows.
+
+    Parameters
+    ----------
+    waves_um2, freedom : float, int
+        Sum of squares of these waves, and of how many figures. [um2]
+    rest_um : ndarray, shape (k,)
+        What the turns differ by besides. [um]
+    dial_um : float
+        Its step. [um]
+    crept_um2 : float
+        Variance of such a figure by creep. [um2]
+
+    Returns
+    -------
+    float
+        The chi-square of the same chance; no unit.
+
+    Notes
+    -----
+    Ratio of two variances (F distribution), the lower one with `FINE_FREEDOM` figures of `FINE_NOISE_UM` beside its own
+    and no more than that of any dial (`reading_sd`).
+    """
+    own = rest_um.size - 1 - freedom
+    beforehand = FINE_FREEDOM * 2.0 * reading_sd(dial_um, FINE_NOISE_UM) ** 2
+    scatter = (beforehand + float((rest_um**2).sum())) / (FINE_FREEDOM + own)
+    variance = min(scatter, 2.0 * reading_sd(dial_um) ** 2) + crept_um2
+    chance = float(fdtrc(freedom, FINE_FREEDOM + own, waves_um2 / freedom / variance))
+    return float(chdtri(freedom, max(chance, LEAST_CHANCE)))
 
 
 def most_drift_um(dial_um: float) -> float:

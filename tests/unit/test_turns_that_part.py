@@ -144,6 +144,18 @@ def test_nor_are_two_turns_of_a_rotor_against_two(kind, level, one, other, seed)
     assert asked(*rest, *often)[0].what == "read again"
 
 
+@pytest.mark.parametrize("order", [*permutations(range(3))])
+@pytest.mark.parametrize("sizes", [(14.0, 13.0, 26.0), (32.0, 17.0, 30.0)])
+def test_a_fine_dial_tells_turns_of_one_face_that_lie_thirteen_micrometres_apart(order, sizes):
+    """Of 14, 13 and 26 the middle was below the limit, "leave it there"; 32, 17 and 30 were "read 3 times alike"."""
+
+    def read(by, k):
+        return np.round(wave(by) + np.random.default_rng(k).normal(0.0, 1.0, PLACES.size))
+
+    bare = [read(sizes[k], k) for k in order]
+    assert asked(FOUND, *(turn("hub face", 0, one) for one in bare), CLEAN, *thick(EVEN))[0].what == "read again"
+
+
 def test_of_a_turn_that_slipped_the_other_places_outvote_no_two_sound_turns():
     """They counted alone: 27 beside two turns of 18, and the face was looked at."""
     bare = [slip(wave(27.0), 120.0, 50.0), wave(18.0), wave(18.0)]

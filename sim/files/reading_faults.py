@@ -63,8 +63,8 @@ MIRROR = 4.6
 # Two turns of one mount differ by more than the dial at this chi-square tail; orders in which parts and seats move,
 # and the fewest places that carry two.
 TAIL, WAVES, LEAST_FOR_WAVES = 0.002, 2, 8
-# What a dial of 3 µm a division or finer, or such a micrometer, scatters by beforehand, and as of how many readings
-# more that counts. Judgement, 0.8 .. 2 um and 2 .. 8; a chance that is told from none in the figures of a computer.
+# What a dial of 3 µm a division or finer scatters by beforehand on a bare face, and as of how many readings more that
+# counts. Judgement, 0.8 .. 2 um and 2 .. 8; a chance that is told from none in the figures of a computer.
 FINE_NOISE_UM, FINE_FREEDOM, LEAST_CHANCE = 1.5, 4, 1e-300
 # The same of what is left of a turn that slipped, and of one among three and more, where the others tell which is odd.
 # Judgement, 0.01 to 0.05.
@@ -550,7 +550,7 @@ def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[t
     alike = at.size / 2.0 * sum(sd**2 for sd in rounded)
     waves, freedom = float((low**2).sum()), 2 * highest
     square = waves / (noise + crept + alike)
-    if dial_um <= FINE_STEP_UM and at.size > freedom + 1:
+    if one.kind == "hub face" and dial_um <= FINE_STEP_UM and at.size > freedom + 1:  # bare, nothing moves on it
         square = max(square, _by_own_scatter(waves, freedom, apart - low, dial_um, crept))
     return apart, (every, (square, freedom))
 

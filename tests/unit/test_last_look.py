@@ -78,7 +78,8 @@ def test_of_two_turns_that_agree_one_over_the_limit_is_enough_and_what_is_under_
     assert not Look((), (), 50.0).mostly_over
     for kind, limit_um in odd_turns.LIMITS_UM.items():
         assert asked(kind, *(0.7 * limit_um + off for off in (1.0, -1.0, 0.5))).left_on
-        assert asked(kind, *(0.7 * limit_um + off for off in (1.0, -1.0)), 1.2 * limit_um).left_on is (kind != MOUNT)
+        odd = asked(kind, *(0.7 * limit_um + off for off in (1.0, -1.0)), 1.2 * limit_um)
+        assert odd.left_on is (kind == THICKNESS)
 
 
 def test_turns_of_a_mount_that_were_left_out_are_looked_at_and_those_of_a_mount_that_is_gone_are_not():

@@ -34,6 +34,7 @@ from sim.parts.hub_face import bare_face_um
 from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL, stuck
 from sim.parts.thickness import Uneven, refuse_thicker
+from sim.parts.worn_pads import worn_out
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
@@ -153,7 +154,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing)}
-    answer["cures"] = answers.plain(with_caliper(case, steps))
+    answer["cures"] = answers.plain(with_brake(case, steps))
     answer["move"] = any(step.name == "index" for step in steps)
     answer |= _by_thickness(known, varies)
     now = here.studs_turned
@@ -198,17 +199,20 @@ def _part_first(case: Case) -> tuple[str, ...]:
     return (f"the part first: {part}",) if (part := uncentred(case)) else ()
 
 
-def with_caliper(case: Case | None, steps: Sequence[cures.Cure]) -> tuple[cures.Cure, ...]:
-    """Add to cures that a caliper which sticks is freed: before all but nuts, bolts or another part that come first.
+def with_brake(case: Case | None, steps: Sequence[cures.Cure]) -> tuple[cures.Cure, ...]:
+    """Add to cures that a caliper which sticks is freed and pads that are worn out are renewed: first, but for nuts.
 
-    By rule: it drags and heats whatever the rotor runs out, and nobody lifts a corner whose nuts do not hold.
+    By rule: they count whatever the rotor runs out, and nobody lifts a corner whose nuts do not hold, or whose bolts or
+    another part come first.
     """
-    if case is None or not stuck(case):
+    if case is None or not (stuck(case) or worn_out(case)):
         return tuple(steps)
     held = _nuts_first(case) or _bolts_as_held(case) or _part_first(case) or _not_held(case.studs.clamped_by)
     at = 1 if held and steps[0].name == "read again" else 0
     freed = cures.Cure("free the caliper", None, None, f"{FREE_IT}, {UNTIL}; {RAN_HOT}")
-    return (*steps[:at], freed, *steps[at:])
+    renewed = cures.Cure("renew the pads", None, None, worn_out(case))
+    brake = (*((freed,) if stuck(case) else ()), *((renewed,) if worn_out(case) else ()))
+    return (*steps[:at], *brake, *steps[at:])
 
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
@@ -319,7 +323,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
-    answer |= {"cures": answers.plain(with_caliper(case, steps)), "notes": notes}
+    answer |= {"cures": answers.plain(with_brake(case, steps)), "notes": notes}
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state

@@ -16,7 +16,7 @@ from scenes.command import tables_causes
 from scenes.command.tables import leading, order_first
 from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words, work_order
 from sim import answers
-from sim.advice import with_caliper
+from sim.advice import with_brake
 from sim.bench.after_indexing import Band
 from sim.bench.cures import READ_IT, second_best
 from sim.causes import names
@@ -27,6 +27,7 @@ from sim.files.seated_home import ask_home
 from sim.parts.dial import span_against_limit
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import NO_MORE, UNEVEN_NEITHER
+from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -191,6 +192,7 @@ def _move(advice: Advice, first: str) -> str:
         )
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
         freed = ", once the caliper is freed and what ran hot is looked at" if _sticks(advice) else ""
+        freed += ", once the pads are renewed" if advice.case is not None and worn_out(advice.case) else ""
         return f"Leave it on{freed}: nothing needs to be done to this corner's runout.{unread} {words.STILL_FELT}"
     band = advice.answer["should_then_read_um"]
     if not advice.ordered:
@@ -301,7 +303,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             lines.append(Text(text))
     lines += [Text(""), Text("Cures in this order", style="bold")]
     weighed, waits = _weighed_now(advice.cures)
-    weighed = list(with_caliper(advice.case, weighed))
+    weighed = list(with_brake(advice.case, weighed))
     for number, cure in enumerate(weighed, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"

@@ -11,12 +11,14 @@ import pytest
 
 import demo_geometry
 from scenes.command import app, cure
+from sim import advice as advised
 from sim import turn, worn_rotor
 from sim.bench.after_indexing import AsRead, Dialled, after_moving, after_seating
 from sim.bench.bare_face import leak_um, lean_of
-from sim.bench.cures import Found, order_of_cures
+from sim.bench.cures import Cure, Found, order_of_cures
 from sim.bench.from_readings import Higher, case_answer, higher_orders, index_readings
 from sim.bench.stud_position import index_positions
+from sim.files.case_file import case_from_text
 from sim.files.dial_readings import parse
 from sim.parts import stuck_caliper
 from sim.parts.case import Case, Gauge, Hub, Rotor
@@ -637,3 +639,11 @@ def test_a_corner_that_nobody_read_is_cleaned_and_read_as_seat_says_before_anyth
         assert answer["cures"][0]["why"].endswith("both of the axle")
     else:
         assert "painted hole on stud 5" in answer["cures"][0]["why"]
+
+
+def test_pads_worn_out_as_given_are_a_cure_of_their_own_before_the_rotor_is_left_on():
+    case = case_from_text('base = "rear_solid_300"\n[pads]\nthickness_mm = 1.9\n')
+    leave = Cure("leave it on", 30.0, True, "below the limit")
+    assert [one.name for one in advised.with_brake(case, [leave])] == ["renew the pads", "leave it on"]
+    assert "worn out, renew them" in advised.with_brake(case, [leave])[0].why
+    assert advised.with_brake(Case(), [leave]) == (leave,)

@@ -53,7 +53,7 @@ KEPT = ("hub face", "thickness")  # read again once it is cleaned once more
 LOOKED_AT = "cleaned again"  # a bare face that was looked at, the tip beside the bolt holes
 WITH_MENU = 60
 MOST_AGAIN = 2  # readings of a table after its first
-MOST = 9  # measurements, the first counted
+MOST = 14  # measurements, the first counted: of a thickness three, of a bare face that is looked at two and more
 PLANS: dict[str, Callable[[int], tuple[Step, ...]]] = {
     PLAIN: lambda m: (Step("mounted"), _indexed(m), _CLEANED),
     WITH_THICKNESS: lambda m: (Step("mounted"), Step("thickness"), _indexed(m), _CLEANED),

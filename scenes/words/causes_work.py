@@ -65,6 +65,8 @@ UNEVEN_BOX = (
     f"Thickness counted as over: both rotors of the axle new{OR_CUT}. Left on only where read "
     "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
 )
+#: Before a rotor is bought for its runout (`acts.SEAT_BY_EYE`).
+SEAT_BOX = "Straight edge, light behind: no scale on the rotor's seat or the hub face; a scraper or a stone takes it."
 RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table begins."
 NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed, then a new table."
@@ -283,7 +285,8 @@ def part_boxes(found: Finding, thin: str, no_cut: bool = False, stated: bool = F
     over = hub or (found.do == names.RENEW and face is not None and face.state == ABOVE)
     rotor = found.do == names.RENEW or (hub and (goes_uneven(found) or (bool(thin) and stated)))
     of_hub = (HUB_COUNTS_BOX if counts else HUB_BOX,) if over else ()
-    return of_hub + ((NEW_BOX if thin or no_cut else RENEW_BOX,) if rotor else ())
+    seat = (SEAT_BOX,) if found.do == names.RENEW and not (over or thin or goes_uneven(found)) else ()
+    return of_hub + ((*seat, NEW_BOX if thin or no_cut else RENEW_BOX) if rotor else ())
 
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:

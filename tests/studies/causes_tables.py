@@ -471,7 +471,7 @@ def page(answers: Answers) -> str:
         "",
         "## Doing as told",
         "",
-        "From one trace on, fourteen tables at most, the first corners in their sequence. Neither done nor over counts as",
+        "From one trace on, 14 tables at most, the first corners in their sequence. Neither done nor over counts as",
         "right within what the finest dial or micrometer is sure to, a lenient rule of ours; beside it stands what is",
         "right without such ends.",
         "",

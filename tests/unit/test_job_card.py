@@ -337,6 +337,8 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
             assert causes_work.part_boxes(found, "") == (causes_work.HUB_BOX, causes_work.RENEW_BOX)
         fine = replace(found, hub_face=replace(over, state="below"))
         assert "hub and bearing first" not in causes_do.first_line(fine, read, CASE)
+        if do == names.RENEW:  # scale that a brush leaves turns with the rotor too: looked at before one is bought
+            assert causes_work.part_boxes(fine, "") == (causes_work.SEAT_BOX, causes_work.RENEW_BOX)
 
 
 def test_a_stud_that_the_corner_forbids_is_no_next_step():

@@ -27,6 +27,9 @@ INCHES_UM, CALLED_WITHIN = (1.27, 2.54, 5.08, 12.7, 25.4), 0.02
 OTHERS = (("thou", 25.4), ("hundredths of a mm", 10.0), ("mm", 1000.0))
 #: Least correlation of two turns of one shape, and by how much a few figures in whole thou miss their size. Judgement.
 TOGETHER, AS_MUCH = 0.9, 1.5
+#: A mounted turn of no more than this is asked for its unit where one before it was so many times as wide: hub, rotor
+#: and seat of good parts make more. Judgement, 4 .. 8 and 6 .. 12. [um]
+HARDLY_UM, SHRUNK = 6.0, 8.0
 WHAT_TO_DO = (
     "Push a 0.1 mm feeler under the tip: where the figure moves by 100 in µm, 4 in thou, add a line "
     f"'# unit: {CHECKED}', else head the column by its own unit; several turns are written as turns, not as means"
@@ -80,7 +83,7 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
 
 
 def fell_doubt(traces: Sequence[Trace], factor: float = 1.0) -> str:
-    """Say why the unit of one turn is asked: a bare face reads as it did before, in another unit; else empty.
+    """Say why the unit of one turn is asked: it reads as before in another unit, or next to nothing beside others.
 
     Parameters
     ----------
@@ -92,8 +95,17 @@ def fell_doubt(traces: Sequence[Trace], factor: float = 1.0) -> str:
     Notes
     -----
     By rule: each turn against those of another state before it, by how they go together and what one is times the
-    other (least squares); both judgement (`TOGETHER`, `AS_MUCH`). What was stoned flat is of another shape.
+    other (least squares); both judgement (`TOGETHER`, `AS_MUCH`). What was stoned flat is of another shape. A mounted
+    rotor is of another shape once it was cleaned or moved: there the size alone asks (`HARDLY_UM`, `SHRUNK`).
     """
+    mounted = [one for one in traces if one.kind == "mounted"]
+    for k, since in enumerate(mounted):
+        now, was = tir(since.value_um), max((tir(one.value_um) for one in mounted[:k]), default=0.0)
+        if 0.0 < now <= HARDLY_UM and was >= SHRUNK * now:
+            return (
+                f"mount {since.mount} spans {now:.2g} µm, which hardly a rotor on its hub does, and {was:.0f} µm were "
+                f"read before; {_in_other_units(now, factor)}"
+            )
     faces = [one for one in traces if one.kind == "hub face"]
     for k, since in enumerate(faces):
         for before in faces[:k]:

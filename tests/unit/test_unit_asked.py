@@ -98,3 +98,18 @@ def test_every_command_asks(tmp_path, capsys):
     ):
         done = run(capsys, *words)
         assert (done.returncode, "were they thou (91 µm)" in done.stderr) == (2, True), words
+
+
+@pytest.mark.parametrize(("cleaned_um", "asks"), [(2.4, True), (5.0, True), (9.0, False)])
+def test_a_mounted_turn_next_to_nothing_beside_a_wide_one_is_asked_for_its_unit(cleaned_um, asks):
+    """As found 100 µm, then 62 µm typed in thou: "on clean faces it runs out 2.5 µm, leave it there"."""
+    first = table_in(1.0, 1.0, (100.0, 12.0), 1.0)
+    rows = table_in(1.0, 0.5, (cleaned_um, 12.0), 1.0).split("\n")
+    both = (
+        first + "\n".join(row.replace("mounted,1,", "mounted,2,") for row in rows if row.startswith("mounted")) + "\n"
+    )
+    if not asks:
+        assert len(parse(both).of("mounted")) == 2
+        return
+    assert "which hardly a rotor on its hub does, and 100 µm were read before; were they thou" in asked(both)
+    assert len(parse(both.replace("# studs", "# unit: checked\n# studs")).of("mounted")) == 2

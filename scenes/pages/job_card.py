@@ -177,11 +177,13 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
     held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
     varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
-    told = (causes_work.nuts_box(case), stamp, held, varies, *causes_work.limit_boxes(found, uncut))
+    beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found))
+    stop = causes_work.ASK_AGAIN if unread else stop
+    told = (causes_work.nuts_box(case), *beside, stamp, held, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin)
-    if checks:
+    if checks and not unread:
         kept.append(Stage(causes_work.CHECKS, checks))
     for stage in stages(case):
         works = tuple(

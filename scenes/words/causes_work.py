@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, words, work_order
+from scenes.words import acts, mountings, what_leads, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, goes_uneven, hub_open, looks, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
@@ -12,6 +12,7 @@ from sim.causes import names
 from sim.corner.road_state import past_proof, slack_nut
 from sim.parts.dial import ABOVE
 from sim.parts.fastener import bolts_on_the_road
+from sim.parts.stuck_caliper import FREE_IT, UNTIL
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
@@ -31,6 +32,12 @@ NEW_TABLE_STOP = (
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 STUDS_BOX = "Stud and nut that were really pulled so, renewed ({over})."
 NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
+CALIPER_BOX = f"Caliper, it sticks as given: {FREE_IT}, {UNTIL}. Hot parts: rotor cracks and blue, pads glaze."
+PADS_BOX = "Pads, worn out as given: new, the vehicle maker's way, both sides of the axle."
+PART_BOX = "The part: bore against spigot, part number, centring ring. A rotor of another car is not fitted."
+BEARING_BOX = (
+    "Bearing: within the vehicle maker's play, or renewed. What was read on it counts for nothing: read again."
+)
 BOLTS_BOX = "Wheel bolts and their thread in the hub looked at ({bolts})."
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
@@ -228,6 +235,15 @@ def nuts_box(case: Case) -> str:
         return BOLTS_BOX.format(bolts=bolts)
     over = past_proof(case.studs)
     return STUDS_BOX.format(over=over) if over else ""
+
+
+def stated_boxes(case: Case, runout_um: float) -> tuple[tuple[str, ...], bool]:
+    """Boxes for what the case states beside its nuts, in their order, and whether no reading counts before them."""
+    stated = what_leads.of_case(case, runout_um)
+    told = (
+        (stated.part, PART_BOX), (stated.caliper, CALIPER_BOX), (stated.pads, PADS_BOX), (stated.bearing, BEARING_BOX),
+    )  # fmt: skip
+    return tuple(box for said, box in told if said), bool(stated.part or stated.bearing)
 
 
 def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:

@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from scenes.command import tables_causes
-from scenes.pages import fitting_sheet, pdf
+from scenes.pages import fitting_sheet, job_card, pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import acts, causes_do, causes_work, loose_nut, mountings, words, work_order
 from scenes.words import causes as said
@@ -789,3 +789,23 @@ def test_a_turn_of_many_places_is_told_by_its_spread():
     fine = replace(read.traces[-1], angle_deg=np.arange(0.0, 360.0, 5.0), value_um=np.linspace(0.0, 123.0, 72))
     text = plain(card(finding(), replace(read, traces=(*read.traces, fine))))
     assert "123 µm" in text
+
+
+@pytest.mark.parametrize(
+    ("table", "box", "stops"),
+    [
+        ("[caliper]\nsticking_inboard_n = 300", causes_work.CALIPER_BOX, False),
+        ("[pads]\nthickness_mm = 1.9", causes_work.PADS_BOX, False),
+        ("[hub]\nbearing_end_float_um = 60", causes_work.BEARING_BOX, True),
+        ("[rotor]\nbore_diameter_mm = 72.6", causes_work.PART_BOX, True),
+    ],
+)
+def test_what_a_case_states_beside_its_nuts_has_a_box_and_stops_where_no_reading_counts(table, box, stops):
+    """Who ticked boxes drove on readings that "clear nothing": a loose bearing stood in the lead alone."""
+    case = case_from_text(f'base = "rear_solid_300"\n{table}\n')
+    listed = [
+        work.what for stage in job_card._work(finding(do=names.LEAVE), case, "", "", False) for work in stage.works
+    ]
+    assert box in listed
+    assert (causes_work.ASK_AGAIN in listed) is stops
+    assert any(work.startswith(causes_work.CRACKS_CHECK[:12]) for work in listed) is not stops  # nothing stays on yet

@@ -472,7 +472,7 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
     if any(trace.kind != "thickness" and np.ptp(trace.value_um) == 0.0 for trace in readings.traces):
         out.write(f"# needle: {COMES_BACK}\n")
-    if unit_doubt(readings.traces, readings.dial_um):
+    if unit_doubt(readings.traces, readings.dial_um) or fell_doubt(readings.traces):
         out.write(f"# unit: {CHECKED}\n")
     table = csv.writer(out, lineterminator="\n")
     own = any(trace.dial_um is not None for trace in readings.traces)

@@ -9,7 +9,6 @@ since.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +16,8 @@ import numpy as np
 from sim.bench.bare_face import HubFace, face_runout_um, held_against, lean_read
 from sim.bench.between_places import counted_um
 from sim.bench.pooled_turns import as_it_stands
-from sim.files.dial_readings import Readings, Trace
+from sim.files.dial_readings import Readings
+from sim.files.face_turns import of_last_state
 from sim.files.thickness_turns import of_this_rotor
 from sim.parts.case import Limits
 from sim.parts.dial import COVERAGE, Dial
@@ -131,17 +131,13 @@ def of_face(readings: Readings, face: HubFace) -> Look:
     -----
     Each by its lean, or its waves, as `sim.bench.bare_face` holds one turn against the limit. [um TIR]
     """
-    there = [one for one in _of_last_state(readings.with_parts_of("hub face")) if readings.step_um(one) <= face.dial_um]
+    there = [one for one in of_last_state(readings.with_parts_of("hub face")) if readings.step_um(one) <= face.dial_um]
     read = [
         held_against(lean := lean_read(one, readings), face_runout_um(lean, one.creep_um), face.limit_um)
         for one in there
     ]
     agree = tuple(any(one is counts for counts in readings.bare_turns) for one in there)
     return Look(tuple(um for um, _ in read), tuple(doubt / COVERAGE for _, doubt in read), face.limit_um, agree)
-
-
-def _of_last_state(turns: Sequence[Trace]) -> list[Trace]:
-    return [one for one in turns if one.state == turns[-1].state]
 
 
 def of_thickness(readings: Readings, limits: Limits) -> Look:

@@ -31,7 +31,7 @@ def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Tr
     Two turns agree where `sim.files.reading_faults.read_twice` finds nothing; how many are enough:
     `sim.files.read_anew.enough`. [um]
     """
-    there = _of_last_state(faces)
+    there = of_last_state(faces)
     agree = _agree(there, step_um)
     first = 0 if enough(agree) else next(len(agree) - k for k, one in enumerate(reversed([False, *agree])) if not one)
     return tuple(one for one, agrees in zip(there[first:], agree[first:], strict=True) if agrees)
@@ -49,7 +49,7 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     -----
     By rule: `sim.files.read_anew.enough`; chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
-    there = _of_last_state(faces)
+    there = of_last_state(faces)
     if enough(_agree(there, step_um)):
         return None
     found = (_apart(one, other, step_um, len(there) > 2) for k, one in enumerate(there) for other in there[k + 1 :])
@@ -69,14 +69,15 @@ def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple
     -----
     By rule: `alike`.
     """
-    there = _of_last_state(faces)
+    there = of_last_state(faces)
     out = len(there) - len(alike(faces, step_um))
     if not out or unsettled(faces, step_um) is not None:
         return ()
     return (OUT.format(out=out, are="is" if out == 1 else "are", turns=len(there), kept=len(there) - out),)
 
 
-def _of_last_state(faces: Sequence[Trace]) -> list[Trace]:
+def of_last_state(faces: Sequence[Trace]) -> list[Trace]:
+    """Turns in the state in which the last was read, by definition."""
     return [one for one in faces if one.state == faces[-1].state]
 
 

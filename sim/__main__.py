@@ -21,7 +21,7 @@ from sim.processes import allow_all_cores
 from sim.stack import answer as stacked
 from sim.stack import run as stack_run
 from sim.stack import study_file
-from sim.wear import forecast
+from sim.wear.distances import to_drive_km
 
 
 def parser() -> argparse.ArgumentParser:
@@ -36,7 +36,7 @@ def parser() -> argparse.ArgumentParser:
             command.add_argument("--out", type=Path, help="folder for the run")
             command.add_argument("--preset", choices=("standard", "fast", "fine"), default="standard")
         if name == "drive":
-            command.add_argument("--km", type=float, default=chain.DEFAULT_KM, help="distance to drive [km]")
+            command.add_argument("--km", type=float, default=chain.DEFAULT_KM, help="distance to drive [km], from 100")
     command = commands.add_parser("index", help="best stud position")
     command.add_argument("case", type=Path, nargs="?", help="case file (TOML); or give --hub and --rotor")
     command.add_argument("--hub", type=Path, help="readings of the bare hub face (CSV)")
@@ -99,13 +99,8 @@ def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
 
 def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     """Drive a corner."""
-    if not 0 < options.km <= forecast.FURTHEST_KM:
-        raise BadInput(
-            Fault(f"{options.km:g} is out of range", key="--km", allowed=f"above 0, up to {forecast.FURTHEST_KM:g} km")
-        )
-    done = chain.compute(
-        case_file.load_case(options.case), options.km, options.preset, fields_too=options.out is not None
-    )
+    km, corner = to_drive_km(options.km), case_file.load_case(options.case)
+    done = chain.compute(corner, km, options.preset, fields_too=options.out is not None)
     if options.out is not None:
         _write(done, options.out)
     return answers.drive_answer(done), 0

@@ -26,7 +26,6 @@ from scenes.command.options import (
     OutFile,
     Preset,
     Story,
-    distance,
     folder_of,
     made_known,
     target_of,
@@ -35,6 +34,7 @@ from scenes.command.options import (
 from scenes.command.road_options import Measured, RoadTest
 from sim.errors import BadInput, Fault, NotFit, Refused, Scrap, TrueseatError
 from sim.processes import allow_all_cores
+from sim.wear.distances import to_drive_km
 
 HELP = "From a badly seated brake rotor to a shaking car: seating, runout, wear over the road, and what to do about it."
 EPILOGUE = (
@@ -104,7 +104,7 @@ def drive(
         road = given.road(corner)
         weighed = (road_test or RoadTest()).weighed(corner, None)
         with console.progress() as tell:
-            result = chain.compute(corner, distance(km), preset, tell, folder is not None, road)
+            result = chain.compute(corner, to_drive_km(km), preset, tell, folder is not None, road)
     except Scrap as scrap:
         return thin.answer(scrap, corner, given.worn or given.mounted, as_json, folder)
     if weighed is not None:
@@ -336,7 +336,7 @@ def report(
         printer.browser()
     with console.progress() as tell:
         try:
-            result = doing.open_run(run_or_case, distance(km), tell)
+            result = doing.open_run(run_or_case, to_drive_km(km), tell)
         except Scrap as scrap:
             return thin.answer(scrap, doing.open_case(run_or_case), None, as_json, folder)
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
@@ -383,7 +383,7 @@ def picture(
     if not drawn and kind not in doing.FLAT:
         doing.need_gl()
     with console.progress() as tell:
-        result = doing.open_run(case, distance(km), tell)
+        result = doing.open_run(case, to_drive_km(km), tell)
         if drawn:
             made = doing.Made(kind, files.write_text(path, doing.draw(result, kind)))
         else:
@@ -405,7 +405,7 @@ def storyboard(
     if story != doing.SPIGOT:
         doing.need_gl()
     with console.progress() as tell:
-        result = doing.open_told(case, story, distance(km), lambda done, what: tell(0.3 * done, what))
+        result = doing.open_told(case, story, to_drive_km(km), lambda done, what: tell(0.3 * done, what))
         made = doing.write_storyboard(result, story, path, lambda done, what: tell(0.3 + 0.7 * done, what))
     made_known([made])
     return 0
@@ -429,8 +429,8 @@ def film(
     doing.known_story(story)
     doing.need_film(path, story)
     with console.progress() as tell:
-        result = doing.open_told(case, story, distance(km), lambda done, what: tell(0.1 * done, what))
-        partner = doing.open_run(clean, distance(km), lambda done, what: tell(0.1, what)) if clean else None
+        result = doing.open_told(case, story, to_drive_km(km), lambda done, what: tell(0.1 * done, what))
+        partner = doing.open_run(clean, to_drive_km(km), lambda done, what: tell(0.1, what)) if clean else None
         made = doing.write_film(result, story, path, lambda done, what: tell(0.1 + 0.9 * done, what), partner, draft)
     made_known([made])
     return 0

@@ -12,14 +12,13 @@ from scenes.command import console
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import Json, Out, folder_of, made_known, write_json
 from sim.errors import BadInput, Fault
+from sim.wear.distances import run_since_fitted
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
     from sim.causes.decision import Decision
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
-
-MOST_KM = 500_000.0  # no rotor lasts as long; from memory
 
 
 def causes(
@@ -36,7 +35,8 @@ def causes(
         Path | None, Parameter(help="What is held likely beforehand (TOML; new priors FILE writes one), with --case.")
     ] = None,
     km_since_fitting: Annotated[
-        float | None, Parameter(help="Driven since the rotor was fitted [km], with --case.")
+        float | None,
+        Parameter(help="Driven since the rotor was fitted [km; 8 thousand is 8000, 0 just fitted], with --case."),
     ] = None,
     write_case: Annotated[
         Path | None,
@@ -60,7 +60,7 @@ def causes(
     BenchLimits(limit).checked(corner)
     corner = None if corner is None else BenchLimits(limit).counted(corner)
     handed = {"--out": out, "--write-case": write_case}
-    _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting, **handed})
+    _need_case(corner, {"--priors": priors, "--km-since-fitting": km_since_fitting, **handed}, km_since_fitting)
     hand_on.need_new(write_case)
     folder = folder_of(out)
     text = read_text(readings)
@@ -144,16 +144,14 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
     return 0
 
 
-def _need_case(corner: Case | None, given: Mapping[str, object]) -> None:
+def _need_case(corner: Case | None, given: Mapping[str, object], km: float | None) -> None:
     """Refuse what only ranked causes know, and a distance that nobody drives."""
     faults = [
         Fault("ranks causes of a corner: name it", key=key, allowed="with --case FILE")
         for key, value in given.items()
         if value is not None and corner is None
     ]
-    km = given["--km-since-fitting"]
-    if isinstance(km, float) and not 0.0 <= km <= MOST_KM:
-        faults.append(Fault(f"{km:g} is out of range", key="--km-since-fitting", allowed=f"0 .. {MOST_KM:g} km"))
+    faults += run_since_fitted(km, "--km-since-fitting")
     if faults:
         raise BadInput(faults)
 

@@ -29,15 +29,14 @@ from scenes.command.options import (
     Km,
     Out,
     OutFile,
-    distance,
     folder_of,
     made_known,
     share_known,
-    since_fitted,
     target_of,
     write_json,
 )  # fmt: skip
 from sim.errors import BadInput, Fault, NotFit, Refused, Scrap
+from sim.wear.distances import since_fitted_km, to_drive_km
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -216,7 +215,7 @@ def duty(
     corner = _corner(case)
     with console.progress() as tell:
         try:
-            rows = questions.duty_table(corner, km=distance(km), draws=200 if bands else 0, progress=tell)
+            rows = questions.duty_table(corner, km=to_drive_km(km), draws=200 if bands else 0, progress=tell)
         except Scrap as scrap:
             return thin.answer(scrap, corner, None, as_json, folder)
     made = _write(
@@ -259,7 +258,7 @@ def memory(
     if case is None:  # what the demo corner states of its hub and rotor was not read at this one
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell, _no_case_of(case):
-        found = worn_rotor.remembered(corner, readings, since_fitted(km, "--km"), tell, share_known(give_or_take))
+        found = worn_rotor.remembered(corner, readings, since_fitted_km(km, "--km"), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     first, leads = tables_road.memory_stated(corner, found).lines, tables_road.memory_leads(corner, found)
     if as_json:
@@ -304,10 +303,10 @@ def remains(
     if case is None:
         corner = replace(corner, given=(), title="Your rotor; car, pads and caliper of the demo corner")
     with console.progress() as tell, _no_case_of(case):
-        since = None if driven is None else since_fitted(driven, "--driven")
+        since = None if driven is None else since_fitted_km(driven, "--driven")
         known = share_known(give_or_take)
         try:
-            run, found = worn_rotor.after_cleaning(corner, readings, worn_on, distance(km), tell, since, known)
+            run, found = worn_rotor.after_cleaning(corner, readings, worn_on, to_drive_km(km), tell, since, known)
         except Scrap as scrap:
             return thin.answer(scrap, corner, readings, as_json, folder)
         except NotFit as unfit:

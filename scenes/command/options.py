@@ -32,14 +32,12 @@ Json = Annotated[bool, Parameter(name="--json", negative=(), help="Print JSON on
 Out = Annotated[Path | None, Parameter(name="--out", help="Folder for results, made if missing.")]
 WHOLE = Parameter(converter=whole)  # of every option that counts
 OutFile = Annotated[Path | None, Parameter(name=["--output", "-o"], help="File to write.")]
-Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km].")]
+Km = Annotated[float, Parameter(name="--km", help="Distance to drive [km; 30 thousand is 30000].")]
 KM_GIVE_OR_TAKE = 25.0  # as `sim.bench.worn_library` has it, which is loaded by whoever asks
 GiveOrTake = Annotated[
     float, Parameter(help="How well the kilometres since it was fitted are known, plus or minus [%].")
 ]
 LEAST_SHARE = 1.0  # of a distance, per cent: less is a quarter written as 0.25; judgement
-LEAST_DRIVEN_KM = 100.0  # to drive: less wears nothing, and is a figure in thousands; judgement
-LEAST_WORN_KM, MOST_WORN_KM = 500.0, 200_000.0  # since a rotor was fitted; see `since_fitted`
 STORIES = (
     "where is the fault, a speck at the hub, from tap to judder, which hole, clean against dirty, or spigot (scale on "
     "it; needs no GL)."
@@ -75,28 +73,6 @@ def folder_of(out: Path | None) -> Path | None:
     from scenes import files
 
     return None if out is None else files.folder(out)
-
-
-def distance(km: float) -> float:
-    """Refuse a distance that cannot be driven, or is a figure in thousands: it would call any corner quiet. [km]."""
-    from sim.wear import forecast
-
-    if not LEAST_DRIVEN_KM <= km <= forecast.FURTHEST_KM:
-        allowed = f"{LEAST_DRIVEN_KM:g} to {forecast.FURTHEST_KM:g} km; 30 thousand is 30000"
-        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=allowed))
-    return km
-
-
-def since_fitted(km: float, key: str) -> float:
-    """Refuse a distance that no rotor has run since it was fitted, or in which none is worn. [km].
-
-    Judgement: under the least no pad's taps take what a micrometer tells, and it is a figure in thousands; past the
-    most, the upper end of what `drive` gives a rotor, it is another rotor.
-    """
-    if not LEAST_WORN_KM <= km <= MOST_WORN_KM:
-        allowed = f"{LEAST_WORN_KM:g} to {MOST_WORN_KM:g} km; 8 thousand is 8000"
-        raise BadInput(Fault(f"{km:g} is out of range: no rotor wears in so", key=key, allowed=allowed))
-    return km
 
 
 def share_known(give_or_take: float) -> float:

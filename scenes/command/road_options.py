@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from cyclopts import Parameter
 
 from sim.errors import BadInput, Fault
+from sim.wear.distances import LEAST_DRIVEN_KM
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -24,7 +25,6 @@ MOST_MEASURED = 1e6  # drag, thickness variation or distance: far past what any 
 LEAST_DRAG_NM = 0.1  # half of that: less is none; judgement
 DTV_DOUBT_UM = 2.0  # of a workshop micrometer, difference of two readings; judgement
 LEAST_DTV_UM = 0.5  # half a division of a fine micrometer: less but none is a figure in millimetres; judgement
-LEAST_DTV_KM = 100.0  # less but none is a figure in thousands of kilometres; judgement
 SLOWEST_FELT_KM_H = 10.0  # slower nobody feels a brake pulse; judgement
 
 
@@ -117,7 +117,7 @@ class Measured:
         typed = (
             ("--drag", self.drag, LEAST_DRAG_NM, "N m; less than a spring balance shows is 0"),
             ("--dtv", self.dtv, LEAST_DTV_UM, "µm; 0.012 mm is 12"),
-            ("--dtv-km", self.dtv_km, LEAST_DTV_KM, "km; of the new rotor 0"),
+            ("--dtv-km", self.dtv_km, LEAST_DRIVEN_KM, "km; of the new rotor 0"),
         )
         for key, value, least, unit in typed:
             if value and not least <= value <= MOST_MEASURED:

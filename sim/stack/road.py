@@ -22,7 +22,8 @@ from sim.stack.shares import Share, exact
 from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown
 from sim.wear.brake import COARSE
-from sim.wear.forecast import FURTHEST_KM, Settings, drive
+from sim.wear.distances import to_drive_km
+from sim.wear.forecast import Settings, drive
 
 ROW = 16  # corners that go to a process at once
 POINTS = 61  # distances that are told
@@ -69,8 +70,7 @@ def need_drive(corners: int, km: float) -> None:
     if not is_whole(corners) or not 1 <= corners <= MOST_SAMPLES:
         allowed = f"1 .. {MOST_SAMPLES}"
         raise BadInput(Fault(f"{shown(corners)} is no number of corners", key="chained", allowed=allowed))
-    if not 0 < km <= FURTHEST_KM:
-        raise BadInput(Fault(f"{km:g} is out of range", key="--km", allowed=f"above 0, up to {FURTHEST_KM:g} km"))
+    to_drive_km(km)
 
 
 @one_thread

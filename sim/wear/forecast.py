@@ -24,6 +24,7 @@ from sim.turn import harmonics, tir
 from sim.units import is_number, shown
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import WearProblem, make_problem, pad_volume
+from sim.wear.distances import FURTHEST_KM
 from sim.wear.draws import Disc, Draws, Evidence, check_evidence, crossing_km, rank_influence, spread
 from sim.wear.evidence import method, moved, weigh_draws
 from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
@@ -36,7 +37,6 @@ from sim.weighted import quantile
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
 
 
-FURTHEST_KM = 1.0e6  # further is a slip of the keyboard
 #: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
 LAYOUT = 2
 #: More than this is a slip of units, not a runout.

@@ -99,6 +99,8 @@ def test_a_decimal_comma_is_told_what_to_type(capsys):
         (("causes", FOUR, "--case", "front_vented_320"), "gauge_radius_mm: 140 does not lie on this corner"),
         (("index", "front_vented_320", "--hub", HUB, "--rotor", ROTOR), "gauge_radius_mm: 140 does not lie on this"),
         (("drive", CASE, "--km", "30"), "--km: 30 is out of range (allowed: 100 to 1e+06 km; 30 thousand is 30000)"),
+        (("causes", BENCH, "--case", CASE, "--km-since-fitting", "8"), "--km-since-fitting: 8 is out of range ("),
+        (("causes", BENCH, "--case", CASE, "--km-since-fitting", "500000"), "or 100 to 200000 km; 8 thousand is 8000"),
         (("memory", WORN, "--km", "8"), "--km: 8 is out of range: no rotor wears in so (allowed: 500 to 200000 km"),
         (("memory", WORN, "--km", "500000"), "--km: 500000 is out of range: no rotor wears in so (allowed: 500 to"),
         (("remains", WORN, "--driven", "8"), "--driven: 8 is out of range: no rotor wears in so (allowed: 500 to"),

@@ -170,6 +170,12 @@ def test_the_numeric_half_refuses_to_index_a_jammed_rotor(files, capsys):
     assert "jammed" in done.stderr
 
 
+def test_the_numeric_half_takes_no_distance_in_thousands(capsys):
+    done = command.run(capsys, "drive", "rear_solid_300", "--km", "30", main=numeric_half)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == "--km: 30 is out of range (allowed: 100 to 1e+06 km; 30 thousand is 30000)\n"
+
+
 def test_an_index_from_a_rotor_off_centre_is_that_of_compute():
     advised = advice.from_case(case("off centre"), (), "fast")
     found, run = advised.result, computed("off centre")

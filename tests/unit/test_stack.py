@@ -334,6 +334,7 @@ def test_slips_of_the_pen_are_told_by_their_key_with_what_is_allowed(old, new, s
         (("--sensitivity", "9000000000000"), "9000000000000 is no number of corners"),
         (("--km", "100", "--chained", "9000000000000"), "9000000000000 is no number of corners"),
         (("--km", "nan"), "--km: nan is out of range"),
+        (("--km", "30"), "--km: 30 is out of range (allowed: 100 to 1e+06 km; 30 thousand is 30000)"),
         (("--km", "100", "--chained", "0"), "0 is no number of corners"),
         (("--corner", "-1"), "-1 was not drawn"),
     ],

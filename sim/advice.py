@@ -130,12 +130,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     )
     known = replace(
         known,
-        read_again=(
-            *(_nuts_first(case) or _bolts_as_held(case)),
-            *_part_first(case),
-            *_not_held(case.studs.clamped_by),
-            *_bearing_first(case, here.runout_um),
-        ),
+        read_again=(*_held_first(case, here.runout_um, computed=True), *_not_held(case.studs.clamped_by)),
         rotor_goes=goes,
         stamp_decides=rotor_goes.by_the_part_set(case, goes),
         uneven=_close(varies),
@@ -207,12 +202,21 @@ def with_brake(case: Case | None, steps: Sequence[cures.Cure]) -> tuple[cures.Cu
     """
     if case is None or not (stuck(case) or worn_out(case)):
         return tuple(steps)
-    held = _nuts_first(case) or _bolts_as_held(case) or _part_first(case) or _not_held(case.studs.clamped_by)
+    held = _nuts_first(case) or _bolts_as_held(case) or _part_first(case)
     at = 1 if held and steps[0].name == "read again" else 0
     freed = cures.Cure("free the caliper", None, None, f"{FREE_IT}, {UNTIL}; {RAN_HOT}")
     renewed = cures.Cure("renew the pads", None, None, worn_out(case))
     brake = (*((freed,) if stuck(case) else ()), *((renewed,) if worn_out(case) else ()))
     return (*steps[:at], *brake, *steps[at:])
+
+
+def _held_first(case: Case, runout_um: float, computed: bool = False) -> tuple[str, ...]:
+    """What leads of what no reading orders anything beside, in the order of work; the rest is said with it.
+
+    ``computed``: wheel bolts count as they are held for reading too. [um TIR].
+    """
+    nuts = _nuts_first(case) or (_bolts_as_held(case) if computed else ())
+    return nuts or _part_first(case) or _bearing_first(case, runout_um)
 
 
 def _bearing_first(case: Case, runout_um: float) -> tuple[str, ...]:
@@ -285,7 +289,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     if case is not None:
         read_um = bench.result.at(bench.now).runout_um
         scale = (SCALE_FIRST,) if case.spigot_scale else ()  # what it jams was refused
-        first = (*scale, *_nuts_first(case), *_part_first(case), *_bearing_first(case, read_um))
+        first = (*scale, *_held_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     on_bench = held_back(on_bench, given)
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)

@@ -186,10 +186,9 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
         wanted, stud = causes_do.reads_next(found, do)
         ordered = {"do": do, "discard": _discard(read, corner), "next": wanted, "next_studs_turned": stud}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
-        first = causes_do.before_readings(found, corner)
-        if first:  # no order of the readings alone stands beside that
+        if causes_do.before_readings(found, corner):  # no order of the readings alone stands beside that
             told["words"]["next"] = lead
-        leads = causes_do.in_order(lead, causes_do.stated(found, read, corner), first)
+        leads = causes_do.stated(found, read, corner).with_lead(lead)
         write_json({**told, **answers.plain(answer.told(found)), **ordered}, leads)
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))

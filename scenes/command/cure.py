@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rich.box import SIMPLE_HEAD
@@ -15,6 +14,7 @@ from rich.text import Text
 from scenes.command import tables_causes
 from scenes.command.tables import leading, order_first
 from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words, work_order
+from scenes.words.what_leads import Beside
 from sim import answers
 from sim.advice import with_brake
 from sim.bench.after_indexing import Band
@@ -95,34 +95,25 @@ def instruction(advice: Advice) -> str:
     return _goes(advice) or _move(advice, first)
 
 
-@dataclass(frozen=True)
-class Stated:
-    """What a case states beside an instruction: what comes before that, and what stands behind it."""
-
-    before: tuple[str, ...] = ()
-    behind: tuple[str, ...] = ()
-
-
-def stated(advice: Advice, case: Case | None, hub_read: bool) -> Stated:
-    """What a case states that the instruction does not say itself; behind one of nuts, another part or a bearing."""
+def stated(advice: Advice, case: Case | None, hub_read: bool) -> Beside:
+    """What a case states that the instruction does not say itself, around what that is of, in the order of work."""
     decided = advice.decided
     if case is None:
-        return Stated()
+        return Beside()
     if decided is not None and decided.found is not None:
-        found, lines = decided.found, causes_do.stated(decided.found, decided.read, case)
-        return Stated(behind=lines) if causes_do.before_readings(found, case) else Stated(lines)
+        return causes_do.stated(decided.found, decided.read, case)
     told = what_leads.of_case(case, advice.answer["now_um"]).but(*(["hub"] if hub_read else []))
-    held = told.nuts or told.part or told.bearing
+    instructed = instruction(advice).lower()
+
+    def is_said(line: str) -> bool:
+        return bool(line) and line.partition(":")[0].lower() in instructed
+
+    held = next((name for name in what_leads.HELD[1:] if is_said(getattr(told, name))), "")
     if _goes(advice) and not held:
         told = told.but("rotor")
-    said = instruction(advice).lower()
-    scale = tuple(filter(None, (told.scale,)))  # off before any nut is touched
-    lines = tuple(line for line in told.but("scale").lines if line.partition(":")[0].lower() not in said)
-    if not held:
-        return Stated((*scale, *lines))
-    earlier = () if told.nuts or told.part else told.but("bearing", "hub", "rotor").lines  # in the order of work
-    before = tuple(line for line in lines if line in earlier)
-    return Stated((*scale, *before), tuple(line for line in lines if line not in earlier))
+    around = told.but("scale").around(held)
+    before, behind = (tuple(line for line in lines if not is_said(line)) for lines in (around.before, around.behind))
+    return Beside((*filter(None, (told.scale,)), *before), behind)  # scale is off before any nut is touched
 
 
 def ordered(decided: Decision) -> str:

@@ -39,9 +39,9 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     verdict = Text(said.verdict(found, _why(read)))
     beside = (mountings.between_places(found.told), said.thickness(found))
-    held, first = causes_do.before_readings(found, case), leading(causes_do.stated(found, read, case))
+    held, stated = causes_do.before_readings(found, case), causes_do.stated(found, read, case)
     led = order_first(lead(found, read, case))
-    lines: list[RenderableType] = [*led, *first] if held else [*first, *led]
+    lines: list[RenderableType] = [*leading(stated.before), *led, *leading(stated.behind)]
     lines += [Text(told) for told in beside if told]
     lines += [verdict, *(Text(thick) for thick in (said.discard(found, read, case),) if thick)]
     lines += [Text(said.limits(case)), Text()]

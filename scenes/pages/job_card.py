@@ -108,8 +108,9 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         .get_template("job_card.html")
         .render(
             stated=stated,
-            held=held,
-            tight=_letters(*stated, act, verdict, told, *(one.what for stage in work for one in stage.works)),
+            tight=_letters(
+                *stated.before, *stated.behind, act, verdict, told, *(one.what for stage in work for one in stage.works)
+            ),
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),

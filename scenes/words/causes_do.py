@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -254,32 +253,27 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     return to_read_again.rocked_first(found.told) + stamped + _as_mounted(found, case) + too
 
 
-def stated(found: Finding, read: Readings, case: Case) -> tuple[str, ...]:
+def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:
     """What the case states beside the first line; a hub or a thickness that was read leads by that alone."""
-    told = what_leads.of_case(case).but("scale", "part", "bearing", *([] if found.hub_face is None else ["hub"]))
-    nuts = "" if loose_nut.leads(case) else told.nuts
+    told, name = what_leads.of_case(case, read_now(found)), _held(found, case)
     rotor = what_leads.rotor_first(case, level=read.thinnest_mm is None, varies=read.thickness is None)
-    return replace(told, nuts=nuts, rotor=rotor).lines
+    told = replace(told, rotor=rotor).but("scale", *([] if found.hub_face is None else ["hub"]))
+    return told.around(name)
 
 
-def in_order(lead: str, stated: Sequence[str], held: str) -> list[str]:
-    """What leads, in its order: a first line beside which no reading orders anything (``held``) stands before the rest.
-
-    Parameters
-    ----------
-    lead : str
-    stated : sequence of str
-        Of `stated`.
-    held : str
-        Of `before_readings`.
-    """
-    return [lead, *stated] if held else [*stated, lead]
+def _held(found: Finding, case: Case) -> str:
+    """Which of `what_leads.Stated` the first line is of; empty where the readings order it."""
+    told = what_leads.of_case(case, read_now(found))
+    told = replace(told, nuts=loose_nut.leads(case))  # bolts as held for reading alone are said beside it
+    return told.but("scale", "bearing").held or told.held
 
 
 def before_readings(found: Finding, case: Case) -> str:
     """What else a case states beside which no reading orders anything: scale, nuts, another part, a loose bearing."""
-    stated = what_leads.of_case(case, read_now(found))
-    return scale_first(case) + (loose_nut.leads(case) or stated.part or stated.bearing)
+    name, told = _held(found, case), what_leads.of_case(case, read_now(found))
+    if name in ("", "scale"):
+        return scale_first(case)
+    return scale_first(case) + (loose_nut.leads(case) if name == "nuts" else getattr(told, name))
 
 
 def called(found: Finding, read: Readings, case: Case) -> str:

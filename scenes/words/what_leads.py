@@ -95,9 +95,36 @@ class Stated:
         """Those that say something."""
         return tuple(line for one in fields(self) if (line := getattr(self, one.name)))
 
+    @property
+    def held(self) -> str:
+        """Name of the first that no reading orders anything beside; empty where all of them count."""
+        return next((name for name in HELD if getattr(self, name)), "")
+
     def but(self, *names: str) -> Stated:
         """The same without what is said already, or was read and not only stated."""
         return replace(self, **dict.fromkeys(names, ""))
+
+    def around(self, name: str) -> Beside:
+        """Part the others by what leads, the name of one of them: in their order; all before what is none of them."""
+        order = [one.name for one in fields(self)]
+        at = order.index(name) if name else len(order)
+        return Beside(self.but(*order[at:]).lines, self.but(*order[: at + 1]).lines)
+
+
+#: What no reading orders anything beside, in that order.
+HELD = ("scale", "nuts", "part", "bearing")
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What a case states beside the line that leads: what comes before that in the order of work, and what after it."""
+
+    before: tuple[str, ...] = ()
+    behind: tuple[str, ...] = ()
+
+    def with_lead(self, lead: str) -> list[str]:
+        """All lines that lead, in their order."""
+        return [*self.before, lead, *self.behind]
 
 
 def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None) -> Stated:

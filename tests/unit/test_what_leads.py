@@ -61,6 +61,7 @@ STATES = {
     "bore": (HELD + "[rotor]\nbore_diameter_mm = 72.6\n", "The part first: bore of 72.6 mm and spigot of 64.94"),
 }
 SLACK = "[studs]\ntorque_nm = 2.0\n"
+SCREW = HELD + 'clamped_by = "screw only"\n'
 #: Scale on the spigot, and how its line begins.
 SCALE = {
     "jams": (
@@ -285,6 +286,43 @@ def test_nuts_come_before_all_else_that_a_case_states(name, tmp_path, capsys):
     at = [next((k for k, said in enumerate(leads) if begin in said), None) for begin in begins]
     assert at[:3] == [0, 1, 2], leads
     assert at[3] == (None if ("uneven", name) in READ else 3)
+
+
+#: What comes in this order in every command; of bearing and hub one table of the file holds both.
+AFTER_THE_NUTS = (
+    "[caliper]\nsticking_inboard_n = 150\n[pads]\nthickness_mm = 1.5\n"
+    "[hub]\nbearing_end_float_um = 60\nface_runout_um = 60\n"
+)
+ONE_ORDER = {
+    ("caliper", "pads", "bearing", "hub"): HELD + AFTER_THE_NUTS,
+    ("nut on the road", "bore", "caliper", "pads", "bearing", "hub"): (
+        STATES["nut on the road"][0] + "[rotor]\nbore_diameter_mm = 72.6\n" + AFTER_THE_NUTS
+    ),
+    ("bore", "caliper", "pads", "bearing", "hub"): STATES["bore"][0] + AFTER_THE_NUTS,
+}
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("order", ONE_ORDER, ids=len)
+def test_all_that_a_case_states_stands_in_one_order_in_every_command(order, name, tmp_path, capsys):
+    """`causes` had the bearing before the caliper, and beside a nut neither bearing nor part."""
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + ONE_ORDER[order])
+    done = command.run(capsys, *line(name, path, tmp_path), "--json")
+    assert done.returncode == 0, done.stderr
+    leads = json.loads(done.stdout)["leads"]
+    at = [next((k for k, said in enumerate(leads) if STATES[state][1] in said), None) for state in order]
+    assert at == list(range(len(order))), leads
+
+
+def test_a_loose_bearing_leads_before_a_rotor_that_one_screw_holds(tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + SCREW + "[hub]\nbearing_end_float_um = 60\n")
+    done = command.run(capsys, "index", path, "--json")
+    assert done.returncode == 0, done.stderr
+    lead = json.loads(done.stdout)["leads"][0]
+    assert lead.startswith("The bearing first: ")
+    assert "; held by the screw only, a rotor does not sit" in lead
 
 
 def micrometer(folder, least_um):

@@ -19,7 +19,7 @@ from sim.bench.pooled_turns import as_it_stands
 from sim.files.dial_readings import Readings
 from sim.files.face_turns import of_last_state
 from sim.files.read_anew import LEAST_ALIKE
-from sim.files.thickness_turns import of_this_rotor
+from sim.files.thickness_turns import of_this_rotor, turns_out
 from sim.parts.case import Limits
 from sim.parts.dial import COVERAGE, Dial
 from sim.parts.thickness import MOST_OF, micrometer_sd_um, scatter_um
@@ -38,12 +38,18 @@ class Look:
     limit_um : float
     agree : tuple of bool
         Of a bare face, whether each is one of those that agree, whose middle counts.
+    put_out : tuple of bool
+        Of a thickness, whether others that agree with each other put it out.
+    mounts : tuple of int
+        In which the rotor was read so, where several may be in one look.
     """
 
     each_um: tuple[float, ...]
     sd_um: tuple[float, ...]
     limit_um: float
     agree: tuple[bool, ...] = ()
+    put_out: tuple[bool, ...] = ()
+    mounts: tuple[int, ...] = ()
 
     @property
     def over_um(self) -> tuple[float, ...]:
@@ -75,13 +81,14 @@ class Look:
         """Whether one of three or two of four read over the limit, further over all others than they scatter (k = 2).
 
         Two that agree by chance do not outvote one: a turn more tells. Judgement; of three honest turns of a thickness
-        at 30 .. 80 % of its limit one or two in a hundred are asked for it. Of a bare face those that agree have their
-        own rule. No unit.
+        at 30 .. 80 % of its limit one or two in a hundred are asked for it. One that was put out is none of them, and a
+        bare face has its own rule: `read_on`. No unit.
         """
-        over, count = len(self.over_um), len(self.each_um)
+        out = self.put_out or (False,) * len(self.each_um)
+        each = sorted((um, sd) for um, sd, gone in zip(self.each_um, self.sd_um, out, strict=True) if not gone)
+        over, count = sum(um > self.limit_um for um, _ in each), len(each)
         if self.agree or count < LEAST_ALIKE or not 0 < over < count <= 2 * over + 1:
             return False
-        each = sorted(zip(self.each_um, self.sd_um, strict=True))
         (under_um, _), (over_um, sd) = each[-over - 1], each[-over]
         return over_um - under_um > COVERAGE * sd
 
@@ -131,7 +138,7 @@ def of_mount(readings: Readings, limits: Limits) -> Look:
     ]
     each = tuple(counted_um(one, readings.step_um(one)) for one in turns)
     sd = tuple(Dial(readings.step_um(one)).doubt_um / COVERAGE for one in turns)
-    return Look(each, sd, limits.mounted_runout_um)
+    return Look(each, sd, limits.mounted_runout_um, mounts=tuple(dict.fromkeys(one.mount for one in turns)))
 
 
 def of_face(readings: Readings, face: HubFace) -> Look:
@@ -174,4 +181,6 @@ def of_thickness(readings: Readings, limits: Limits) -> Look:
     there = [one for one in of_this_rotor(turns, division) if readings.micrometer_um(one) <= division]
     sd = (max(micrometer_sd_um(division), scatter_um(one.angle_deg, one.value_um)) for one in there)
     each = tuple(float(np.ptp(one.value_um)) for one in there)
-    return Look(each, tuple(math.sqrt(2.0) * one for one in sd), limits.dtv_um)
+    out = turns_out(turns, division)
+    put_out = tuple(any(one is gone for gone in out) for one in there)
+    return Look(each, tuple(math.sqrt(2.0) * one for one in sd), limits.dtv_um, put_out=put_out)

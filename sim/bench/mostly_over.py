@@ -10,6 +10,7 @@ from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.pooled_turns import as_it_stands, standing
+from sim.bench.two_and_two import ONCE_MORE, two_and_two
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import ROCK, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
@@ -24,7 +25,6 @@ OVER = (
     "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), their middle "
     "does not"
 )
-ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 #: The same of several mountings on one stud.
 ANEW = (
     "; slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number; "
@@ -63,7 +63,11 @@ def held_back(readings: Readings, limits: Limits) -> Readings:
     those of its mount. Judgement; [um]
     """
     told = {one.trace for one in readings.faults if not one.answer}
-    found = (_mount(readings, limits), _thickness(readings, limits), _face(readings, limits))
+    found = (
+        two_and_two(readings, limits) or _mount(readings, limits),
+        _thickness(readings, limits),
+        _face(readings, limits),
+    )
     more = tuple(one for one in found if one is not None and one.trace not in told)
     return replace(readings, faults=(*readings.faults, *more)) if more else readings
 

@@ -72,20 +72,18 @@ def mounts_alike(readings: Readings) -> Readings:
     Notes
     -----
     Of one state: what was cleaned a second time is another, until it counts as cleaned. Where more of them part than
-    agree no two that agree by chance count, but the last three do. Once two or more are left out the bearing may have
-    play, and the mount that stands is marked so. By rule. [um]
+    agree, or as many others agree with each other, no two that agree by chance count, but the last three do. Once two
+    or more are left out the bearing may have play, and the mount that stands is marked so. By rule. [um]
     """
-    stands: dict[tuple[object, ...], list[Trace]] = {}
-    for one in readings.of("mounted"):
-        stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     gone: dict[int, tuple[int, ...]] = {}
     rocked = 0
     now = readings.of("mounted")[-1:]
-    for there in stands.values():
-        kept = {one.mount for one in _alike(readings, there)}
+    for there in by_stand(readings):
+        kept, rivals = (set(group) for group in two_groups(readings, there))
         each = list(dict.fromkeys(one.mount for one in there))
         out = [mount for mount in each if mount not in kept]
-        if len(kept) > 1 and (len(out) <= len(kept) or kept.issuperset(each[-LEAST_ALIKE:])):
+        most = len(out) <= len(kept) > len(rivals)
+        if len(kept) > 1 and (most or kept.issuperset(each[-LEAST_ALIKE:])):
             gone |= dict.fromkeys(out, tuple(sorted(kept)))
             rocked = out[-1] if len(out) > 1 and now[0] is there[-1] else rocked
     notes = [
@@ -96,6 +94,37 @@ def mounts_alike(readings: Readings) -> Readings:
         return readings
     left = _without(readings, tuple(gone), notes)
     return _marked(left, rocked) if rocked else left
+
+
+def by_stand(readings: Readings) -> list[list[Trace]]:
+    """Mounted turns by stud, state and how they were held, in sequence of the first of each. By definition.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    stands: dict[tuple[object, ...], list[Trace]] = {}
+    for one in readings.of("mounted"):
+        stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
+    return list(stands.values())
+
+
+def two_groups(readings: Readings, there: Sequence[Trace]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Mounts that agree with the last, and of the others those that agree with the last of them; each first read first.
+
+    Parameters
+    ----------
+    readings : Readings
+    there : sequence of Trace
+        Of one stud, state and way of holding them: `by_stand`. [um]
+
+    Notes
+    -----
+    As `read_alike` holds them (JCGM 100).
+    """
+    kept = {one.mount for one in _alike(readings, there)}
+    others = {one.mount for one in _alike(readings, [one for one in there if one.mount not in kept])}
+    return tuple(sorted(kept)), tuple(sorted(others))
 
 
 def _marked(readings: Readings, gone: int) -> Readings:
@@ -190,7 +219,7 @@ def _without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> R
     )
 
 
-def _alike(readings: Readings, there: list[Trace]) -> list[Trace]:
+def _alike(readings: Readings, there: Sequence[Trace]) -> list[Trace]:
     """Turns of the last mount on a stud, and of those all whose turns agree with it and with each other."""
     kept: list[Trace] = []
     for mount in dict.fromkeys(one.mount for one in reversed(there)):

@@ -126,9 +126,7 @@ def left_out(turns: Sequence[Trace], graduation_um: float) -> tuple[str, ...]:
     By rule: `counted`; judgement (`SAME_ROTOR_UM`).
     """
     held = _held(tuple(turns), graduation_um)
-    if not held.settled or held.scatter:
-        return ()
-    out = [one for one in held.turns if one not in held.alike and not one.in_part]
+    out = [one for one in turns_out(turns, graduation_um) if not one.in_part]
     off_um = {id(one): abs(_level_um(one, held.alike[-1])) for one in out}
     return tuple(
         OUT.format(
@@ -139,6 +137,25 @@ def left_out(turns: Sequence[Trace], graduation_um: float) -> tuple[str, ...]:
         )
         for one in out
     )
+
+
+def turns_out(turns: Sequence[Trace], graduation_um: float) -> tuple[Trace, ...]:
+    """Find the turns that count no more, as others agree and they do not; none where nothing settles it.
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them. [um]
+    graduation_um : float
+
+    Notes
+    -----
+    By rule: `counted`.
+    """
+    held = _held(tuple(turns), graduation_um)
+    if not held.settled or held.scatter:
+        return ()
+    return tuple(one for one in held.turns if all(one is not kept for kept in held.alike))
 
 
 def thicknesses_um(turns: Sequence[Trace], graduation_um: float) -> tuple[float, float]:

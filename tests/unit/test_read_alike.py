@@ -10,6 +10,7 @@ from scenes.words import to_read_again
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import ONE_SCREW, told_apart
 from sim.bench.next_act import next_act
+from sim.causes.decision import decide
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TAIL_OF_PART, Turn, read_twice
@@ -160,3 +161,40 @@ def test_no_part_is_bought_at_the_limit_while_a_stud_that_nobody_tried_may_be_un
     back = [mounted(2, hub, rotor, 9, "cleaned") for _ in range(3)]
     every = Readings(5, 140.0, 64.0, 1.0, (*turns[:1], *tried, *back, EVEN, face_of(7.0)))
     assert next_act(every, told_apart(every), LIMITS).what == "at the limit"
+
+
+@pytest.mark.parametrize(
+    "rotors",
+    [(30.0, 30.0, 17.0, 17.0), (17.0, 17.0, 30.0, 30.0), (30.0, 17.0, 30.0, 17.0), (27.0, 27.0, 18.0, 18.0)],
+)
+def test_two_mountings_against_two_are_no_middle_and_the_last_pair_does_not_outvote_the_first(rotors):
+    """66, 66, 40, 40 of a limit of 50: the last two left the first two out, "40 µm, leave it there"; 60 and 42: 51."""
+    rest = (EVEN, face_of(HUB))
+    turns = [replace(one, dial_um=1.0, value_um=np.round(one.value_um)) for one in clean(*rotors)]
+
+    def told(*more):
+        return decide(Readings(5, 140.0, 64.0, 1.0, (*turns, *more, *rest)), LIMITS)
+
+    four = told()
+    lead = said.lead(four.told, four.act, to_read_again.doubts(four.read))
+    assert (four.act.what, four.act.turns) == ("read again", 4)
+    assert "more than mountings scatter: rock the hub first" in lead
+    assert "under the next mount number: three alike count" in lead
+    assert "left out" not in " ".join(four.read.notes)
+    for reads in sorted(set(rotors)):
+        fifth = told(replace(mounted(0, HUB, reads, 5, "cleaned"), dial_um=1.0))
+        assert fifth.act.what == ("done" if reads < 20.0 else "index")
+
+
+def test_two_and_two_of_one_mount_or_by_twos_are_read_on_whatever_their_middle_says():
+    for mounts in ((2, 2, 3, 3), (2, 2, 2, 2)):
+        turns = [
+            replace(mounted(0, HUB, rotor, mount, "cleaned"), dial_um=1.0)
+            for mount, rotor in zip(mounts, (27.0, 27.0, 18.0, 18.0), strict=True)
+        ]
+        asked = decide(Readings(5, 140.0, 64.0, 1.0, (*turns, EVEN, face_of(HUB))), LIMITS)
+        assert asked.act.what == "read again"
+        assert f"mounted, mount {mounts[-1]}: 2 of 4 turns read over the limit" in asked.read.faults[0].text
+    near = [mounted(0, HUB, rotor, k, "cleaned") for k, rotor in enumerate((24.5, 24.5, 21.5, 21.5), 2)]
+    read = Readings(5, 140.0, 64.0, 1.0, (*near, EVEN, face_of(HUB)))
+    assert decide(read, LIMITS).act.what != "read again"  # as mountings scatter

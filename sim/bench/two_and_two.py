@@ -1,0 +1,90 @@
+"""Mountings of one stud, as many against as many: no middle of them counts, and one more says which of them stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.bench import last_look
+from sim.bench.mountings import orders_of
+from sim.bench.next_act import ANOTHER_MOUNTING_UM
+from sim.bench.read_alike import by_stand, two_groups
+from sim.files.dial_readings import Readings, Trace
+from sim.files.read_anew import LEAST_ALIKE
+from sim.files.reading_faults import ROCK, TWICE, ReadingFault
+from sim.files.readings_rows import CLEAN_STATES
+from sim.parts.case import Limits
+from sim.parts.thickness import MOST_OF
+
+#: Mounts that agree by twos, and turns half of which read over the limit.
+ALIKE = "{name}: mounts {those} read alike on that stud, and mounts {these} do, about {apart:.0f} µm from them"
+HALF = (
+    "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others "
+    "{apart:.0f} µm less"
+)
+#: How mountings end, and turns of one.
+ONE_MORE = (
+    ", more than mountings scatter: rock the hub first, with play the bearing comes before any reading; without it "
+    "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: "
+    "three alike count"
+)
+ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
+
+
+def two_and_two(readings: Readings, limits: Limits) -> ReadingFault | None:
+    """Say that mountings of the stud where it stands part as many against as many; None where one more settled it.
+
+    Parameters
+    ----------
+    readings : Readings
+        Those that count: of `sim.bench.read_alike.read_alike`.
+    limits : Limits
+
+    Notes
+    -----
+    By their first orders, two against two and more (JCGM 100:2008); nearer ones by what each turn reads, where half of
+    them read over the limit and mountings seldom read so much more than another (`ANOTHER_MOUNTING_UM`); turns of one
+    mounting where the half stands off by more than the dial scatters (`sim.bench.last_look`). [um TIR]
+    """
+    mounted = readings.of("mounted")
+    if not mounted:
+        return None
+    name = f"mounted, mount {mounted[-1].mount}"
+    return _by_orders(readings, name) or (_by_limit(readings, limits, name) if _clean(mounted[-1]) else None)
+
+
+def _clean(one: Trace) -> bool:
+    return one.state in CLEAN_STATES
+
+
+def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
+    last = readings.of("mounted")[-1]
+    there = next(turns for turns in by_stand(readings) if turns[-1] is last)
+    these, those = two_groups(readings, there)
+    if not 1 < len(these) <= len(those) or len(these) >= LEAST_ALIKE:
+        return None
+    first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
+    apart = 2.0 * abs(first[0] - first[1])
+    text = ALIKE.format(name=name, those=_named(those), these=_named(these), apart=apart)
+    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + ONE_MORE)
+
+
+def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | None:
+    look = last_look.of_mount(readings, limits)
+    over, turns = len(look.over_um), len(look.each_um)
+    if turns >= MOST_OF or not LEAST_ALIKE < turns == 2 * over:
+        return None
+    apart = min(look.over_um) - max(read for read in look.each_um if read <= look.limit_um)
+    if not (apart > ANOTHER_MOUNTING_UM if len(look.mounts) > 1 else look.stands_off):
+        return None
+    each = ", ".join(f"{one:.0f}" for one in look.over_um)
+    text = HALF.format(name=name, over=over, turns=turns, limit=look.limit_um, each=each, apart=apart)
+    text += ONE_MORE if len(look.mounts) > 1 else ROCK + ONCE_MORE.format(most=MOST_OF)
+    return ReadingFault(TWICE, name, (), float(apart), 0.0, text)
+
+
+def _of(there: Sequence[Trace], mount: int) -> Trace:
+    return next(one for one in reversed(there) if one.mount == mount)
+
+
+def _named(mounts: Sequence[int]) -> str:
+    return f"{', '.join(map(str, mounts[:-1]))} and {mounts[-1]}"

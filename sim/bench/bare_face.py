@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.after_indexing import SMOOTH_UM
+from sim.bench.low_spot import levelled_um, low_places_deg
 from sim.bench.shown_face import Shown, shown
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import Readings, Trace
@@ -170,7 +171,7 @@ class HubFace:
     stated : bool
         Whether somebody gave that limit; else it is common practice, or worked out from the mounted runout's.
     as_shown : Shown or None
-        What the dial showed of it, no place left out.
+        What the dial showed of it, no place left out but low spots.
     uneven : bool
         Whether that, and no fit, is held against the limit.
     to_look_at : bool
@@ -258,7 +259,8 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
 
     Notes
     -----
-    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius. [um]
+    The rule of `sim.bench.cures`; without a limit of its own, that of the mounted runout brought to its radius. A low
+    spot that was read twice is left out: `sim.bench.low_spot`. [um]
     """
     trace = readings.bare_face
     if trace is None:
@@ -268,7 +270,9 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
     runout, doubt = held_against(lean, by_lean, limit)
     state = _state(runout, doubt, limit, times)
-    dial = shown(trace.angle_deg, trace.value_um, step, trace.turns)
+    low = low_places_deg(trace, readings)
+    carries = levelled_um(trace, ring.evaluate(lean.orders, np.radians(trace.angle_deg)), low)
+    dial = shown(trace.angle_deg, carries, step, trace.turns)
     near = (dial.uneven or dial.may_be) and dial.runout_um + dial.doubt_um > limit
     as_shown = (near or dial.read_um > limit) and dial.runout_um > runout and runout - doubt < limit
     if as_shown:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from sim.bench.looked_since import changed_since
+from sim.bench.low_spot import SEEN, is_seen
 from sim.bench.two_faces import parted_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, ReadingFault
@@ -120,7 +121,7 @@ def remarks(readings: Readings) -> tuple[str, ...]:
     told += [one.text for one in still]
     gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
     again = {
-        (one.trace, one.left_out_deg): READS_SO.format(
+        (one.trace, one.left_out_deg): (SEEN if is_seen(one, readings.bare_face) else READS_SO).format(
             name=one.trace, where=" and ".join(f"{a:g}" for a in one.left_out_deg), size=abs(one.size_um)
         )
         for one in readings.faults

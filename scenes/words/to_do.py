@@ -16,7 +16,7 @@ from sim.bench.next_act import BARE_NUTS
 from sim.corner.road_state import NO_NUT, loose_as_read, loose_on_the_road, past_proof, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.dial import BELOW, TOO_CLOSE
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.spigot_room import uncentred
@@ -49,7 +49,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
 def _asked(run: Any) -> tuple[Step, ...]:
     """What to do, a caliper that sticks and pads that are worn out before everything but the nuts."""
     steps = _at_the_rotor(run)
-    if spigot.wrong(run.spigot):
+    if run.case.spigot_scale:  # the wheel turns on no rotor that scale holds: the brake is seen to once it is off
         return steps
     brake = (*((CALIPER_FIRST,) if stuck(run.case) else ()), *((PADS_TOO,) if worn_out(run.case) else ()))
     held = tuple(takewhile(NUTS.__contains__, steps))  # nobody lifts a corner whose nuts do not hold
@@ -73,7 +73,7 @@ def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def of_its_own(run: Any) -> tuple[str, ...]:
     """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
-    asked = {*NUTS, NUTS_OVER_SCALE, PART_OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
+    asked = {*NUTS, *OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
     rotor = _rotor(run)
     return tuple(step.what for step in next_steps(run) if step in asked or step in rotor)
 
@@ -162,8 +162,9 @@ def _of_steps(run: Any, steps: tuple[Step, ...]) -> str:
 def _then(run: Any, steps: tuple[Step, ...]) -> str:
     """What else comes before a reading or a part, in its order, behind the line of the first; empty for nothing."""
     named = (
-        ("the part", PART_FIRST in steps),
-        ("the caliper", CALIPER_FIRST in steps),
+        ("what holds the wheel", NUTS_OVER_SCALE in steps),
+        ("the part", bool({PART_FIRST, PART_OVER_SCALE} & set(steps))),
+        ("the caliper", bool({CALIPER_FIRST, CALIPER_OVER_SCALE} & set(steps))),
         ("the bearing", BEARING_FIRST in steps),
         ("the hub face, over its limit", bool(set(HUBS) & set(steps))),
         ("the rotor, which goes by its thickness", bool(_rotor(run))),
@@ -174,7 +175,7 @@ def _then(run: Any, steps: tuple[Step, ...]) -> str:
 
 def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
-        return "Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so."
+        return f"Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so.{_then(run, steps)}"
     if steps[0] in (*NUTS, BEARING_FIRST):
         return LEADS[steps[0]] + _then(run, steps[1:])
     if set(HUBS) & set(steps) and (told := _rotor_said(steps)):
@@ -329,7 +330,15 @@ PADS_TOO = Step(
     "The pads, worn out as given: renewed the vehicle maker's way, both sides of the axle; the rotor's faces looked at "
     "for scores and cracks.",
     "Whatever the rotor runs out.",
+    (work_order.NEW_PADS,),
 )
+#: The same caliper where scale holds the rotor: no wheel is tightened over it to see whether it turns.
+CALIPER_OVER_SCALE = replace(
+    CALIPER_FIRST,
+    what=f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
+    f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
+)
+OVER_SCALE = (NUTS_OVER_SCALE, PART_OVER_SCALE, CALIPER_OVER_SCALE, PADS_TOO)
 #: Of a thickness that no more reading tells from its limit.
 COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")
 #: Of a rotor whose thickness was read over its limit.
@@ -435,11 +444,11 @@ def _nuts_first(case: Case, reading: Any = None) -> list[Step]:
 
 
 def _over_scale(case: Case, nuts: list[Step]) -> list[Step]:
-    """The same once the rotor is off its scale: looked at, nothing tightened; none without scale."""
-    if not case.spigot_scale or not nuts:
+    """The same once the rotor is off its scale, looked at, nothing tightened; then its brake. None without scale."""
+    if not case.spigot_scale:
         return []
-    part = [PART_OVER_SCALE] if PART_FIRST in nuts else []
-    return [*([NUTS_OVER_SCALE] if nuts != [PART_FIRST] else []), *part]
+    there = (bool(nuts) and nuts != [PART_FIRST], PART_FIRST in nuts, bool(stuck(case)), bool(worn_out(case)))
+    return [step for step, is_there in zip(OVER_SCALE, there, strict=True) if is_there]
 
 
 def _what_holds(case: Case, reading: Any) -> list[Step]:
@@ -537,7 +546,9 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
     never = f"{spigot.NOT_BY_NUTS} " if run.spigot["wedged"] else ""
     if run.spigot["home"] == "home":
         never = "The nuts drew it home: that is damage. "
-    case = run.case
+    case, bare = run.case, bare_of(run)
+    hub_over = bare is not None and bare.state == ABOVE
+    hub = HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST
     fatigue = f"{spigot.FATIGUE} No crack seen is no promise."
     wedge = "A tenth of a millimetre of scale is enough to hold the bore."
     return (
@@ -554,10 +565,15 @@ def _off_the_spigot(run: Any) -> tuple[Step, ...]:
         _do(case, "clean", why=f"{wedge} {words.CLEAN_METAL}"),
         *_over_scale(case, _nuts_first(case, run.reading)),
         *([BEARING_FIRST] if bearing_first(run) else []),
-        Step(f"Dial on the knuckle. {work_order.work(case, 'hub face').what}", HUB_WHY, ("hub face",)),
+        hub if hub_over else _hub_by_the_dial(case),
         *_rotor(run),
         _do(case, "fit", "tighten", why="Does it not go home by hand, take it off again and find out why."),
         _do(case, "dial", "thickness", "read", why="Only now does a reading count."),
-        _rest(run, moved=len(case.studs.positions) > 1),
+        _rest(run, moved=not hub_over and len(case.studs.positions) > 1),
         _do(case, *BACK_TOGETHER),
     )
+
+
+def _hub_by_the_dial(case: Case) -> Step:
+    """The clean hub face read by a dial that is only set up there."""
+    return Step(f"Dial on the knuckle. {work_order.work(case, 'hub face').what}", HUB_WHY, ("hub face",))

@@ -196,8 +196,11 @@ def work(case: Case, key: str) -> Work:
     return {one.key: one for stage in stages(case) for one in stage.works}[key]
 
 
-#: Work at the caliper, which the order of work at the rotor has not; and what is told beside it.
+#: Work at caliper and pads, which the order of work at the rotor has not; and what is told beside each.
 FREE_THE_CALIPER = "free the caliper"
+NEW_PADS = "new pads"
+AT_THE_BRAKE = (FREE_THE_CALIPER, NEW_PADS)
+PADS_OFF = ("stands", "mask and eyes", "hang the caliper", "pump the pedal")
 FREED = ("stands", "hot", "mask and eyes", "hang the caliper", "cracked is scrap", "pump the pedal")
 
 
@@ -212,8 +215,8 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     """
     wanted = set(keys)
     few = (STUCK if case.spigot_scale else DUSTY) if "rotor off" in wanted else ()
-    freed = FREED if FREE_THE_CALIPER in wanted else ()
-    braked = ("service mode",) if case.axle == "rear" and {FREE_THE_CALIPER, "park brake off"} & wanted else ()
+    freed = FREED if FREE_THE_CALIPER in wanted else PADS_OFF if NEW_PADS in wanted else ()
+    braked = ("service mode",) if case.axle == "rear" and {*AT_THE_BRAKE, "park brake off"} & wanted else ()
     return cautions.named("maker first", *braked, *freed, *few, call=nouns(case.studs))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ from scenes.words.what_leads import bearing_first, unused_state
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import BARE_NUTS
-from sim.corner.road_state import NO_NUT, loose_as_read, loose_on_the_road, past_proof, unfit
+from sim.corner.road_state import NO_NUT, loose_as_read, loose_on_the_road, past_proof, slack_nut, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
@@ -30,11 +30,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Step:
-    """One thing to do: what, why now, and the pieces of the order of work that it is made of."""
+    """One thing to do: what, why now, the pieces of the order of work that it is made of, and what goes before it.
 
-    what: str
+    Two steps are one where they ask for the same, whatever has to be done at this corner to come to it.
+    """
+
+    own: str
     why: str
-    keys: tuple[str, ...] = ()
+    keys: tuple[str, ...] = field(default=(), compare=False)
+    before: str = field(default="", compare=False)
+
+    @property
+    def what(self) -> str:
+        """All that is done, in its order."""
+        return " ".join(filter(None, (self.before, self.own)))
 
 
 def next_steps(run: Any) -> tuple[Step, ...]:
@@ -51,31 +60,61 @@ def _asked(run: Any) -> tuple[Step, ...]:
     steps = _at_the_rotor(run)
     if run.case.spigot_scale:  # the wheel turns on no rotor that scale holds: the brake is seen to once it is off
         return steps
-    brake = (*((CALIPER_FIRST,) if stuck(run.case) else ()), *((PADS_TOO,) if worn_out(run.case) else ()))
     held = tuple(takewhile(NUTS.__contains__, steps))  # nobody lifts a corner whose nuts do not hold
-    return (*held, *brake, *steps[len(held) :])
+    return (*held, *_at_the_brake(run.case), *steps[len(held) :])
+
+
+def _at_the_brake(case: Case) -> tuple[Step, ...]:
+    """What the brake itself needs, whatever the rotor runs out."""
+    return (*((CALIPER_FIRST,) if stuck(case) else ()), *((PADS_TOO,) if worn_out(case) else ()))
 
 
 def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
-    """The same with the wheel taken off, in the order of work, before caliper or bearing; and not a second time."""
-    at = next((k for k, step in enumerate(steps) if step in (CALIPER_FIRST, PADS_TOO, BEARING_FIRST)), None)
-    if at is None or any("wheel off" in step.keys for step in steps[:at]):
-        return steps
-    off = _do(case, *WHEEL_ON, "wheel off", why=WHEEL_ON_WHY)
-    left = [(step, tuple(key for key in step.keys if key not in off.keys)) for step in steps[at:]]
-    rest = [
-        step if keys == step.keys else _do(case, *keys, why=step.why) for step, keys in left if keys or not step.keys
-    ]
-    if set(STAYS) & set(steps):  # a list that leaves the rotor on puts no wheel back
-        rest.insert(-1, _do(case, *BACK_TOGETHER))
-    return (*steps[:at], off, *rest)
+    """The same with the wheel off, stud and hole painted, before what needs it: in the order of work, and said once.
+
+    Painted before caliper, bearing or stud is touched: the rotor comes off with them, or may turn.
+    """
+    done: tuple[str, ...] = ()
+    listed: list[Step] = []
+    for step in steps:
+        if step in NUTS:
+            listed.append(_opened(case, step, done))
+            done = (*done, *listed[-1].keys)
+            continue
+        if step in (CALIPER_FIRST, PADS_TOO, BEARING_FIRST) and "wheel off" not in done:
+            off = _do(case, *(key for key in (*WHEEL_ON, "wheel off", "mark") if key not in done), why=WHEEL_ON_WHY)
+            listed.append(off)
+            done = (*done, *off.keys)
+        listed += _not_again(case, step, done)
+        done = (*done, *(key for key in step.keys if key in ONCE))
+    if set(STAYS) & set(steps) and "wheel off" in done:  # a list that leaves the rotor on puts no wheel back
+        listed.insert(-1, _do(case, *BACK_TOGETHER))
+    return tuple(listed)
+
+
+def _opened(case: Case, step: Step, done: tuple[str, ...]) -> Step:
+    """A step at what holds the wheel with what comes before it at this corner: what each nut gave at, the wheel off."""
+    keys = [key for key in (NUT_BREAKS if step == NUTS_FIRST else NUT_WHEEL_OFF) if key not in done]
+    breaks = tuple(key for key in keys if key in NUT_BREAKS)
+    opened = _do(case, *(key for key in keys if key not in breaks))
+    first = BEFORE_A_NUT.format(first=work_order.painted_first(case)) if breaks else ""
+    return replace(step, before=" ".join(filter(None, (first, opened.own))), keys=(*breaks, *opened.keys))
+
+
+def _not_again(case: Case, step: Step, done: tuple[str, ...]) -> list[Step]:
+    """The step without what is done already; none where nothing is left of it. With the wheel off none is read on."""
+    behind = {*done, *(WHEEL_ON if "wheel off" in done else ())} & set(ONCE)
+    keys = tuple(key for key in step.keys if key not in behind)
+    if keys == step.keys:
+        return [step]
+    return [_do(case, *keys, why=step.why)] if keys else []
 
 
 def of_its_own(run: Any) -> tuple[str, ...]:
     """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
     asked = {*NUTS, *OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
     rotor = _rotor(run)
-    return tuple(step.what for step in next_steps(run) if step in asked or step in rotor)
+    return tuple(step.own for step in next_steps(run) if step in asked or step in rotor)
 
 
 def _at_the_rotor(run: Any) -> tuple[Step, ...]:
@@ -101,10 +140,12 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         )
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
-    steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD)))
+    loosely = _held_loosely(case, run.reading)
+    steps.append(_do(case, *(LET_BE if case.spigot_scale else HELD), why=loosely))
     again = steps[:1] and (steps[0] in (*NUTS, BEARING_FIRST) or steps[0].why == MEASURE_AGAIN.why)
     cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
-    first = (*FREE, *(() if again or cleaned else ("as found",)))
+    read_anew = ("read",) if loosely else ()
+    first = (*FREE, *(() if again else read_anew if cleaned else ("as found",)))
     why = AS_FOUND_WHY
     if case.spigot_scale:  # torque over scale is what cracks a bore, and a reading as found needs torque
         first, why = FREE[:-1], SCALE_WHY
@@ -140,10 +181,8 @@ def _rest(run: Any, moved: bool) -> Step:
     rest = _do(run.case, *(("index",) if moved else ()), "the rest")
     if (stud := getattr(run.reading, "better_stud", None)) is not None:
         there = work_order.READ_BEST_THERE.format(stud=stud)
-        rest = replace(rest, what=rest.what.replace(work_order.BY_HOLES, there))
-    return (
-        replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if _rotor(run) else rest
-    )
+        rest = replace(rest, own=rest.own.replace(work_order.BY_HOLES, there))
+    return replace(rest, own=rest.own.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if _rotor(run) else rest
 
 
 def lead(run: Any) -> str:
@@ -178,6 +217,8 @@ def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
         return f"Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so.{_then(run, steps)}"
     if steps[0] in (*NUTS, BEARING_FIRST):
         return LEADS[steps[0]] + _then(run, steps[1:])
+    if why := _held_loosely(run.case, run.reading):
+        return f"{READ_HELD} {why}"
     if set(HUBS) & set(steps) and (told := _rotor_said(steps)):
         return f"{told} Before a new one the hub face, over its limit: no rotor cures it."
     told = _stays_said(steps) or _rotor_said(steps) or next((LEADS[one] for one in steps[:1] if one in LEADS), "")
@@ -232,6 +273,11 @@ HELD = ("wheel off", "mark", "home", "spacers")
 LET_BE = HELD[:2]  # no nut is set to torque on a rotor over scale
 FREE = ("caliper off", "flange play", "dial")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
+#: Done once, before anything comes off that holds the rotor.
+ONCE = (*WHEEL_ON, *LET_BE)
+#: Before a nut is turned, and before a wheel comes off for what holds it: nothing is read on a wheel that a nut let go.
+NUT_BREAKS = WHEEL_ON[:2]
+NUT_WHEEL_OFF = (*NUT_BREAKS, "lift", "park brake off", "guide pin", *LET_BE)
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
@@ -242,30 +288,33 @@ THICKNESS_WHY = (
     "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
 )
 #: Before a nut is turned: what it gave at is evidence, and what is off falls.
-BEFORE_A_NUT = "Wheels chocked on level ground, park brake on; the torque at which each nut gives written down first."
-#: Before a wheel comes off for what holds it; in the words of the order of work.
-BEFORE_THE_WHEEL = f"{BEFORE_A_NUT} Car on stands. {work_order.REAR_BRAKE_OFF} {work_order.WHEEL_OFF}"
+BEFORE_A_NUT = (
+    "Wheels chocked on level ground, park brake on; {first} painted, the torque at which each nut gives written down "
+    "first."
+)
 #: What is worn where a nut was loose is renewed before it is tightened.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed (common practice, no "
     "source). Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again."
 )
 NUTS_FIRST = Step(
-    f"{BEFORE_A_NUT} {WORN_AT_THE_NUT}",
+    WORN_AT_THE_NUT,
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
 )
 #: The same where it ran so on the road, wheel on.
-LOOSE_ON_THE_ROAD = Step(f"{BEFORE_THE_WHEEL} {WORN_AT_THE_NUT}", NUTS_FIRST.why)
+LOOSE_ON_THE_ROAD = Step(
+    WORN_AT_THE_NUT, "What was read on a wheel that ran so counts for nothing, and nobody drives so."
+)
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
-    f"Check torque, nut factor and class as given. {BEFORE_THE_WHEEL} Studs that were really pulled past their proof "
+    "Check torque, nut factor and class as given. Studs that were really pulled past their proof "
     "load are renewed, with their nuts (common practice, no source). Then tighten crosswise in stages to the "
     "vehicle maker's torque, and read again.",
     "A thread that yielded holds a wheel no longer as it should.",
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.
 BOLTS_FIRST = Step(
-    f"{BEFORE_THE_WHEEL} Wheel bolts as long as the vehicle maker gives for "
+    "Wheel bolts as long as the vehicle maker gives for "
     "this wheel: run in by hand, turns counted; crosswise in stages "
     "to the maker's torque, and read again.",
     "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
@@ -277,7 +326,7 @@ ROAD_TORQUE = Step(
 )
 #: The same of bolts and spacers as they are held for reading.
 BOLTS_AS_READ = Step(
-    f"{BEFORE_THE_WHEEL} Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the "
+    "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the "
     "vehicle maker gives; the thread in the hub looked at; then crosswise in stages to the maker's torque, and read "
     "again.",
     BOLTS_FIRST.why,
@@ -288,11 +337,11 @@ PART = (
     "one. A rotor of another car is not fitted."
 )
 PART_FIRST = Step(
-    f"{BEFORE_THE_WHEEL} {PART} Then every nut crosswise in stages to the maker's torque, and read again.",
+    f"{PART} Then every nut crosswise in stages to the maker's torque, and read again.",
     "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
 )
 #: The same over scale on the spigot, rotor off and clean: no torque is told before it goes home by hand.
-PART_OVER_SCALE = replace(PART_FIRST, what=PART)
+PART_OVER_SCALE = replace(PART_FIRST, own=PART)
 NUTS_OVER_SCALE = Step(
     "What holds the wheel, before it goes back on: stud, nut and the wheel's seat looked at where a nut was loose, off "
     "or pulled too hard, wheel bolts by their length and thread; what is worn or was pulled past its proof load is "
@@ -300,10 +349,14 @@ NUTS_OVER_SCALE = Step(
     f"Before the rotor came off {NO_NUT.partition(' before')[0]}.",
 )
 NUTS = (PART_FIRST, NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
+#: Of a rotor that was read without its nuts: nothing is loose, and no figure counts.
+BY_SCREW_WHY = "Held by one screw it does not sit, and what is read so orders nothing."
+BY_HAND_WHY = "Under nuts run up by hand it does not sit, and what is read so orders nothing."
+READ_HELD = "Hold the rotor with spacers under every nut, to the maker's torque, and read it again."
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
 BEARING_FIRST = Step(
-    "The bearing, wheels chocked and the car on stands before it is touched: within the vehicle maker's play, or "
-    "renewed as the maker says, before any reading counts; then read again.",
+    "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts; then read "
+    "again.",
     "Its end float as given leaves every reading unsure by as much.",
 )
 MEASURE_AGAIN = Step(
@@ -320,7 +373,7 @@ RENEW_SLIM = Step(
 RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = Step(
-    f"The caliper first, on stands and left to cool: {FREE_IT} (opened hydraulics are bled), {UNTIL}. "
+    f"The caliper first, left to cool: {FREE_IT} (opened hydraulics are bled), {UNTIL}. "
     f"{words.capital(RAN_HOT)}. Pedal pumped firm before the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
     (work_order.FREE_THE_CALIPER,),
@@ -335,7 +388,7 @@ PADS_TOO = Step(
 #: The same caliper where scale holds the rotor: no wheel is tightened over it to see whether it turns.
 CALIPER_OVER_SCALE = replace(
     CALIPER_FIRST,
-    what=f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
+    own=f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
     f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
 )
 OVER_SCALE = (NUTS_OVER_SCALE, PART_OVER_SCALE, CALIPER_OVER_SCALE, PADS_TOO)
@@ -353,7 +406,7 @@ HUB_FIRST = Step(
 #: The same of a face that was read clean and bare in the same table.
 HUB_READ_FIRST = replace(
     HUB_FIRST,
-    what="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
+    own="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
     f"maker says; {acts.NEW_HUB_BRIEFLY}.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
@@ -367,7 +420,7 @@ HUB_READ_ON = Step(
 #: The same where the dial showed more than a lean there, which a lean alone would acquit.
 HUB_LOOK_AT = replace(
     HUB_READ_ON,
-    what="The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
+    own="The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
     "up on the seat stoned flat by hand, clean; the tip beside the bolt holes, read again (state 'cleaned again').",
 )
 #: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
@@ -394,7 +447,7 @@ LEAVE_NEAR_HUB = Step(
     LEAVE_IT_ON.why,
 )
 #: The same of a corner whose thickness neither a reading nor its own file gives.
-UNREAD_TOO = {one: replace(one, what=f"{one.what} {acts.UNREAD}") for one in (LEAVE_IT_ON, LEAVE_NEAR_HUB)}
+UNREAD_TOO = {one: replace(one, own=f"{one.own} {acts.UNREAD}") for one in (LEAVE_IT_ON, LEAVE_NEAR_HUB)}
 STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *UNREAD_TOO.values())
 
 NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
@@ -462,8 +515,14 @@ def _what_holds(case: Case, reading: Any) -> list[Step]:
         return [BOLTS_AS_READ]
     if past_proof(studs):
         return [STUDS_FIRST]
-    by_screw = ONE_SCREW in (studs.clamped_by, getattr(reading, "clamped_by", ""))
-    return [NUTS_FIRST] if by_screw or loose_as_read(studs) else []
+    return [NUTS_FIRST] if slack_nut(studs) else []
+
+
+def _held_loosely(case: Case, reading: Any) -> str:
+    """Why what was read counts for nothing though no nut is loose: one screw held it, or nuts run up by hand."""
+    if ONE_SCREW in (case.studs.clamped_by, getattr(reading, "clamped_by", "")):
+        return BY_SCREW_WHY
+    return BY_HAND_WHY if reading is None and loose_as_read(case.studs) and not slack_nut(case.studs) else ""
 
 
 def _worn(run: Any) -> Any:
@@ -488,7 +547,7 @@ def _uncut(run: Any, step: Step) -> Step:
     worn = _worn(run) or road_words.read_over(run.forecast, run.case.limits.dtv_um)
     varies_um = 0.0 if worn is None else worn.value_um
     why = cut_on_car.no_cut(run.case, getattr(run.forecast, "worn_thinnest_mm", None), varies_um)
-    return replace(step, what=acts.uncut(step.what, why))
+    return replace(step, own=acts.uncut(step.own, why))
 
 
 def _rotor(run: Any) -> list[Step]:
@@ -520,7 +579,7 @@ def _stays_on(run: Any) -> bool:
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare, looks = bare_of(run), getattr(getattr(run.reading, "bare_hub", None), "to_look_at", False)
     goes = _slim(run) or rotor_goes.as_given(run.case)
-    if _nuts_first(run.case, run.reading) or bearing_first(run) or goes:
+    if _nuts_first(run.case, run.reading) or _held_loosely(run.case, run.reading) or bearing_first(run) or goes:
         return False
     if bare is not None and bare.state != BELOW and (looks or bare.value > bare.limit):
         return False  # over it, if by less than one dial is sure to; or it is looked at first

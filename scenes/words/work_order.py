@@ -220,7 +220,7 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     return cautions.named("maker first", *braked, *freed, *few, call=nouns(case.studs))
 
 
-def _first(case: Case, any_car: bool) -> str:
+def painted_first(case: Case, any_car: bool = False) -> str:
     """What is painted before the first torque is written down: the table counts from it."""
     return "bolt 1" if has_bolts(case.studs) and not any_car else "stud 1"
 
@@ -236,7 +236,7 @@ def _before_lifting(case: Case, any_car: bool) -> Stage:
 
 def _breakaway(case: Case, any_car: bool) -> Work:
     """What the fasteners gave at; tight again for the wheel-on trace, but never over scale that holds the rotor off."""
-    nut, first = nouns(case.studs).nut, _first(case, any_car)
+    nut, first = nouns(case.studs).nut, painted_first(case, any_car)
     known_scale = bool(case.spigot_scale) and not any_car
     again = "" if known_scale else "tight again before the next; "
     how = (

@@ -55,7 +55,7 @@ MOUNTED = {
         ("[rotor]\nthickness_mm = 10.42\nminimum_thickness_mm = 10.4", "nothing is left to cut"),
         ("[rotor]\nown_thickness_variation_um = 30.0", "Renew the rotor, or cut it"),
         ("[hub]\nface_runout_um = 60.0", "hub face as given is over its limit"),
-        ('[studs]\nclamped_by = "screw only"', "Fit every nut"),
+        ('[studs]\nclamped_by = "screw only"', "Nuts with spacers, plain side to the rotor"),
         ("[studs]\ntorque_nm = 350.0", "past their proof load"),
         ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "Fit every nut"),
         (
@@ -69,7 +69,7 @@ MOUNTED = {
         ),
         ("[studs]\nroad_torque_nm = 40.0", "Look at stud, nut and the wheel's seat"),
         ("[hub]\nface_runout_um = 25.0", "Read the clean hub face"),
-        ("[hub]\nbearing_end_float_um = 60", "the car on stands before it is touched: within the vehicle maker's play"),
+        ("[hub]\nbearing_end_float_um = 60", "The bearing: within the vehicle maker's play"),
         ("[hub]\nface_runout_um = 22.0", "when the rotor is next off, read it on clean metal"),
     ],
 )
@@ -97,7 +97,8 @@ def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
     steps = to_do.next_steps(run)
-    assert next(step for step in steps if "lift" not in step.keys) == first  # chocks and stands come before a bearing
+    assert next(step for step in steps if step.why != to_do.WHEEL_ON_WHY) == first  # the wheel is off before a bearing
+    assert sum("lift" in step.keys for step in steps) == 1
     assert to_do.RENEW in steps
     assert to_do.lead(run) == f"{to_do.LEADS[first]} Then the rotor, which goes by its thickness."
 
@@ -246,7 +247,12 @@ def test_a_turn_under_one_screw_makes_no_road_and_leaves_nothing_on():
     run.reading = SimpleNamespace(bare_hub=None, **MOUNTED | {"clamped_by": "screw only"})
     assert findings.runout(run).sentence.count("one screw does not seat a rotor") == 1
     assert findings.dtv(run).sentence.startswith("What the road would make of it counts for nothing")
-    assert to_do.next_steps(run)[0] == to_do.NUTS_FIRST
+    steps = to_do.next_steps(run)
+    assert not {*to_do.NUTS, *to_do.STAYS} & set(steps)  # nothing was nutted: it is held, and read as it is held
+    held = next(k for k, step in enumerate(steps) if "spacers" in step.keys)
+    assert steps[held].why == to_do.BY_SCREW_WHY
+    assert {"as found", "read"} & set(steps[held + 1].keys)
+    assert to_do.lead(run).startswith("Hold the rotor with spacers under every nut, to the maker's torque, and read it")
 
 
 def test_no_life_is_told_of_a_rotor_that_goes_or_is_read_again_first():

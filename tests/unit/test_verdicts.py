@@ -282,7 +282,7 @@ def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask
     run.case = replace(case_from_text(f'base = "rear_solid_300"\n{table}'), axle=axle)
     steps = to_do.next_steps(run)
     told = " ".join(step.what for step in steps)
-    at = told.index(act.what.rpartition(to_do.BEFORE_THE_WHEEL)[2])
+    at = told.index(act.own)
     torque = "breakaway torque" if "breakaway torque" in told[:at] else "the torque at which each nut gives"
     before = ["Wheels chocked on level ground", torque, "Car on stands."]
     if axle == "rear":
@@ -291,10 +291,8 @@ def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask
     places = [told[:at].find(words) for words in before]
     assert -1 not in places
     assert places == sorted(places)
-    if act in (to_do.CALIPER_FIRST, to_do.BEARING_FIRST):
-        assert told.count(work_order.WHEEL_OFF) == told.count("Car on stands.") == 1
-    else:
-        assert to_do.BEFORE_THE_WHEEL in act.what
+    assert told.count(work_order.WHEEL_OFF) == told.count("Car on stands.") == 1
+    assert told.count("chocked on level ground") == 1
     keys = [one.key for one in work_order.cautions_for(run.case, [key for step in steps for key in step.keys])]
     assert ("service mode" in keys) is (axle == "rear")
 

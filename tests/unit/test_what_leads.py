@@ -325,6 +325,55 @@ def test_a_loose_bearing_leads_before_a_rotor_that_one_screw_holds(tmp_path, cap
     assert "; held by the screw only, a rotor does not sit" in lead
 
 
+#: Corners whose lists take the wheel off for different reasons, on studs and on bolts.
+WHEEL_OFF = {
+    **{state: text for state, (text, _) in STATES.items()},
+    **{"all of them, " + str(len(order)): text for order, text in ONE_ORDER.items()},
+    "bolts, bearing": STATES["bolts"][0] + "[hub]\nbearing_end_float_um = 60\n",
+    "bolts, caliper": HELD + 'fastener = "wheel bolt"\n[caliper]\nsticking_inboard_n = 150\n',
+    "nut as read, bearing": STATES["nut as read"][0] + "[hub]\nbearing_end_float_um = 60\n",
+    "nut as read, bore": STATES["nut as read"][0] + "[rotor]\nbore_diameter_mm = 72.6\n",
+    "screw": SCREW, "screw, bearing": SCREW + "[hub]\nbearing_end_float_um = 60\n",
+    "scale, bearing": STATES["bearing"][0] + SCALE["leaves room"][0],
+    "jams, bearing, caliper": STATES["bearing"][0] + STATES["caliper"][0].replace(HELD, "") + SCALE["jams"][0],
+}  # fmt: skip
+#: Steps at which what holds the rotor is touched.
+TOUCHED = (
+    to_do.CALIPER_FIRST, to_do.PADS_TOO, to_do.BEARING_FIRST, to_do.PART_FIRST, to_do.LOOSE_ON_THE_ROAD,
+    to_do.STUDS_FIRST, to_do.BOLTS_FIRST, to_do.BOLTS_AS_READ,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("state", WHEEL_OFF)
+def test_stud_and_hole_are_painted_before_anything_comes_off_and_chocks_are_said_once(state):
+    """Caliper, bearing and studs were touched before the paint; bolts came out before their guide pin was told."""
+    corner = case_from_text(BASE + WHEEL_OFF[state])
+    steps = to_do.next_steps(asked(corner))
+    told = [key for step in steps for key in step.keys]
+    assert [key for key in to_do.ONCE if told.count(key) > 1] == []
+    said = " ".join(step.what for step in steps)
+    for once in ("chocked on level ground", "Car on stands", "cover on; wheel off", "an arrow for turning"):
+        assert said.count(once) <= 1, once
+    done = []
+    for step in steps:
+        taken = [k for k, key in enumerate(step.keys) if key in ("caliper off", "rotor off")]
+        done += step.keys[: taken[0]] if taken else step.keys
+        assert not (taken or step in TOUCHED) or {"support", "lift", "wheel off", "mark"} <= set(done), step
+        done += step.keys
+    pins = [key for key in told if key in ("guide pin", "wheel off", "mark")]
+    bolts = ["guide pin"] if corner.studs.fastener == "wheel bolt" else []
+    assert pins in ([], [*bolts, "wheel off", "mark"])
+
+
+def test_a_bearing_leads_before_a_rotor_that_one_screw_holds_and_no_nut_is_looked_at():
+    """The list began with "Look at stud, nut and the wheel's seat", though nothing was nutted."""
+    run = asked(case_from_text(BASE + WHEEL_OFF["screw, bearing"]))
+    steps = to_do.next_steps(run)
+    assert next(step for step in steps if step.why != to_do.WHEEL_ON_WHY) == to_do.BEARING_FIRST
+    assert not set(to_do.NUTS) & set(steps)
+    assert to_do.lead(run) == to_do.LEADS[to_do.BEARING_FIRST]
+
+
 def micrometer(folder, least_um):
     """Readings of a thickness that hardly varies."""
     head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1"]
@@ -384,7 +433,7 @@ def test_page_one_names_all_that_comes_first():
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
     )
     steps = to_do.next_steps(run)
-    assert (steps[0], steps[2]) == (to_do.LOOSE_ON_THE_ROAD, to_do.CALIPER_FIRST)  # nobody lifts it on slack nuts
+    assert steps[:2] == (to_do.LOOSE_ON_THE_ROAD, to_do.CALIPER_FIRST)  # nobody lifts it on slack nuts
     assert to_do.lead(run) == (
         f"{to_do.NUTS_SAID} Then the caliper, the hub face, over its limit and the rotor, which goes by its thickness."
     )

@@ -26,6 +26,7 @@ from scenes.words import (
     weak_points,
     what_leads,
     words,
+    work_order,
 )
 from scenes.words import memory as memory_words
 from sim import answers
@@ -286,22 +287,20 @@ def test_a_clean_corner_below_its_limits_keeps_its_rotor_on():
     assert any("Rust, dirt and burrs off" in step.what for step in to_do.next_steps(near))
 
 
-LOOKED_AT = to_do.BEFORE_THE_WHEEL.removeprefix(to_do.BEFORE_A_NUT).strip() + " Look at stud, nut and the wheel's seat"
-
-
 @pytest.mark.parametrize(
-    ("studs", "first"),
+    ("studs", "off"),
     [
-        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, LOOKED_AT),
-        ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, "Look at stud, nut and the wheel's seat"),
-        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, LOOKED_AT),
+        ({"torque_nm": 5.0, "road_torque_nm": 5.0}, ("lift", "park brake off", "wheel off", "mark")),
+        ({"torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, ()),
+        ({"road_torque_nm": (140.0, 140.0, 30.0, 140.0, 140.0)}, ("lift", "park brake off", "wheel off", "mark")),
     ],
 )
-def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, first):
+def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, off):
     run = fakes.run(dirty=False)
     run.case = replace(run.case, studs=replace(run.case.studs, **studs))
     told = to_do.next_steps(run)[0].what  # chocks and what each nut gave at come before a nut is turned
-    assert told.startswith(f"{to_do.BEFORE_A_NUT} {first}")
+    before = [one.what for one in work_order.works(run.case, off)]
+    assert told.startswith(" ".join([to_do.BEFORE_A_NUT.format(first="stud 1"), *before, "Look at stud, nut and the"]))
     assert to_do.lead(run).startswith("Tighten every nut")
 
 

@@ -49,14 +49,14 @@ def causes(
     out: Out = None,
 ) -> int:
     """What readings tell of hub, rotor and dirt; with --case ranked causes, what each cure leaves, what to read."""
-    from scenes.command import doing, hand_on
+    from scenes.command import hand_on
     from sim.bench import chalk_sweeps
     from sim.files import dial_readings
     from sim.files.case_file import file_of
     from sim.files.toml_text import read_text
 
     case = None if case is None else file_of(case)
-    corner = None if case is None else doing.open_case(case)
+    corner = None if case is None else _corner(case, readings)
     BenchLimits(limit).checked(corner)
     corner = None if corner is None else BenchLimits(limit).counted(corner)
     handed = {"--out": out, "--write-case": write_case}
@@ -77,6 +77,23 @@ def causes(
             made_known([hand_on.case_file(found, corner, case, write_case)], as_json)
         return 0
     return _readings_alone(readings.name, read, limit, as_json)
+
+
+def _corner(case: Path, readings: Path) -> Case:
+    """Open a case; the rotor of one that is scrap as given counts as a micrometer read it, where one did."""
+    from scenes.command import doing, thin
+    from sim.errors import Scrap
+    from sim.files.toml_text import read_text
+
+    try:
+        return doing.open_case(case)
+    except Scrap as scrap:
+        since = thin.read_since(scrap, read_text(readings), readings)
+        if since is None:
+            raise
+        console.speak_of(since.case)
+        console.remark(case, [since.remark])
+        return since.case
 
 
 def _stage_one(decided: Decision) -> dict[str, Any]:

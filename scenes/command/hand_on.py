@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scenes.command import console, doing
 from sim.errors import BadInput, Fault, Missing, Refused
@@ -76,7 +76,7 @@ def _pins(of: Weighed, folder: Path) -> list[doing.Made]:
     one = next((one for one in reversed(traces) if one.mount in as_found), None)
     if one is None or of.found.none_fits:
         return []
-    text = rewritten(of.source, of.source, one_cause.tables_of(of.found, of.case))
+    text = rewritten(of.source, of.source, _tables(of.found, of.case))
     run = chain.compute(case_from_text(text, folder=of.source.parent), None)
     return [doing.Made("pins", pins.write(run, one, one_cause.leading(of.found).cause, folder / PINS))]
 
@@ -103,5 +103,15 @@ def case_file(found: Finding, case: Case, source: Path, target: Path) -> doing.M
         f"It runs out by {share} of what was read as found (80 % band); sized for the middle.",
         "What a dial does not tell (how wide dirt lies, which of two marks) is judgement. trueseat seat computes it.",
     )
-    text = rewritten(source, target, one_cause.tables_of(found, case), remarks)
+    text = rewritten(source, target, _tables(found, case), remarks)
     return doing.Made(f"case of {one.cause}", files.write_text(target, text))
+
+
+def _tables(found: Finding, case: Case) -> dict[str, Any]:
+    """Keys of the leading cause alone, and the thickness that counts where the case's own file states another."""
+    from sim.causes import one_cause
+
+    tables = one_cause.tables_of(found, case)
+    if case.where_from("rotor", "thickness_mm") == "the case file":
+        tables["rotor"] |= {"thickness_mm": case.rotor.thickness_mm}
+    return tables

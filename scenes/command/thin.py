@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scenes.command import console
@@ -16,6 +17,12 @@ if TYPE_CHECKING:
 
 #: Pieces of the work whose cautions stand beside the order.
 WORK = ("rotor off", "cracks")
+
+#: Of a case whose figure a table of readings overtakes.
+BY_READING = (
+    "rotor.thickness_mm is {given:.2f} mm, under its discard thickness of {discard:g} mm, and a micrometer read "
+    "{read:.2f} mm at the thinnest: the reading counts; correct the case"
+)
 
 #: Commands that say what is done with a rotor; others draw, play or check, and refuse such a case.
 ORDERING = ("seat", "drive", "index", "face", "clamp", "duty", "report", "causes", "memory", "remains")
@@ -70,3 +77,44 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
     shown = Group(Text(acts.NO_ROAD), *hint, Text(), *warned)
     console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     return 0
+
+
+@dataclass(frozen=True)
+class Since:
+    """A corner as thick as a micrometer read it, and what is said of its case."""
+
+    case: Case
+    remark: str
+
+
+def read_since(scrap: Scrap, text: str, table: Path) -> Since | None:
+    """Find the corner of a case that is scrap as given, as thick as a micrometer read it since; None without that.
+
+    Parameters
+    ----------
+    scrap : Scrap
+        Of a case file.
+    text : str
+        The readings file.
+    table : Path
+        Its name, for faults.
+
+    Notes
+    -----
+    The micrometer was on the rotor, and its turn decides (by rule): a rotor that reads thicker than its case is another
+    one, or that figure is wrong. What reads at or under the stamp is told as any rotor read so, on a corner as thick as
+    its stamp. [mm]
+    """
+    from sim.bench import chalk_sweeps
+    from sim.files import dial_readings
+
+    case = scrap.case
+    if case is None or chalk_sweeps.is_one(text):
+        return None
+    read = dial_readings.parse(text, str(table), None, dial_readings.bounds_of(case))
+    least_mm = read.thinnest_mm
+    if least_mm is None:
+        return None
+    discard_mm = case.rotor.minimum_thickness_mm
+    said = BY_READING.format(given=case.rotor.thickness_mm, discard=discard_mm, read=least_mm)
+    return Since(replace(case, rotor=replace(case.rotor, thickness_mm=max(least_mm, discard_mm))), said)

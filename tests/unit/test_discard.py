@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from importlib import resources
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -33,6 +34,8 @@ CASE = """base = "rear_solid_300"
 [rotor]
 own_runout_um = 90
 """
+
+DIAL = ("# studs: 5", "# turned: counter-clockwise", "# dial_um: 1", "# gauge_radius_mm: 140", "# dial: + towards")
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
 
@@ -366,3 +369,38 @@ def test_a_turn_under_spacers_beside_one_with_the_wheel_on_is_held_against_the_l
     run.forecast.worn_mounted_um = road.worn_mounted_um
     assert any("starts from the turn with the wheel on" in line for line in what_leads.headlines(run))
     assert to_do.LEAVE_IT_ON not in to_do.next_steps(run)
+
+
+def test_a_micrometer_on_the_rotor_beats_a_case_that_is_scrap_as_given(capsys, corner, tmp_path):
+    """The case said 9.6 mm, twelve readings 11.2: "renew it", no reading named, and no job card with --out."""
+    case = corner("thickness_mm = 9.6\nminimum_thickness_mm = 10.0\n")
+
+    def table(thick_mm):
+        path = tmp_path / f"read_{thick_mm}.csv"
+        rows = [f"mounted,1,0,{at},{10.0 * np.cos(np.radians(at)):.0f},cleaned" for at in range(0, 360, 30)]
+        if thick_mm:
+            rows += [f"thickness,1,0,{at},{1000.0 * thick_mm:.0f}," for at in range(0, 360, 30)]
+        head = ["trace,mount,studs_turned,angle_deg,reading_um,state"]
+        path.write_text("\n".join([*DIAL, *head, *rows]))
+        return str(path)
+
+    made = tmp_path / "made.toml"
+    code, out, err = told(capsys, "causes", table(11.2), "--case", case, "--write-case", made)
+    assert (code, "scrap, renew it" in out, "11.200 ± " in out) == (0, False, True)
+    assert "9.60 mm, under its discard thickness of 10 mm, and a micrometer read 11.20 mm at the thinnest" in err
+    assert load_case(made).rotor.thickness_mm == pytest.approx(11.2)
+    code, out, err = told(capsys, "causes", table(9.5), "--case", case)
+    assert (code, "Its thickness comes first: 9.50 mm is under the discard thickness" in out) == (0, True)
+    code, out, err = told(capsys, "causes", table(0.0), "--case", case)
+    assert (code, "Its thickness comes first: 9.60 mm is under the discard thickness" in out) == (0, True)
+
+
+def test_the_job_card_comes_though_the_case_is_scrap_as_given(capsys, corner, micrometer, tmp_path, monkeypatch):
+    monkeypatch.setattr("scenes.command.hand_on._printed", lambda *_: [])
+    monkeypatch.setattr("scenes.command.hand_on._pins", lambda *_: [])
+    path = Path(micrometer(11.2))
+    mounted = [f"mounted,1,0,{at},{0.02 * np.cos(np.radians(at)):.3f}" for at in range(0, 360, 30)]
+    path.write_text("\n".join([*DIAL, path.read_text().split("clockwise\n")[1], *mounted]))
+    case = corner("thickness_mm = 9.6\nminimum_thickness_mm = 10.0\n")
+    assert told(capsys, "causes", path, "--case", case, "--out", tmp_path / "out")[0] == 0
+    assert "11.20" in (tmp_path / "out" / "job_card.html").read_text(encoding="utf-8")

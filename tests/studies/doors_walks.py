@@ -113,23 +113,32 @@ def _thickness_turns(table: Table, last: Step, first: bool, varies: dict[str, An
 
 
 def _named_again(table: Table, said: str) -> list[Step]:
-    """The last turn of every trace that is named; the last mounted one where none is."""
-    if "under the next mount number" in said:
-        last, there = table.last.step, re.search(r"mount (\d+) stands where mount \d+ stood", said)
-        studs = {one.step.mount: one.step.studs_turned for one in table.of("mounted")}
-        to = studs[int(there[1])] if there else last.studs_turned
-        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0, studs_turned=to)]
+    """The last turn of every trace that is named; the last mounted one where none is; the next mount where it says so.
+
+    A rotor that came off for its bare face is put back on and read too.
+    """
+    last = table.last.step
+    mount = max(one.step.mount for one in table.turns) + 1
+    anew = replace(last, mount=mount, again=0)
     if "the bare hub face was looked at" in said:
-        last = table.last.step
-        return [replace(last, mount=max(one.step.mount for one in table.turns) + 1, again=0, state=CLEAN[-1])]
+        return [replace(anew, state=CLEAN[-1])]
+    if "under the next mount number" in said:
+        there = re.search(r"mount (\d+) stands where mount \d+ stood", said)
+        studs = {one.step.mount: one.step.studs_turned for one in table.of("mounted")}
+        return [replace(anew, studs_turned=studs[int(there[1])] if there else last.studs_turned)]
     names = {f"{one.step.kind}, mount {one.step.mount}" if one.step.mount else one.step.kind: one.step
              for one in table.turns}  # fmt: skip
-    stands = table.last.step.mount
-    named = [step for name, step in names.items() if name in said and (step.kind != "mounted" or step.mount == stands)]
-    if not named or re.search(rf"read mount {stands} as it stands", said):  # a mount that is gone nobody reads again
-        named = [step for step in named if step.kind != "mounted"] + [table.last.step]
+    named = [
+        step for name, step in names.items() if name in said and (step.kind != "mounted" or step.mount == last.mount)
+    ]
+    stands = re.search(r"read mount (\d+) as it stands", said)
+    if not named or stands:  # a mount that is gone nobody reads again
+        now = last if stands is None else replace(last, mount=int(stands[1]))
+        named = [step for step in named if step.kind != "mounted"] + [now]
     latest = max(one.step.again for one in table.turns)
-    return [replace(step, again=latest + 1) for step in named]
+    off = "put back on it is the next mount" in said and any(step.kind == "hub face" for step in named)
+    again = [replace(step, again=latest + 1) for step in named if not off or step.kind != "mounted"]
+    return [*again, anew] if off else again
 
 
 @dataclass

@@ -6,6 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scenes.words import to_read_again
+from sim.bench import looked_since, mostly_over
 from tests.studies import corners_at_fault as population
 from tests.studies import (
     doors,
@@ -52,6 +54,36 @@ def test_what_readings_alone_order_ends(bench, tmp_path):
     tally = Tally()
     assert len(doors_walks.walked(bench, tmp_path, False, tally)) > 1
     assert [one.said for one in tally.found] == []
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        (
+            mostly_over.LATER.format(name="mounted, mount 2", later=3, kind="thickness"),
+            [Step("mounted", "cleaned", 1, 3, 1)],
+        ),
+        (mostly_over.OFF_SINCE.format(name="mounted, mount 2"), [Step("mounted", "cleaned", 1, 4)]),
+        (looked_since.READ_ANEW.format(mount=2), [Step("mounted", "cleaned again", 1, 4)]),
+        (
+            f"hub face: read 30 degrees again{to_read_again.ROTOR_OFF}",
+            [Step("hub face", "cleaned", 0, 0, 1), Step("mounted", "cleaned", 1, 4)],
+        ),
+        ("mounted, mount 2: read it as it stands now", [Step("mounted", "cleaned", 1, 2, 1)]),
+    ],
+)
+def test_who_walks_reads_the_mount_that_is_named_and_the_next_where_it_says_so(bench, said, wanted):
+    """Mount 2 was read again under its old number, and ordered again: a loop of the walker's own."""
+    steps = [
+        Step("mounted"),
+        Step("hub face", "cleaned", 0, 0),
+        Step("mounted", "cleaned", 1, 2),
+        Step("thickness", "cleaned", 1, 3),
+    ]
+    table = doors_benches.Table(bench, tuple(doors_benches.read(bench, step) for step in steps))
+    answer = {"act": {"what": "read again"}, "also": None, "words": {"next": said, "notes": []}, "do": "read again"}
+    answer["act"]["also"] = None
+    assert doors_walks.obeyed(table, answer, with_case=False) == wanted
 
 
 def test_index_orders_what_causes_orders(corners, tmp_path):

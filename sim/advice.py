@@ -149,7 +149,7 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing)}
-    answer["cures"] = answers.plain(with_brake(case, steps))
+    answer["cures"] = answers.plain(with_stated(case, steps, here.runout_um))
     answer["move"] = any(step.name == "index" for step in steps)
     answer |= _by_thickness(known, varies)
     now = here.studs_turned
@@ -194,20 +194,24 @@ def _part_first(case: Case) -> tuple[str, ...]:
     return (f"the part first: {part}",) if (part := uncentred(case)) else ()
 
 
-def with_brake(case: Case | None, steps: Sequence[cures.Cure]) -> tuple[cures.Cure, ...]:
-    """Add to cures that a caliper which sticks is freed and pads that are worn out are renewed: first, but for nuts.
+def with_stated(case: Case | None, steps: Sequence[cures.Cure], runout_um: float = 0.0) -> tuple[cures.Cure, ...]:
+    """Add to cures what a case states besides, in the order of work: part, caliper, pads, bearing; behind the nuts.
 
     By rule: they count whatever the rotor runs out, and nobody lifts a corner whose nuts do not hold, or whose bolts or
-    another part come first.
+    another part come first. A bearing and a part stand beside what leads before them alone. [um TIR].
     """
-    if case is None or not (stuck(case) or worn_out(case)):
+    if case is None:
         return tuple(steps)
-    held = _nuts_first(case) or _bolts_as_held(case) or _part_first(case)
-    at = 1 if held and steps[0].name == "read again" else 0
-    freed = cures.Cure("free the caliper", None, None, f"{FREE_IT}, {UNTIL}; {RAN_HOT}")
-    renewed = cures.Cure("renew the pads", None, None, worn_out(case))
-    brake = (*((freed,) if stuck(case) else ()), *((renewed,) if worn_out(case) else ()))
-    return (*steps[:at], *brake, *steps[at:])
+    nuts, part = _nuts_first(case) or _bolts_as_held(case), _part_first(case)
+    led = bool(nuts or part) and bool(steps) and steps[0].name == cures.READ_AGAIN
+    also = (
+        ("check the part", "".join(part) if led and nuts else ""),
+        ("free the caliper", f"{FREE_IT}, {UNTIL}; {RAN_HOT}" if stuck(case) else ""),
+        ("renew the pads", worn_out(case)),
+        ("see to the bearing", "".join(_bearing_first(case, runout_um)) if led else ""),
+    )
+    at = 1 if led else 0
+    return (*steps[:at], *(cures.Cure(name, None, None, why) for name, why in also if why), *steps[at:])
 
 
 def _held_first(case: Case, runout_um: float, computed: bool = False) -> tuple[str, ...]:
@@ -327,7 +331,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
-    answer |= {"cures": answers.plain(with_brake(case, steps)), "notes": notes}
+    answer |= {"cures": answers.plain(with_stated(case, steps, answer["now_um"])), "notes": notes}
     answer |= {"limit_um": limit_um, "hub_limit_um": hub_limit_um}
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state

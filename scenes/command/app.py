@@ -338,7 +338,9 @@ def report(
         try:
             result = doing.open_run(run_or_case, to_drive_km(km), tell)
         except Scrap as scrap:
-            return thin.answer(scrap, doing.open_case(run_or_case), None, as_json, folder)
+            corner = scrap.case or doing.open_case(run_or_case)
+            console.speak_of(corner)
+            return thin.answer(scrap, corner, None, as_json, folder, sheet)
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:

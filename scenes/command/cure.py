@@ -12,13 +12,13 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables_causes
-from scenes.command.tables import leading, order_first
-from scenes.words import acts, causes_do, cautions, mountings, to_read_again, what_leads, words, work_order
+from scenes.command.tables import leading, marked, order_first
+from scenes.words import acts, causes_do, cautions, mountings, stated_work, to_read_again, what_leads, words
 from scenes.words.what_leads import Beside
 from sim import answers
-from sim.advice import with_brake
+from sim.advice import with_stated
 from sim.bench.after_indexing import Band
-from sim.bench.cures import READ_IT, second_best
+from sim.bench.cures import READ_AGAIN, READ_IT, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
 from sim.files import dial_readings
@@ -35,12 +35,14 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
+    from scenes.words.cautions import Caution
     from sim.advice import Advice
     from sim.bench.cures import Cure
     from sim.causes.decision import Decision
     from sim.corner.face_map import FaceMap
     from sim.parts.case import Case
 
+SAYS_IT = (READ_AGAIN, "check the part", "see to the bearing")  # their own sentence begins with what is done
 APART_UM = 1.0  # less than that no dial shows
 PARTS = ("replace the rotor", "shim", "cut")  # what costs a part or metal
 WAITS = (
@@ -90,7 +92,7 @@ def instruction(advice: Advice) -> str:
         first = f"{words.capital(home)}, before any of this. " if home else ""
         return first + ordered(advice.decided) + _on_that_stud(advice, advice.decided)
     first = advice.cures[0].name if advice.cures else ""
-    if first == "read again":
+    if first == READ_AGAIN:
         return f"{words.capital(advice.cures[0].why)}."
     return _goes(advice) or _move(advice, first)
 
@@ -247,6 +249,8 @@ def shares_table(advice: Advice) -> Table:
 
 def _condition_first(cure: Cure) -> str:
     """Say what has to be true before what it orders: nobody buys a rotor on half a sentence."""
+    if cure.name in SAYS_IT:
+        return words.capital(cure.why)
     if not cure.conditions:
         return f"{cure.name}: {cure.why}"
     rest = cure.why.removeprefix("; ".join(cure.conditions)).removeprefix("; ")
@@ -285,7 +289,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             state,
             ", ".join(mark for mark in marks if mark),
         )
-    again = advice.cures[0].name == "read again" if advice.cures else False
+    again = advice.cures[0].name == READ_AGAIN if advice.cures else False
     lines = [*order_first(instruction(advice)), *leading(behind), *([] if again else [Text(_verdict(advice))])]
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
@@ -294,7 +298,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             lines.append(Text(text))
     lines += [Text(""), Text("Cures in this order", style="bold")]
     weighed, waits = _weighed_now(advice.cures)
-    weighed = list(with_brake(advice.case, weighed))
+    weighed = list(with_stated(advice.case, weighed, advice.answer["now_um"]))
     for number, cure in enumerate(weighed, 1):
         said = cure.left_um is None or cure.name in ("index", "leave it on")  # these say it with its uncertainty
         left = "" if said else f"; expected {words.micrometres(cure.left_um)}"
@@ -302,12 +306,22 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
     if waits:
         lines.append(Text(f"{len(weighed) + 1}. {WAITS}"))
     lines += [Text(f"! {words.clean(note, 400)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
-    brake = ("service mode", *work_order.FREED) if _sticks(advice) else ()
-    warned = cautions.named("maker first", *brake, "never drawn home", "no impact gun")
-    lines += [Text(f"▌ {caution.text}") for caution in warned]
+    lines += marked(warned(advice))
     # What would be reckoned from readings that do not fit together is no answer.
     tables = () if again else (table, Text(""), shares_table(advice), Text(""))
     return Group(*tables, *lines)
+
+
+def warned(advice: Advice) -> tuple[Caution, ...]:
+    """Cautions beside the cures: those of what the case states too, and of a wheel that comes off for it."""
+    named, case = ["maker first", "never drawn home", "no impact gun"], advice.case
+    if case is None:
+        return cautions.named(*named)
+    told = what_leads.of_case(case, advice.answer["now_um"])
+    if _sticks(advice):
+        named.append("service mode")  # whichever axle it says it is
+    again = bool(advice.cures) and advice.cures[0].name == READ_AGAIN
+    return stated_work.cautions_of(case, told, lifted=again, also=named)
 
 
 def _weighed_now(cures: Sequence[Cure]) -> tuple[list[Cure], bool]:

@@ -513,12 +513,12 @@ def captioned(made: list[Made], run: Run | None = None) -> tuple[Any, ...]:
     return tuple(report.Picture(item.path, CAPTIONS[item.what.removeprefix("picture: ")]) for item in made)
 
 
-def write_sheet(case: Case, path: Path, run: Run | None = None) -> Made:
-    """Write the fitting sheet of a corner as one HTML file; with a run what this corner asks for stands first in it."""
+def write_sheet(case: Case, path: Path, run: Run | None = None, first: tuple[str, ...] = ()) -> Made:
+    """Write the fitting sheet of a corner as one HTML file; what this corner asks for stands first in it."""
     from scenes.pages import fitting_sheet, report
     from scenes.words import to_do
 
-    first = () if run is None else to_do.of_its_own(run)
+    first = first if run is None else to_do.of_its_own(run)
     return Made("fitting sheet", report.write(fitting_sheet.sheet_html(case, first=first), path))
 
 

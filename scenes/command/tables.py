@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
+    from scenes.words.cautions import Caution
+    from scenes.words.to_do import Step
     from sim.parts.case import Case, Rotor
 
 # A mark beside the words; the words carry it, so that no terminal needs colour.
@@ -186,15 +188,25 @@ def _short(note: str) -> str:
 def next_steps(run: Any) -> RenderableType:
     """List what to do next, in order, and the cautions that belong to it."""
     asked = to_do.next_steps(run)
-    steps = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(asked, 1)]
     warned = cautioned(run.case, [key for step in asked for key in step.keys])
     warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
-    return Group(Text("What to do next, in this order", style="bold"), *steps, Text(), *warned)
+    return Group(listed(asked), Text(), *warned)
+
+
+def listed(steps: Sequence[Step]) -> RenderableType:
+    """Number steps under their head."""
+    numbered = [Text.assemble((f"{n}. ", "bold"), step.what) for n, step in enumerate(steps, 1)]
+    return Group(Text("What to do next, in this order", style="bold"), *numbered)
+
+
+def marked(warned: Sequence[Caution]) -> list[RenderableType]:
+    """Cautions, each with its mark."""
+    return [Text(f"▌ {caution.text}") for caution in warned]
 
 
 def cautioned(case: Case, keys: Sequence[str]) -> list[RenderableType]:
     """Cautions that matter most for some pieces of the work, each with its mark."""
-    return [Text(f"▌ {caution.text}") for caution in work_order.cautions_for(case, keys)]
+    return marked(work_order.cautions_for(case, keys))
 
 
 def leading(said: Sequence[str], mark: str = "▲ ") -> list[RenderableType]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scenes.command import console
-from scenes.command.options import write_json
+from scenes.command.options import made_known, write_json
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,15 +15,11 @@ if TYPE_CHECKING:
     from sim.errors import Scrap
     from sim.parts.case import Case
 
-#: Pieces of the work whose cautions stand beside the order.
-WORK = ("rotor off", "cracks")
-
 #: Of a case whose figure a table of readings overtakes.
 BY_READING = (
     "rotor.thickness_mm is {given:.2f} mm, under its discard thickness of {discard:g} mm, and a micrometer read "
     "{read:.2f} mm at the thinnest: the reading counts; correct the case"
 )
-
 #: Commands that say what is done with a rotor; others draw, play or check, and refuse such a case.
 ORDERING = ("seat", "drive", "index", "face", "clamp", "duty", "report", "causes", "memory", "remains")
 
@@ -33,7 +29,9 @@ def is_ordered(scrap: Scrap, words: Sequence[str]) -> bool:
     return scrap.case is not None and bool(words) and words[0] in ORDERING
 
 
-def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Path | None = None) -> int:
+def answer(
+    scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Path | None = None, sheet: bool = False
+) -> int:
     """Print what is done with a rotor that was measured at or under its discard thickness.
 
     Parameters
@@ -45,7 +43,9 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
         Readings that hold the thickness; their bare hub face is told, where it is over its limit.
     as_json : bool
     out : Path, optional
-        Folder that was asked for: nothing is written there.
+        Folder that was asked for: nothing but the sheet is written there.
+    sheet : bool
+        Whether the fitting sheet was asked for too: new rotors are fitted by it.
 
     Returns
     -------
@@ -55,27 +55,37 @@ def answer(scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Pat
     from rich.console import Group
     from rich.text import Text
 
-    from scenes.command import tables
+    from scenes.command import doing, tables
     from scenes.command.road_options import hub_as_read
-    from scenes.words import acts, cautions, what_leads, words
+    from scenes.words import acts, loose_nut, stated_work, what_leads, words
     from sim import worn_rotor
     from sim.parts.discard import is_stated
 
-    stated = is_stated(case)
-    said = (acts.SCRAP_BY_ITS_STAMP if stated else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
+    stamp = is_stated(case)
+    said = (acts.SCRAP_BY_ITS_STAMP if stamp else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
     face = None if table is None else worn_rotor.hub_beside(case, table)
-    first = what_leads.of_case(case, hub_read=hub_as_read(face))
+    first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
     leads = [*first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
+    made = []
+    if sheet and out is not None:
+        boxes = stated_work.boxes(case, first, face is not None)
+        made.append(doing.write_sheet(case, out / "fitting-sheet.html", first=boxes))
     if as_json:
-        told = {"title": case.title, "do": acts.RENEW_IT if stated else acts.READ_THE_STAMP, "why": scrap.thin}
-        bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stated}
-        write_json({**told, **bounds}, leads)
-        return 0
-    hint = [Text(acts.PAGE_BY_CAUSES.format(table="FILE" if table is None else table))] if out is not None else []
-    warned = [*tables.cautioned(case, WORK), *(Text(f"▌ {one.text}") for one in cautions.named("cracked is scrap"))]
-    shown = Group(Text(acts.NO_ROAD), *hint, Text(), *warned)
-    console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
+        told = {"title": case.title, "do": acts.RENEW_IT if stamp else acts.READ_THE_STAMP, "why": scrap.thin}
+        bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stamp}
+        written = {"files": [{"what": one.what, "path": str(one.path)} for one in made]} if made else {}
+        write_json({**told, **bounds, **written}, leads)
+    else:
+        by_causes = acts.PAGE_BY_CAUSES.format(
+            nothing=acts.BUT_THE_SHEET if made else acts.NOTHING, table="FILE" if table is None else table
+        )
+        hint = [Text(by_causes)] if out is not None else []
+        steps = stated_work.round_a_rotor_that_goes(case, first, face is not None)
+        warned = stated_work.cautions_of(case, replace(first, rotor=said))
+        shown = Group(Text(acts.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned))
+        console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
+    made_known(made, as_json)
     return 0
 
 

@@ -186,8 +186,9 @@ SCRAP_BY_ITS_STAMP = (
 UNTIL_ITS_STAMP = "Until its stamp is read nothing is cut, and nothing but that leaves it on."
 STAMP_DECIDES = THIN_FIRST + UNTIL_ITS_STAMP
 NO_ROAD = "No road, no stud and no cut is reckoned for it."
+NOTHING, BUT_THE_SHEET = "Nothing", "Nothing but the fitting sheet"
 PAGE_BY_CAUSES = (
-    "Nothing is written: of a table that holds a mounted turn too trueseat causes {table} makes page and job card "
+    "{nothing} is written: of a table that holds a mounted turn too trueseat causes {table} makes page and job card "
     "(--case, --out)."
 )
 #: What the answer by machine calls the two.

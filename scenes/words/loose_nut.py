@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import words
 from sim.corner import road_state
-from sim.corner.road_state import NO_NUT, loose_on_the_road, nuts_first, past_proof, slack_nut, uneven_on_the_road
+from sim.corner.road_state import (
+    LOOK_AT,
+    NO_NUT,
+    RENEWED,
+    loose_on_the_road,
+    nuts_first,
+    past_proof,
+    slack_nut,
+    uneven_on_the_road,
+)
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 
 if TYPE_CHECKING:
@@ -23,6 +32,7 @@ ORDERS_NOTHING = "What is told beside it orders and clears nothing"
 UNEVEN = "As driven the nuts pull unevenly: {loose}. {then}."
 TIGHTEN_FIRST = "Tighten them to the vehicle maker's torque first"
 #: Of studs past their proof load, in place of a pass and in the headline.
+NOT_FOR_SCRAP = "no nut is tightened to read a rotor that goes"
 STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
 
 
@@ -70,6 +80,19 @@ def leads(case: Case) -> str:
 def first(case: Case) -> str:
     """Say the same, and of wheel bolts that hold badly as they are held for reading."""
     return leads(case) or bolts_as_held(case)
+
+
+def first_beside_scrap(case: Case) -> str:
+    """Say the same beside a rotor that goes: nothing is tightened to read it, what is worn is renewed before the new.
+
+    As `first` where scale forbids every torque anyway, or bolts of a wrong length lead.
+    """
+    loose = slack_nut(case.studs)
+    over = "" if loose or bolts_on_the_road(case) else past_proof(case.studs)
+    if case.spigot_scale or not (loose or over):
+        return first(case)
+    what = f"The nuts too: {loose}; {LOOK_AT}" if loose else f"The studs too: {RENEWED.format(over=over)}"
+    return f"{what}; {NOT_FOR_SCRAP}. {ORDERS_NOTHING}."
 
 
 def calms(studs: Studs, state: str, dtv_um: float) -> bool:

@@ -267,6 +267,11 @@ def _do(case: Case, *keys: str, why: str = "") -> Step:
     return Step(" ".join(one.what for one in works), why, tuple(one.key for one in works))
 
 
+def work_off(case: Case, *keys: str) -> Step:
+    """One step out of pieces of the order of work, for a list that stands without a run."""
+    return _do(case, *keys)
+
+
 # What belongs to one step; the order of work says in which order, and what this corner has of it.
 WHEEL_ON = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace", "guide pin")
 HELD = ("wheel off", "mark", "home", "spacers")

@@ -12,6 +12,7 @@ import numpy as np
 
 from sim.bench.after_indexing import MOUNT_SCATTER_UM, Band
 from sim.bench.cut_on_car import Cut, cut_words
+from sim.bench.next_act import BARE_NUTS
 from sim.bench.stud_position import IndexResult, Position
 from sim.bench.taper_shims import Shim, ShimResult
 from sim.parts.dial import (
@@ -27,6 +28,12 @@ from sim.turn import tir_sd
 
 #: What a part set's discard thickness orders of a rotor whose own nobody read.
 STAMP = "read the stamp"
+READ_AGAIN = "read again"
+#: A figure below its limit under bare nuts: where their cones pull the rotor is not computed.
+BARE = (
+    "under bare cone nuts a small figure clears nothing, computed or read: slacken the nuts, plain spacers under every "
+    "one, tighten crosswise in stages to the torque, the rotor not taken off, and read it again; the bare hub face too"
+)
 
 
 def worst_after_indexing(rotor: float, hub: float, count: int) -> float:
@@ -172,7 +179,8 @@ class Cure:
     ----------
     name : str
         ``read again``, ``leave it on``, ``clean``, ``hub and bearing``, ``index``, ``shim``, ``cut``,
-        ``replace the rotor``, ``read the stamp``; of a table also those of `sim.causes.cures_as_read`.
+        ``replace the rotor``, ``read the stamp``; of a case also those of `sim.advice.with_stated`,
+        of a table those of `sim.causes.cures_as_read`.
     left_um : float or None
         Runout expected after it; ``None`` where only a reading can tell. [um TIR]
     enough : bool or None
@@ -317,16 +325,17 @@ def order_of_cures(
     Returns
     -------
     tuple of Cure
-        What does not read soundly is read again, and nothing else ordered. Else cleaning comes first, unless that was
-        done: dirt that is left makes every other cure a cure of the dirt. A hub face over its limit comes next, for
-        moving the rotor round would only hide it. What gains less than its uncertainty is not ordered. The sequence
-        stops with the first that is enough by reckoning. A rotor that goes by its thickness is neither moved nor left
-        on.
+        What does not read soundly is read again, and nothing is ordered beside it but what no reading changes. Else
+        cleaning comes first, unless that was done: dirt that is left makes every other cure a cure of the dirt. A hub
+        face over its limit comes next, for moving the rotor round would only hide it. What gains less than its
+        uncertainty is not ordered. The sequence stops with the first that is enough by reckoning. A rotor that goes
+        by its thickness is neither moved nor left on.
     """
     found = found or Found()
     if found.read_again:
         again = "; ".join(found.read_again)
-        return (Cure("read again", None, None, f"{again}; until then nothing is moved on these readings"),)
+        held = Cure(READ_AGAIN, None, None, f"{again}; until then nothing is moved on these readings")
+        return (held, *((_hub_and_bearing(found),) if found.hub_over else ()), *_rotor_too(found))
     steps: list[Cure] = []
     if not found.cleaned:
         steps.append(Cure("clean", None, None, "hub face, spigot and the rotor's flange, clean metal; then read again"))
@@ -448,10 +457,17 @@ def _replaced(found: Found) -> Cure:
     )
 
 
+def _rotor_too(found: Found) -> tuple[Cure, ...]:
+    """A rotor that goes whatever is read again before it."""
+    return (_replaced(found),) if found.rotor_goes else ()
+
+
 def _leave_on(now_um: float, limit_um: float, found: Found, index: IndexResult) -> tuple[Cure, ...]:
     """A clean corner that is below its limit keeps its rotor on; one that was not cleaned is read again first."""
     if not found.cleaned:
         return ()
+    if found.clamped_as_now.startswith(BARE_NUTS) and against_limit(now_um, limit_um, found.doubt_um) == BELOW:
+        return (Cure(READ_AGAIN, None, None, BARE),)
     varies = found.uneven
     if varies is not None and not varies.counts_neither:
         why = f"{now_um:.0f} ± {found.doubt_um:.0f} µm (k = 2); but its thickness varies by {varies.said}"

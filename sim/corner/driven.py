@@ -109,8 +109,8 @@ def bearing_unsure(case: Case, runout_um: float) -> str:
     if not loose_um or not (untold or (with_it and not by_dial)):
         return ""
     return (
-        f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; the vehicle "
-        "maker's limit counts"
+        f"the bearing first: its end float of {loose_um:g} µm leaves every reading unsure by as much; over the vehicle "
+        "maker's limit it is set or renewed as the maker says, then read again"
     )
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+from functools import cache
+
 import pytest
 
-from scenes.words import to_do, work_order
+from scenes.words import cautions, to_do, work_order
+from sim.bench import stud_position
 from sim.files.case_file import case_from_text
-from tests import fakes
+from tests import command, fakes
 
 BASE = 'base = "rear_solid_300"\n'
 SCALE = "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n"
@@ -70,3 +74,152 @@ def test_worn_out_pads_alone_bring_the_cautions_of_the_caliper():
     keys = [key for step in to_do.next_steps(run) for key in step.keys]
     told = {one.key for one in work_order.cautions_for(run.case, keys)}
     assert {"service mode", "stands", "mask and eyes", "hang the caliper", "pump the pedal"} <= told
+
+
+NUT_OFF = "[studs]\nroad_torque_nm = [140, 0, 140, 140, 140]\n"
+FLOAT = "[hub]\nbearing_end_float_um = 150\n"
+FLOAT_AND_HUB = f"{FLOAT}face_runout_um = 60\n"
+AT_STAMP = "[rotor]\nthickness_mm = 9.0\nminimum_thickness_mm = 9.0\n"
+UNEVEN = "[rotor]\nown_thickness_variation_um = 25\n"
+BORE = "[rotor]\nbore_diameter_mm = 72.6\n"
+SCREW = '[studs]\nclamped_by = "screw only"\n'
+#: What a case states, and the acts of `index` in their order.
+ACTS = {
+    NUT_OFF: ["read again"],
+    SCREW: ["read again"],
+    FLOAT: ["read again"],
+    NUT_OFF + AT_STAMP: ["read again", "replace the rotor"],
+    NUT_OFF + UNEVEN: ["read again", "replace the rotor"],
+    FLOAT + UNEVEN: ["read again", "replace the rotor"],
+    FLOAT_AND_HUB: ["read again", "hub and bearing"],
+    NUT_OFF + FLOAT: ["read again", "see to the bearing"],
+    NUT_OFF + BORE + CALIPER + PADS + FLOAT_AND_HUB: [
+        "read again", "check the part", "free the caliper", "renew the pads", "see to the bearing", "hub and bearing",
+    ],
+    HUB: ["hub and bearing"],
+    UNEVEN: ["replace the rotor"],
+}  # fmt: skip
+
+
+@pytest.fixture
+def index(tmp_path, monkeypatch, capsys):
+    """Ask `index` of a corner whose stud positions were computed once: its acts, and what it prints of them."""
+    monkeypatch.setattr("sim.bench.stud_position.index_case", lambda *_: indexed())
+
+    def asked(text):
+        path = tmp_path / "case.toml"
+        path.write_text(BASE + text)
+        answers = [command.run(capsys, "index", path, *words) for words in (("--json",), ())]
+        assert [one.returncode for one in answers] == [0, 0], answers
+        told = json.loads(answers[0].stdout)
+        return [one["name"] for one in told["cures"]], " ".join(answers[1].stdout.split()), told
+
+    return asked
+
+
+INDEX_CASE = stud_position.index_case
+
+
+@cache
+def indexed():
+    """Stud positions of the plain corner, its bearing without play."""
+    return INDEX_CASE(case_from_text(BASE), "fast")
+
+
+@pytest.mark.parametrize("text", ACTS)
+def test_index_works_off_all_that_a_case_states_and_warns_of_the_lifted_car(text, index):
+    """It ordered wheel, nut, bearing and rotor under three cautions, bearing, hub and rotor not in its list."""
+    acts, printed, told = index(text)
+    assert acts == ACTS[text]
+    assert not told["move"]
+    for key in ("stands", "service mode", "mask and eyes", "never drawn home"):
+        assert cautions.named(key)[0].text in printed
+    listed = printed.partition("Cures in this order")[2]
+    assert "read again: " not in listed.partition("▌")[0]  # it begins with what is done
+    if FLOAT in text:
+        assert "over the vehicle maker's limit it is set or renewed as the maker says" in listed
+
+
+def test_bare_nuts_below_the_limit_clear_nothing_by_index_either(index):
+    """`seat` asked for spacers under every nut, `index` left the rotor on."""
+    acts, printed, _ = index('[studs]\nclamped_by = "bare nuts"\n')
+    assert acts == ["read again"]
+    assert "Under bare cone nuts a small figure clears nothing" in printed
+    assert "plain spacers under every one" in printed
+    assert "eave it on" not in printed
+
+
+def test_a_clean_corner_that_states_nothing_keeps_its_few_cautions(index):
+    acts, printed, _ = index("")
+    assert acts == ["leave it on"]
+    assert printed.count("▌") == 3
+
+
+SCRAP = "[rotor]\nthickness_mm = 8.6\nminimum_thickness_mm = 9.0\n"
+BY_THE_PART_SET = "[rotor]\nthickness_mm = 9.6\n"
+#: What stands beside such a rotor: its step, and cautions that it brings.
+BESIDE = {
+    "": (None, ()),
+    NUT_OFF: (to_do.NUTS_OVER_SCALE, ()),
+    CALIPER: (to_do.CALIPER_OVER_SCALE, ("hot", "hang the caliper", "pump the pedal")),
+    PADS: (to_do.PADS_TOO, ("hang the caliper", "pump the pedal")),
+    FLOAT: (to_do.BEARING_FIRST, ()),
+    HUB: (to_do.HUB_FIRST, ()),
+    SCALE: (None, ("stuck rotor",)),
+}
+
+
+@pytest.mark.parametrize("door", ["seat", "drive", "index", "duty", "face", "clamp", "report"])
+@pytest.mark.parametrize("text", BESIDE)
+def test_a_rotor_that_is_scrap_is_worked_off_with_all_that_leads_beside_it(text, door, tmp_path, capsys):
+    """The order stood without a list, under four or five cautions, chocks and stands not among them."""
+    step, wanted = BESIDE[text]
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + SCRAP + text)
+    done = command.run(capsys, door, path, *(["--out", tmp_path] if door == "report" else []))
+    printed = " ".join(done.stdout.split())
+    assert done.returncode == 0, done.stderr
+    order = ["Car on stands.", work_order.WHEEL_OFF, "rotor off.", to_do.RENEW_BY_STAMP.what, "Rotor home by hand"]
+    if step is not None:
+        order.insert(3, step.what)
+    listed = printed.partition("What to do next, in this order")[2]
+    places = [listed.find(said) for said in order]
+    assert -1 not in places, listed
+    assert places == sorted(places)
+    for key in ("stands", "service mode", "mask and eyes", "no compressed air", "cracked is scrap", *wanted):
+        assert cautions.named(key)[0].text in printed
+    assert ("Nothing is written" in printed) is (door == "report")
+    assert "as found" not in listed  # nothing of a rotor that goes is read
+
+
+def test_no_nut_is_tightened_to_read_a_rotor_that_is_scrap(tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    for nuts, told in ((NUT_OFF, "The nuts too: "), ("[studs]\ntorque_nm = 350.0\n", "The studs too: ")):
+        path.write_text(BASE + SCRAP + nuts)
+        first = json.loads(command.run(capsys, "seat", path, "--json").stdout)["leads"][0]
+        assert first.startswith(told)
+        assert "no nut is tightened to read a rotor that goes" in first
+        assert "crosswise" not in first
+
+
+def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(tmp_path, capsys):
+    """`report --sheet` of it wrote nothing and did not say so."""
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + SCRAP + CALIPER + NUT_OFF)
+    done = command.run(capsys, "report", path, "--sheet", "--out", tmp_path)
+    sheet = (tmp_path / "fitting-sheet.html").read_text()
+    assert "Nothing but the fitting sheet is written" in " ".join(done.stdout.split())
+    assert f"fitting sheet: {tmp_path}" in done.stdout
+    first = sheet.partition("Fitting a brake rotor")[0]
+    said = ("It is free once all is back together", "before it goes back on", "Renew the rotor", "not read as found")
+    assert all(what in first for what in said)
+    told = json.loads(command.run(capsys, "report", path, "--sheet", "--out", tmp_path, "--json").stdout)
+    assert [one["what"] for one in told["files"]] == ["fitting sheet"]
+
+
+def test_by_a_part_sets_figure_the_stamp_is_read_before_anything_is_bought(tmp_path, capsys):
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + BY_THE_PART_SET)
+    listed = " ".join(command.run(capsys, "seat", path).stdout.split()).partition("in this order")[2]
+    assert "2. Read the discard thickness stamped on the rotor" in listed
+    assert "Renew the rotor" not in listed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scenes.words import cautions, words
@@ -53,6 +53,8 @@ WRITTEN_AT = {
 }  # the piece of work at which each is written
 HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
+THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
+READ_ANEW = "Read the runout, two turns, caliper still off."
 WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
     "from the valve."
@@ -364,8 +366,7 @@ def _spacers(case: Case, any_car: bool) -> Work:
 
 def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     """The rotor held as it is read, before the caliper comes off; then the readings that cleaning destroys."""
-    call, edge = nouns(case.studs), "10 mm" if any_car else words.with_unit(case.gauge.from_edge_mm, "mm")
-    radius = "its radius written down" if any_car else f"radius {words.with_unit(case.gauge_radius_mm, 'mm')}"
+    call = nouns(case.studs)
     held = Stage(
         MARK_AND_HOLD,
         (
@@ -375,8 +376,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
                 () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=call.nut),),
             ),
             _mark(case, any_car),
-            _home(case, any_car),
-            _spacers(case, any_car),
+            *([_let_be()] if _is_scaled(case, any_car) else [_home(case, any_car), _spacers(case, any_car)]),
             Work(
                 "caliper off",
                 "Caliper off and hung up.",
@@ -391,43 +391,65 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
         ),
         cautions.at("caliper off", call=call),
     )
-    read = Stage(
-        READ_AS_FOUND,
+    as_found = Work(
+        "as found",
+        "Wipe nothing yet: read the runout as found.",
         (
-            Work(
-                "dial",
-                f"Dial on the knuckle, {edge} in from the edge.",
-                (
-                    "Stiff base, no long arms (an aluminium knuckle holds no magnet: clamp it). Tip square to the "
-                    f"face, {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
-                    "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
-                    "play, not runout.",
-                ),
-            ),
-            Work(
-                "as found",
-                "Wipe nothing yet: read the runout as found.",
-                (
-                    "One way only, at the marks, two turns: the second turn must repeat within one division.",
-                    f"{ONE_CONDITION.format(**call.gaps)} {CALIPER_STAYS}",
-                ),
-                ("second turn repeats",),
-            ),
-            Work(
-                "thickness",
-                f"Thickness by micrometer at {PLACES} places; at or under discard, or uneven over its limit: stop.",
-                ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
-                ("above discard",),
-            ),
+            "One way only, at the marks, two turns: the second turn must repeat within one division.",
+            f"{ONE_CONDITION.format(**call.gaps)} {CALIPER_STAYS}",
         ),
-        cautions.at("reading", call=call),
+        ("second turn repeats",),
     )
+    thickness = Work(
+        "thickness",
+        f"Thickness by micrometer at {PLACES} places; at or under discard, or uneven over its limit: stop.",
+        ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
+        ("above discard",),
+    )
+    if _is_scaled(case, any_car):  # the dial goes on once the rotor is home by hand
+        return held, Stage(THICKNESS_ALONE, (thickness,), cautions.at("reading", call=call))
+    read = Stage(READ_AS_FOUND, (_dial(case, any_car), as_found, thickness), cautions.at("reading", call=call))
     return held, read
+
+
+def _dial(case: Case, any_car: bool) -> Work:
+    """How the dial is set up."""
+    edge = "10 mm" if any_car else words.with_unit(case.gauge.from_edge_mm, "mm")
+    radius = "its radius written down" if any_car else f"radius {words.with_unit(case.gauge_radius_mm, 'mm')}"
+    return Work(
+        "dial",
+        f"Dial on the knuckle, {edge} in from the edge.",
+        (
+            "Stiff base, no long arms (an aluminium knuckle holds no magnet: clamp it). Tip square to the "
+            f"face, {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
+            "Once it is tight, pull and push the rotor: the needle must come back. What it moves is bearing "
+            "play, not runout.",
+        ),
+    )
+
+
+def _is_scaled(case: Case, any_car: bool) -> bool:
+    """Whether this corner has scale on its spigot: no nut is tightened before it is off, and nothing is read as found.
+
+    Jammed it stands off; where nuts drew it home over the scale no feeler tells, and torque would draw it once more.
+    """
+    return bool(case.spigot_scale) and not any_car
+
+
+def _let_be() -> Work:
+    """What is not done with a rotor that scale holds."""
+    return Work(
+        "home",
+        "This corner has scale on its spigot: no nut is tightened and nothing is read as found.",
+        (
+            "A gap where the scale holds the rotor off, none where nuts drew it home over the scale: either way "
+            "caliper off, rotor off, clean and looked at for cracks first.",
+        ),
+    )
 
 
 def _home(case: Case, any_car: bool) -> Work:
     """No nut pulls a rotor that is not home: the bore flares or cracks, and a reading would mean nothing."""
-    here = "This corner has scale on its spigot: expect a gap." if case.spigot_scale and not any_car else ""
     gap = (
         "Scale on the face leaves a hairline and is read as found. Where a feeler enters that is thicker than such "
         f"scale (0.2 mm: judgement) it hangs on its spigot: no {nouns(case.studs).nut} pulls it, nothing is read; "
@@ -437,7 +459,7 @@ def _home(case: Case, any_car: bool) -> Work:
     return Work(
         "home",
         "The rotor must stand home, by hand: no gap along the joint that a 0.2 mm feeler enters.",
-        tuple(line for line in (here, gap) if line),
+        (gap,),
         ("home before torque",),
     )
 
@@ -538,16 +560,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
                 ),
                 ("home by hand", "does not rock"),
             ),
-            Work(
-                "tighten",
-                f"Hold it as for every reading: spacers, {_order(case, any_car)}, to the maker's torque.",
-                (f"{_stages()} {HUB_HELD}",),
-            ),
-            Work(
-                "read",
-                "Read the runout, two turns, caliper still off.",
-                ("In the condition as found: same hold, same place of the dial.",),
-            ),
+            *_held_anew(case, any_car),
             Work(
                 "index",
                 f"Over the limit: index the rotor {_where_to(case, any_car)} and read again.",
@@ -560,6 +573,21 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             Work("the rest", THE_REST),
         ),
         cautions.at("fitting", "tightening", call=call),
+    )
+
+
+def _held_anew(case: Case, any_car: bool) -> tuple[Work, ...]:
+    """How a rotor that went home by hand is held and read: as it was found, or for the first time over known scale."""
+    if not _is_scaled(case, any_car):
+        hold = f"Hold it as for every reading: spacers, {_order(case, any_car)}, to the maker's torque."
+        same = "In the condition as found: same hold, same place of the dial."
+        return Work("tighten", hold, (f"{_stages()} {HUB_HELD}",)), Work("read", READ_ANEW, (same,))
+    first = _spacers(case, any_car)
+    again = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
+    return (
+        replace(first, key="tighten", how=(*first.how, HUB_HELD)),
+        _dial(case, any_car),
+        Work("read", READ_ANEW, (again,)),
     )
 
 

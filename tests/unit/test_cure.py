@@ -220,8 +220,27 @@ def test_no_nut_pulls_a_rotor_that_is_not_home():
     keys = [work.key for stage in work_order.stages(fakes.case()) for work in stage.works]
     assert keys.index("home") < keys.index("spacers")
     jammed = case_from_text(demo_geometry.text("spigot_jammed"), "jammed")
-    assert "expect a gap" in " ".join(work_order.work(jammed, "home").how)
-    assert "no nut pulls it" in " ".join(work_order.work(jammed, "home").how)
+    assert "no nut pulls it" in " ".join(work_order.work(fakes.case(), "home").how)
+    home = work_order.work(jammed, "home")
+    assert "no nut is tightened and nothing is read as found" in home.what
+    assert "A gap where the scale holds the rotor off, none where nuts drew it home" in " ".join(home.how)
+
+
+def test_over_scale_the_sheet_tells_a_torque_only_once_the_rotor_is_home_by_hand():
+    """Of one drawn home over scale: "expect a gap", nuts in stages of the torque, read as found; page one: no nut."""
+    jammed = case_from_text(demo_geometry.text("spigot_jammed"), "jammed")
+    works = [work for stage in work_order.stages(jammed) for work in stage.works]
+    keys = [work.key for work in works]
+    assert not {"spacers", "as found", "wheel-on trace", "last trace"} & set(keys)
+    fit = keys.index("fit")
+    before = " ".join(" ".join((one.what, *one.how)) for one in works[:fit])
+    for said in ("In stages of", "crosswise", "expect a gap", "Wipe nothing yet"):
+        assert said not in before
+    behind = works[fit + 1]
+    assert keys[fit : fit + 4] == ["fit", "tighten", "dial", "read"]
+    assert "plain side to the rotor" in behind.what
+    assert "In stages of" in " ".join(behind.how)
+    assert "as found" not in dict(work_order.to_write(keys))["from stud 1"]
 
 
 # What must come before what at a corner; common practice, no source, but for the maker's instructions above it.

@@ -199,12 +199,10 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     found, read = decided.found, decided.read
     assert found is not None  # with a corner
     if as_json:
-        do = causes_do.called(found, read, corner)
-        wanted, stud = causes_do.reads_next(found, do)
-        ordered = {"do": do, "discard": _discard(read, corner), "next": wanted, "next_studs_turned": stud}
+        ordered = {**causes_do.by_machine(decided), "discard": _discard(read, corner)}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
-        if causes_do.before_readings(found, corner):  # no order of the readings alone stands beside that
-            told["words"]["next"] = lead
+        if causes_do.before_readings(found, corner) or ordered["act"] != told["act"]:
+            told["words"]["next"] = lead  # no other order of the readings alone stands beside what leads
         leads = causes_do.stated(found, read, corner).with_lead(lead)
         write_json({**told, **answers.plain(answer.told(found)), **ordered}, leads)
     else:

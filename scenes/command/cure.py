@@ -133,7 +133,7 @@ def record(advice: Advice) -> dict[str, Any]:
         return advice.answer
     weighed = answers.plain(told_by(decided.found))
     causes = {**advice.answer["causes"], **{key: value for key, value in weighed.items() if key != "fitted"}}
-    return advice.answer | {"do": causes_do.called(decided.found, decided.read, decided.case), "causes": causes}
+    return advice.answer | causes_do.by_machine(decided) | {"causes": causes}
 
 
 def _on_that_stud(advice: Advice, decided: Decision) -> str:

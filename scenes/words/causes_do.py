@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, loose_nut, mountings, to_read_again, what_leads, words, written
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
-from sim import turn
+from sim import answers, turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import badly_held, slack_nut
 from sim.files.readings_rows import CLEAN_STATES
+from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
 from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
     from sim.causes.answer import DirtLeft, Finding, NextReading
+    from sim.causes.decision import Decision
     from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
@@ -278,11 +280,34 @@ def before_readings(found: Finding, case: Case) -> str:
 
 def called(found: Finding, read: Readings, case: Case) -> str:
     """Name the act for an answer by machine, as `first_line` says it."""
-    if badly_held(case) or case.spigot_scale:
-        return found.do
+    if case.spigot_scale:
+        return names.CLEAN
+    if badly_held(case):
+        return names.RETORQUE
     if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN
-    return acts.RENEW_IT if is_stated(case) and too_thin(read, case) else found.do
+    if is_stated(case) and too_thin(read, case):
+        return acts.RENEW_IT
+    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
+        return acts.READ_THE_STAMP if rotor_goes.by_the_part_set(case, goes) else acts.RENEW_IT
+    return found.do
+
+
+def by_machine(decided: Decision) -> dict[str, Any]:
+    """What an answer by machine orders, as the words do: the act that leads, the reading that it asks for, and where.
+
+    Parameters
+    ----------
+    decided : Decision
+        With a case.
+    """
+    assert decided.found is not None
+    assert decided.case is not None
+    do = called(decided.found, decided.read, decided.case)
+    wanted, stud = reads_next(decided.found, do)
+    led = one_act.as_led(decided.act, do, read_clean(decided.found), stud)
+    return {"act": answers.plain(led), "do": do, "next": wanted, "next_studs_turned": stud}
 
 
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:

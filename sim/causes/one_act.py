@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from sim.bench import next_act as rule
 from sim.bench.bare_face import HubFace
@@ -124,6 +125,27 @@ def held(todo: str, act: Act, cleaned: bool) -> str:
 def same_step(do: str, act: Act, cleaned: bool) -> bool:
     """Whether an act is what readings alone would order; where those have no more to say, nothing differs."""
     return alike(do, NAMED[act.what], cleaned)
+
+
+def as_led(act: Act, do: str, cleaned: bool, stud: int | None) -> Act:
+    """What readings alone order, called as what leads wherever that is something else: no answer ends under an order.
+
+    Parameters
+    ----------
+    act : Act
+        What readings alone order.
+    do : str
+        What leads, a name of `sim.causes.names` or of an answer by machine.
+    cleaned : bool
+        Whether the corner was read cleaned last.
+    stud : int or None
+        Stud position of the reading that leads; None where it names none.
+    """
+    step, ordered = first_step(do, cleaned), NAMED[act.what]
+    moved = do in MOVES and stud is not None and stud != act.studs_turned
+    if ordered and not moved and (step == first_step(ordered, cleaned) or {do, ordered} <= MOVES):
+        return act
+    return replace(act, what=do, studs_turned=act.studs_turned if stud is None else stud)
 
 
 def agreed(

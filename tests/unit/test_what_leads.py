@@ -16,12 +16,13 @@ import demo_geometry
 from scenes.command import tables_causes
 from scenes.command.road_options import Measured
 from scenes.plots import section
-from scenes.words import findings, to_do, what_leads
+from scenes.words import acts, findings, to_do, what_leads
 from scenes.words.taken_in import pieces
 from sim import chain
 from sim.bench import stud_position
 from sim.bench.fitted_runout import Memory
 from sim.bench.questions import NOT_BOUGHT, Remains
+from sim.causes import names, one_act
 from sim.corner.clampings import clampings
 from sim.corner.driven import Driven, MountedReading
 from sim.corner.road_state import NO_NUT, as_driven
@@ -323,6 +324,36 @@ def test_a_loose_bearing_leads_before_a_rotor_that_one_screw_holds(tmp_path, cap
     lead = json.loads(done.stdout)["leads"][0]
     assert lead.startswith("The bearing first: ")
     assert "; held by the screw only, a rotor does not sit" in lead
+
+
+#: What leads beside which no reading orders anything, and how an answer by machine calls it.
+CALLED = {
+    "nut on the road": names.RETORQUE, "studs": names.RETORQUE, "bolts": names.RETORQUE, "bore": names.READ_AGAIN,
+    "bearing": names.READ_AGAIN,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("do", [names.LEAVE, names.RENEW, names.READ_AGAIN, names.CLEAN, names.INDEX, names.AT_LIMIT])
+@pytest.mark.parametrize("state", ["plain", "caliper", "stamp", "uneven", *CALLED])
+def test_what_json_calls_the_act_is_what_the_words_order(state, do, tmp_path, capsys, monkeypatch):
+    """`act.what` was "done", or what readings alone order, under a lead that had a bearing renewed or read again."""
+    monkeypatch.setattr("sim.causes.decision.finding.weigh", lambda *_, **__: finding(do=do))
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + (HELD if state == "plain" else STATES[state][0]))
+    told = json.loads(command.run(capsys, *line("causes", path, tmp_path), "--json").stdout)
+    wanted = CALLED.get(state, do)
+    if state in ("stamp", "uneven") and do in (names.LEAVE, names.AT_LIMIT, names.INDEX):
+        wanted = acts.RENEW_IT
+    assert told["do"] == wanted
+    what = told["act"]["what"]
+    called = one_act.NAMED.get(what, what)
+    same = one_act.first_step(called, cleaned=True) == one_act.first_step(wanted, cleaned=True)
+    assert same or {called, wanted} <= one_act.MOVES, what
+    if wanted != do:
+        assert what not in ("done", "open", names.LEAVE)
+    assert told["words"]["next"] in told["leads"] or (same and wanted == do)
+    if wanted in one_act.MOVES:
+        assert told["next_studs_turned"] == told["act"]["studs_turned"]
 
 
 #: Corners whose lists take the wheel off for different reasons, on studs and on bolts.

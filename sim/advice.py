@@ -20,7 +20,7 @@ from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
 from sim.corner.driven import bearing_unsure, reading_doubt_um
-from sim.corner.road_state import nuts_first, past_proof, slack_nut, studs_first
+from sim.corner.road_state import BOLTS, NUTS, held_badly_by, nuts_first, studs_first
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
@@ -28,7 +28,7 @@ from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE
 from sim.parts.discard import discard_words, refuse_thin
-from sim.parts.fastener import bolt_warnings, bolts_on_the_road
+from sim.parts.fastener import bolt_warnings
 from sim.parts.hub_budget import hub_budget
 from sim.parts.hub_face import bare_face_um
 from sim.parts.spigot_room import uncentred
@@ -141,11 +141,12 @@ def from_case(case: Case, shims_um: Sequence[float], preset: str = "standard", t
     )
     if case.spigot_scale:
         notes.append(SCALE.format(sits=seat.on_spigot if isinstance(seat, Seated) else "home"))
-    notes += _no_cut(steps, case.rotor.machine_to_thickness_mm, thinnest is not None, cut)
+    short = _nothing_to_cut(case, thinnest, varies)
+    notes += _no_cut(steps, case, thinnest is not None, cut, short)
     if thickness is not None:
         half_mm = 0.0 if varies is None else varies.thick_half_mm
         notes = [f"Thickness: {discard_words(case, thinnest, half_mm)}.", *notes]
-    missing = cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
+    missing = () if short else cut_on_car.missing_for_cut(case.rotor.machine_to_thickness_mm, thinnest is not None)
     if case.debris:
         answer["shares"]["hub"]["holds"] = "hub, dirt on it"
     answer |= {"cut": answers.plain(cut), "missing_for_cut": list(missing)}
@@ -174,13 +175,12 @@ def _of_the_last(readings: dial_readings.Readings) -> tuple[str, ...]:
 
 def _nuts_first(case: Case) -> tuple[str, ...]:
     """What holds the wheel badly comes before every stud position: none is ordered."""
-    if loose := slack_nut(case.studs):
-        return (nuts_first(case, loose),)
-    if bolts := bolts_on_the_road(case):
-        return (f"the wheel bolts first: {bolts}",)
-    if over := past_proof(case.studs):
-        return (studs_first(case, over),)
-    return ()
+    what, why = held_badly_by(case)
+    if not what:
+        return ()
+    if what == BOLTS:
+        return (f"the wheel bolts first: {why}",)
+    return ((nuts_first if what == NUTS else studs_first)(case, why),)
 
 
 def _bolts_as_held(case: Case) -> tuple[str, ...]:
@@ -328,7 +328,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         steps = cures_as_read(decided, found, shims, known)
     notes = [*_own_thickness(case, on_bench, varies), *bench.notes, *_hints(bench), *_of_the_last(on_bench)]
     notes += [*_whose_limits(asked, hub_limit_um, radii_mm), *bench.split.notes[:1]]
-    notes += _no_cut(steps, None, on_bench.thinnest_mm is not None, None)
+    short = _nothing_to_cut(case, on_bench.thinnest_mm, varies)
+    notes += _no_cut(steps, case, on_bench.thinnest_mm is not None, None, short)
     if not bench.cleaned:  # what the bare hub does not have goes to the rotor, dirt between them as well
         answer["shares"]["rotor"]["holds"] = "rotor, and any dirt"
     answer |= {"cures": answers.plain(with_stated(case, steps, answer["now_um"])), "notes": notes}
@@ -436,13 +437,28 @@ def _cut(case: Case, seat: Seat, thinnest_mm: float | None) -> cut_on_car.Cut | 
     return cut_on_car.cut_on_car(seat.outboard_um, seat.inboard_um, stock)
 
 
+def _nothing_to_cut(case: Case | None, thinnest_mm: float | None, varies: Uneven | None) -> str:
+    """Say why no cut is left whatever else is read: by the thickness as read, else as given; empty where one may be."""
+    if case is None:
+        return ""
+    own_um = case.rotor.own_thickness_variation_um
+    varies_um = own_um if varies is None else varies.value_um
+    given = rotor_goes.given_mm(case)
+    mean_less = None if given is None else given - own_um / 2000.0  # given is the mean
+    least = mean_less if thinnest_mm is None else thinnest_mm
+    return cut_on_car.no_cut(case, least, varies_um) or rotor_goes.thin(case, least)
+
+
 def _no_cut(
-    steps: Sequence[cures.Cure], machine_to_mm: float | None, measured: bool, cut: cut_on_car.Cut | None
+    steps: Sequence[cures.Cure], case: Case | None, measured: bool, cut: cut_on_car.Cut | None, short: str
 ) -> list[str]:
-    """Say why no cut on the car stands among the cures, where it would come next."""
+    """Say why no cut on the car stands among the cures, where it would come next; nothing is asked for that is vain."""
     if steps[-1].name != "replace the rotor" or (cut is not None and cut.possible):
         return []
     if cut is not None:
         return [f"No cut on the car: {cut.refused}"]
+    if short:
+        return [f"No cut on the car: {short}"]
+    machine_to_mm = None if case is None else case.rotor.machine_to_thickness_mm
     missing = " and ".join(cut_on_car.missing_for_cut(machine_to_mm, measured))
-    return [f"No cut on the car is offered: {missing} missing"]
+    return [f"No cut on the car is offered: {missing} missing"] if missing else []

@@ -180,7 +180,9 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
     beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found))
     stop = causes_work.ASK_AGAIN if unread else stop
-    told = (causes_work.nuts_box(case), *beside, stamp, held, varies, *causes_work.limit_boxes(found, uncut))
+    touched = tuple(Work(f"stated {place}", what) for place, what in enumerate(beside))
+    at_once = () if "mark" in wanted else beside  # a rotor that is held already is painted too
+    told = (causes_work.nuts_box(case), held, *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin)
@@ -192,6 +194,9 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
             for one in stage.works
             if one.key in wanted
         )
+        if any(one.key == "mark" for one in works):  # painted before caliper, bearing or rotor is touched
+            at = next(k for k, one in enumerate(works, 1) if one.key == "mark")
+            works = (*works[:at], *touched, *works[at:])
         if any(one.key == "fit" for one in works):
             works = (*(Work(f"part {place}", part) for place, part in enumerate(parts)), *works)
         if stop and any(one.key == "caliper" for one in works):

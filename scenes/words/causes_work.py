@@ -9,9 +9,8 @@ from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, goes_uneven, hub_open, looks, not_clean_yet, stud_to_read
 from scenes.words.work_order import Work
 from sim.causes import names
-from sim.corner.road_state import past_proof, slack_nut
+from sim.corner.road_state import BOLTS, NUTS, STUDS, held_badly_by
 from sim.parts.dial import ABOVE
-from sim.parts.fastener import bolts_on_the_road
 from sim.parts.stuck_caliper import FREE_IT, UNTIL
 from sim.parts.thickness import MEAN_OF
 
@@ -30,15 +29,17 @@ NEW_TABLE_STOP = (
     "µm: nothing goes back on. Caliper and wheel only when it says that the search ends."
 )
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
-STUDS_BOX = "Stud and nut that were really pulled so, renewed ({over})."
-NUTS_BOX = "Stud, nut and the wheel's seat looked at ({loose}); worn ones renewed."
+HELD_BOX = {
+    NUTS: "Stud, nut and the wheel's seat looked at ({why}); worn ones renewed.",
+    BOLTS: "Wheel bolts and their thread in the hub looked at ({why}).",
+    STUDS: "Stud and nut that were really pulled so, renewed ({why}).",
+}
 CALIPER_BOX = f"Caliper, it sticks as given: {FREE_IT}, {UNTIL}. Hot parts: rotor cracks and blue, pads glaze."
 PADS_BOX = "Pads, worn out as given: new, the vehicle maker's way, both sides of the axle."
 PART_BOX = "The part: bore against spigot, part number, centring ring. A rotor of another car is not fitted."
 BEARING_BOX = (
     "Bearing: within the vehicle maker's play, or renewed. What was read on it counts for nothing: read again."
 )
-BOLTS_BOX = "Wheel bolts and their thread in the hub looked at ({bolts})."
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
 GO_ON = "; over it that figure goes into the case file, and on"
@@ -91,6 +92,8 @@ HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hu
 HUB_COUNTS_BOX = (
     "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed, then a new table."
 )
+#: The same where its lead asks for no more reading of the old face.
+HUB_READ_OUT_BOX = "Play checked; the clean hub face, over its limit as read: hub or bearing renewed, then a new table."
 HUB_STAYS = (
     "Bare hub face: {read}, at its limit of {limit:.0f} µm: neither over nor under. Noted for the next time the rotor "
     "is off: read again before another one goes on."
@@ -163,13 +166,21 @@ def _from_here(found: Finding, keys: tuple[str, ...]) -> tuple[str, ...]:
     """Leave out what a rotor that was read on clean faces has behind it; its next reading is none as found."""
     if not held_already(found):
         return keys
-    behind = {*TO_THE_ROTOR, *AS_READ} - {"flange play"}
+    behind = {*TO_THE_ROTOR, *AS_READ} - {"flange play"} | ({"hub face"} if _hub_read_out(found) else set())
     return tuple("read" if key == "as found" else key for key in keys if key not in behind)
+
+
+def _hub_read_out(found: Finding) -> bool:
+    """Whether the hub goes, for itself or before a rotor, by a bare face of which no more reading is asked."""
+    face = found.hub_face
+    goes = found.do == names.HUB_AND_BEARING or (found.do == names.RENEW and face is not None and face.state == ABOVE)
+    return goes and face is not None and face.read_out
 
 
 def written(found: Finding) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """What is written down on the day, as `scenes.words.work_order.to_write`; a reading is called as it is ordered."""
     keys = set(work_keys(found)) | (set() if read_clean(found) else {"as found"})
+    keys |= {"hub face"} if _hub_read_out(found) else set()  # of the new one
     name = {work_order.FITTED: _read_as(found)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(keys))
 
@@ -229,12 +240,8 @@ def asks_turns(found: Finding) -> bool:
 
 def nuts_box(case: Case) -> str:
     """Box for what holds the wheel badly as driven, before all work; empty where nothing does."""
-    if loose := slack_nut(case.studs):
-        return NUTS_BOX.format(loose=loose)
-    if bolts := bolts_on_the_road(case):
-        return BOLTS_BOX.format(bolts=bolts)
-    over = past_proof(case.studs)
-    return STUDS_BOX.format(over=over) if over else ""
+    what, why = held_badly_by(case)
+    return HELD_BOX[what].format(why=why) if what else ""
 
 
 def stated_boxes(case: Case, runout_um: float) -> tuple[tuple[str, ...], bool]:
@@ -297,10 +304,11 @@ def _face_box(found: Finding) -> tuple[str, ...]:
 def part_boxes(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> tuple[str, ...]:
     """Boxes for what the act renews, before it is fitted: the hub's first, as no rotor is read on a hub that goes."""
     face, hub = found.hub_face, found.do == names.HUB_AND_BEARING
-    counts = hub and face is not None and face.at_last
+    counts = _hub_read_out(found) and face is not None and (face.at_last or face.counted)
+    box = HUB_COUNTS_BOX if counts else HUB_READ_OUT_BOX if _hub_read_out(found) else HUB_BOX
     over = hub or (found.do == names.RENEW and face is not None and face.state == ABOVE)
     rotor = found.do == names.RENEW or (hub and (goes_uneven(found) or (bool(thin) and stated)))
-    of_hub = (HUB_COUNTS_BOX if counts else HUB_BOX,) if over else ()
+    of_hub = (box,) if over else ()
     seat = (SEAT_BOX,) if found.do == names.RENEW and not (over or thin or goes_uneven(found)) else ()
     return of_hub + ((*seat, NEW_BOX if thin or no_cut else RENEW_BOX) if rotor else ())
 

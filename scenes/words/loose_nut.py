@@ -9,7 +9,9 @@ from sim.corner import road_state
 from sim.corner.road_state import (
     LOOK_AT,
     NO_NUT,
+    NUTS,
     RENEWED,
+    held_badly_by,
     loose_on_the_road,
     nuts_first,
     past_proof,
@@ -71,9 +73,9 @@ def leads(case: Case) -> str:
     A nut that was loose or off, wheel bolts of a wrong length, studs pulled too hard; empty where all hold, or nobody
     said.
     """
-    loose = slack_nut(case.studs)
-    if loose:
-        return f"{words.capital(nuts_first(case, loose))}. {ORDERS_NOTHING}."
+    what, why = held_badly_by(case)
+    if what == NUTS:
+        return f"{words.capital(nuts_first(case, why))}. {ORDERS_NOTHING}."
     return bolts_first(case) or too_hard(case)
 
 

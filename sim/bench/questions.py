@@ -300,7 +300,7 @@ def after_cleaning(
         thickness_after_cut_mm=None if cut is None else cut.thickness_mm,
         verdict=f"{act}. {why}",
         cut=cut,
-        missing_for_cut=missing,
+        missing_for_cut=() if short else missing,
         varies=varies,
         act=act,
         why=why,

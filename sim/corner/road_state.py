@@ -240,6 +240,30 @@ def slack_nut(studs: Studs) -> str:
     return loose_as_read(studs) if isinstance(_as_read(studs)[1], tuple) else ""
 
 
+#: What may hold a wheel badly.
+NUTS, BOLTS, STUDS = "nuts", "bolts", "studs"
+
+
+def held_badly_by(case: Case) -> tuple[str, str]:
+    """Name what holds the wheel badly, and say why: the one rule of every command; both empty where all holds.
+
+    Notes
+    -----
+    In the order of `badly_held`. [N m], [mm], [kN].
+
+    Raises
+    ------
+    Refused
+        As `past_proof`.
+    """
+    if loose := slack_nut(case.studs):
+        return NUTS, loose
+    if bolts := bolts_on_the_road(case):
+        return BOLTS, bolts
+    over = past_proof(case.studs)
+    return (STUDS, over) if over else ("", "")
+
+
 def badly_held(case: Case) -> str:
     """Say what holds the wheel badly, by the case as given; empty where all holds, or nobody says.
 
@@ -252,7 +276,7 @@ def badly_held(case: Case) -> str:
     Refused
         As `past_proof`.
     """
-    return slack_nut(case.studs) or bolts_on_the_road(case) or past_proof(case.studs)
+    return held_badly_by(case)[1]
 
 
 def _bare_road(studs: Studs) -> bool:

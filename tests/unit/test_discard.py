@@ -296,6 +296,21 @@ def test_a_cut_needs_the_makers_thickness_and_a_micrometer(capsys, corner, micro
     assert "less than the maker's 10.4 mm" in out
 
 
+def test_no_micrometer_is_asked_for_where_no_cut_is_left_whatever_it_reads(capsys, corner, micrometer):
+    """ "Micrometer readings missing" of a rotor at its machine-to figure as given; "machine-to missing" of scrap."""
+    makers = "thickness_mm = 10.45\nmachine_to_thickness_mm = 10.4\n"
+    for lines, more, why in (
+        (makers, (), "No cut on the car: a cut would leave about 10.35 mm, its maker allows 10.4 mm at least"),
+        ("minimum_thickness_mm = 10.0\n", ("--thickness", micrometer(10.03)), "above its discard thickness of 10 mm"),
+    ):
+        code, out, _ = told(capsys, "index", corner(lines), *more)
+        assert code == 0
+        assert why in out
+        assert "missing" not in out
+        _, out, _ = told(capsys, "index", corner(lines), *more, "--json")
+        assert json.loads(out)["missing_for_cut"] == []
+
+
 def test_an_offered_cut_promises_no_zero_and_names_the_wear_to_come(capsys, corner, micrometer):
     case, thickness = corner("machine_to_thickness_mm = 10.4\n"), micrometer(11.2)
     code, out, _ = told(capsys, "index", case, "--thickness", thickness)

@@ -177,10 +177,36 @@ def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub(monk
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     hub, rotor = boxes.index("hub or bearing renewed"), boxes.index("Both rotors of the axle: new, or cut")
     assert hub < rotor < boxes.index("Rotor home by hand")
-    assert causes_work.part_boxes(found, "") == (causes_work.HUB_BOX, causes_work.RENEW_BOX)  # a box each
+    assert causes_work.part_boxes(found, "") == (causes_work.HUB_READ_OUT_BOX, causes_work.RENEW_BOX)  # a box each
     even = replace(found, varies=Uneven(4.0, 6.0, 15.0), by_rule=names.CLEAN)
-    assert causes_work.part_boxes(even, "") == (causes_work.HUB_BOX,)
+    assert causes_work.part_boxes(even, "") == (causes_work.HUB_READ_OUT_BOX,)
     assert "Then the rotor" not in causes_do.action(even)
+
+
+@pytest.mark.parametrize("do", [names.HUB_AND_BEARING, names.RENEW])
+@pytest.mark.parametrize("times", [1, 3])
+def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, times, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    found = finding(do=do, hub_face=HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=times))
+    text = plain(card(found))
+    assert ("no more reading is asked" in text) is (times == 3 and do == names.HUB_AND_BEARING)
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    assert ("Read the clean hub face, one turn" in boxes) is (times == 1)
+    assert ("over its limit as read: hub or bearing renewed" in boxes) is (times == 3)
+    assert "hub face, clean" in text  # the new one is read into the table of the day
+
+
+@pytest.mark.parametrize("stated", ["[caliper]\nsticking_inboard_n = 150", "[hub]\nbearing_end_float_um = 60"])
+def test_the_card_paints_stud_and_hole_before_caliper_or_bearing_is_touched(stated, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    as_found = finding(do=names.CLEAN)
+    as_found = replace(as_found, told=replace(as_found.told, states=as_found.told.states[:1]))
+    text = plain(card(as_found, case=case_from_text(f'base = "rear_solid_300"\n{stated}')))
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    touched = boxes.index("Caliper, it sticks" if "caliper" in stated else "Bearing: within the vehicle maker's play")
+    for before in ("Wheels chocked on level ground", "Car on stands", "wheel off; look", "Paint stud 1"):
+        assert boxes.index(before) < touched
+    assert touched < boxes.index("rotor off")
 
 
 def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renewed(monkeypatch):

@@ -325,6 +325,7 @@ def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
     orders = (
         *(step.what for step in to_do.HUBS), mountings.OVER_AT_HUB, acts.HUB_TOO, acts.NEW_HUB,
         memory_words.HUB_TOLD["above"], causes_work.HUB_BOX, causes_work.HUB_COUNTS_BOX, causes_work.HUB_CHECK,
+        causes_work.HUB_READ_OUT_BOX,
     )  # fmt: skip
     assert not [one for one in orders if "new table" not in one]
 

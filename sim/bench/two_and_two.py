@@ -16,14 +16,13 @@ from sim.parts.case import Limits
 from sim.parts.thickness import MOST_OF
 
 #: Mounts that agree by twos, and turns half of which read over the limit.
-ALIKE = "{name}: mounts {those} read alike on that stud, and mounts {these} do, about {apart:.0f} µm from them"
+ALIKE = "{name}: mounts {those} read alike on that stud, and mounts {these} do, otherwise than they"
 HALF = (
-    "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others "
-    "{apart:.0f} µm less"
+    "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others less"
 )
 #: How mountings end, and turns of one.
 ONE_MORE = (
-    ", more than mountings scatter: rock the hub first, with play the bearing comes before any reading; without it "
+    ", by more than mountings scatter: rock the hub first, with play the bearing comes before any reading; without it "
     "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: "
     "three alike count"
 )
@@ -64,7 +63,7 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
         return None
     first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
     apart = 2.0 * abs(first[0] - first[1])
-    text = ALIKE.format(name=name, those=_named(those), these=_named(these), apart=apart)
+    text = ALIKE.format(name=name, those=_named(those), these=_named(these))
     return ReadingFault(TWICE, name, (), float(apart), 0.0, text + ONE_MORE)
 
 
@@ -77,7 +76,7 @@ def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | N
     if not (apart > ANOTHER_MOUNTING_UM if len(look.mounts) > 1 else look.stands_off):
         return None
     each = ", ".join(f"{one:.0f}" for one in look.over_um)
-    text = HALF.format(name=name, over=over, turns=turns, limit=look.limit_um, each=each, apart=apart)
+    text = HALF.format(name=name, over=over, turns=turns, limit=look.limit_um, each=each)
     text += ONE_MORE if len(look.mounts) > 1 else ROCK + ONCE_MORE.format(most=MOST_OF)
     return ReadingFault(TWICE, name, (), float(apart), 0.0, text)
 

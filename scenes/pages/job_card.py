@@ -180,9 +180,10 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
     beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found))
     stop = causes_work.ASK_AGAIN if unread else stop
+    beside = tuple(filter(None, (causes_work.nuts_box(case), *beside)))
     touched = tuple(Work(f"stated {place}", what) for place, what in enumerate(beside))
     at_once = () if "mark" in wanted else beside  # a rotor that is held already is painted too
-    told = (causes_work.nuts_box(case), held, *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
+    told = (held, *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, spigot, words, work_order
+from scenes.words import acts, spigot, what_leads, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, dtv, found, runout
 from scenes.words.what_leads import bearing_first, unused_state
@@ -20,7 +20,7 @@ from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
 from sim.parts.spigot_room import uncentred
-from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL, stuck
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL
 from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
@@ -66,7 +66,8 @@ def _asked(run: Any) -> tuple[Step, ...]:
 
 def _at_the_brake(case: Case) -> tuple[Step, ...]:
     """What the brake itself needs, whatever the rotor runs out."""
-    return (*((CALIPER_FIRST,) if stuck(case) else ()), *((PADS_TOO,) if worn_out(case) else ()))
+    stated = what_leads.of_case(case)
+    return (*((CALIPER_FIRST,) if stated.caliper else ()), *((PADS_TOO,) if stated.pads else ()))
 
 
 def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
@@ -505,7 +506,8 @@ def _over_scale(case: Case, nuts: list[Step]) -> list[Step]:
     """The same once the rotor is off its scale, looked at, nothing tightened; then its brake. None without scale."""
     if not case.spigot_scale:
         return []
-    there = (bool(nuts) and nuts != [PART_FIRST], PART_FIRST in nuts, bool(stuck(case)), bool(worn_out(case)))
+    stated = what_leads.of_case(case)
+    there = (bool(nuts) and nuts != [PART_FIRST], PART_FIRST in nuts, bool(stated.caliper), bool(stated.pads))
     return [step for step, is_there in zip(OVER_SCALE, there, strict=True) if is_there]
 
 

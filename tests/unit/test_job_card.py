@@ -196,14 +196,21 @@ def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, tim
     assert "hub face, clean" in text  # the new one is read into the table of the day
 
 
-@pytest.mark.parametrize("stated", ["[caliper]\nsticking_inboard_n = 150", "[hub]\nbearing_end_float_um = 60"])
-def test_the_card_paints_stud_and_hole_before_caliper_or_bearing_is_touched(stated, monkeypatch):
+@pytest.mark.parametrize(
+    ("stated", "box"),
+    [
+        ("[caliper]\nsticking_inboard_n = 150", "Caliper, it sticks"),
+        ("[hub]\nbearing_end_float_um = 60", "Bearing: within the vehicle maker's play"),
+        ("[studs]\nroad_torque_nm = [140, 140, 30, 140, 140]", "Stud, nut and the wheel's seat looked at"),
+    ],
+)
+def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box, monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     as_found = finding(do=names.CLEAN)
     as_found = replace(as_found, told=replace(as_found.told, states=as_found.told.states[:1]))
     text = plain(card(as_found, case=case_from_text(f'base = "rear_solid_300"\n{stated}')))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    touched = boxes.index("Caliper, it sticks" if "caliper" in stated else "Bearing: within the vehicle maker's play")
+    touched = boxes.index(box)
     for before in ("Wheels chocked on level ground", "Car on stands", "wheel off; look", "Paint stud 1"):
         assert boxes.index(before) < touched
     assert touched < boxes.index("rotor off")

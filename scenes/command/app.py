@@ -16,7 +16,7 @@ from typing import Annotated, Literal, TextIO, get_args
 
 from cyclopts import App, CoercionError, CycloptsError, MissingArgumentError, Parameter
 
-from scenes.command import console, more, slack, stack, starters, thin
+from scenes.command import console, more, refused, slack, stack, starters, thin
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import (
     CasePath,
@@ -517,7 +517,7 @@ def _ordered_all_the_same(error: TrueseatError, words: Sequence[str]) -> int | N
     if isinstance(error, NotFit) and slack.is_ordered(error, words):
         console.speak_of(error.case)
         return slack.answer(error, error.case, "--json" in words)
-    return None
+    return refused.answered(error, words, console.Spoken.case) if isinstance(error, Refused) else None
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -555,7 +555,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         words = sys.argv[1:] if argv is None else list(argv)
         if (code := _ordered_all_the_same(error, words)) is not None:
             return code
-        return _fail(console.fault_lines(error), error.exit_code)
+        led = refused.lines(error, words, console.Spoken.case) if isinstance(error, Refused) else []
+        return _fail([*led, *console.fault_lines(error)], error.exit_code)
     except KeyboardInterrupt:
         return _fail(["trueseat: interrupted; nothing was left half-written"], 130)
     except BrokenPipeError:

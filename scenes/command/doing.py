@@ -101,6 +101,7 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     """
     from sim import chain as runs
     from sim.corner.road_state import unfit
+    from sim.parts.worn_pads import worn_out
 
     if path.is_dir():
         from sim import run_folder
@@ -113,8 +114,8 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
         seated = runs.compute(case, None, progress=lambda done, what: progress(0.4 * done, what))
         if seated.spigot is not None and seated.spigot["home"] != "home":
             return seated  # a rotor that is not home is looked at, not driven
-    if unfit(case.studs):
-        return runs.compute(case, None, progress=progress)  # nor is one whose nuts nobody may drive with
+    if unfit(case.studs) or worn_out(case):
+        return runs.compute(case, None, progress=progress)  # nor is one whose nuts or pads nobody may drive with
     return runs.compute(case, km, progress=progress)
 
 

@@ -10,6 +10,7 @@ from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, cleared, hub_face, limited, runout
 from scenes.words.loose_nut import studs_first
 from sim.bench import cut_on_car
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import FOR_READING, ON_THE_ROAD, UNFIT, unfit_as_read
 from sim.files.seated_home import ask_unit
@@ -244,8 +245,14 @@ def loose_bearing(case: Case, runout_um: float = 0.0) -> str:
 def headlines(run: Any) -> tuple[str, ...]:
     """What stands above every figure: not fit to drive, the rotor's own thickness, or dial against road."""
     stated = of_run(run).but("scale")  # the spigot's own lines stand above
-    beside = (faces_first(run), stated.rotor, not_started_from(run), disagreement(run))
+    beside = (screw_only(run), faces_first(run), stated.rotor, not_started_from(run), disagreement(run))
     return (*stated.but("rotor").lines, *filter(None, beside))
+
+
+def screw_only(run: Any) -> str:
+    """Say that one screw held the rotor where it was computed so; empty otherwise, and over scale, where no nut is."""
+    held = run.reading is None and run.case.studs.clamped_by == ONE_SCREW and not run.case.spigot_scale
+    return f"{words.capital(SCREW_ONLY)}." if held else ""
 
 
 def unused_state(run: Any) -> str:

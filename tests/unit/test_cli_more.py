@@ -149,7 +149,12 @@ def test_scale_that_jams_comes_before_the_torque_of_a_clamping(capsys, tmp_path)
     code, out, err = told(capsys, "clamp", path, "--reading", 40, "--by", "nuts and spacers")
     assert (code, out) == (3, "")
     assert "not home on the hub" in err
-    assert "torque" not in err
+    assert (
+        err.index("The spigot first: ")
+        < err.index("The nuts too: ")
+        < err.index("no nut is tightened before the scale")
+    )
+    assert not any(order in err for order in ("maker's torque", "crosswise", "road_torque_nm", "in stages"))
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,11 @@ from functools import cache
 
 import pytest
 
-from scenes.words import cautions, to_do, work_order
+from scenes.command import doing
+from scenes.words import cautions, to_do, what_leads, work_order
 from sim.bench import stud_position
 from sim.files.case_file import case_from_text
+from sim.progress import silent
 from tests import command, fakes
 
 BASE = 'base = "rear_solid_300"\n'
@@ -223,3 +225,75 @@ def test_by_a_part_sets_figure_the_stamp_is_read_before_anything_is_bought(tmp_p
     listed = " ".join(command.run(capsys, "seat", path).stdout.split()).partition("in this order")[2]
     assert "2. Read the discard thickness stamped on the rotor" in listed
     assert "Renew the rotor" not in listed
+
+
+JAM = "[studs]\ntorque_nm = 2.0\nroad_torque_nm = 140.0\n" + SCALE
+UNEVEN_NUTS = "[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]\n"
+#: What a case states, a command that refuses it, and all that leads there in the order of work; then the refusal.
+REFUSED = [
+    ("drive", PADS + CALIPER + HUB, ["The caliper first", "The pads first", "Hub and bearing first", "pads.thick"]),
+    ("drive", PADS + UNEVEN_NUTS + SCALE, ["The spigot first", "The nuts too", "The pads first", "pads.thick"]),
+    ("drive", PADS + NUT_OFF, ["The nuts first", "The pads first", "not fit to drive"]),
+    ("drive", CALIPER + NUT_OFF, ["The nuts first", "The caliper first", "not fit to drive"]),
+    ("drive", PADS, ["pads.thickness_mm: 1.5 mm of lining"]),
+    ("drive", JAM + CALIPER, ["The spigot first", "The caliper first", "the rotor is jammed"]),
+    ("index", JAM + CALIPER, ["The spigot first", "The caliper first", "the rotor is jammed"]),
+    ("index", JAM + UNEVEN, ["The spigot first", "The rotor first", "the rotor is jammed"]),
+    ("duty", JAM + PADS, ["The spigot first", "The pads first", "the rotor is jammed"]),
+]
+
+
+@pytest.mark.parametrize(("door", "text", "leads"), REFUSED)
+def test_a_refusal_names_all_that_leads_in_one_order_and_where_the_list_is(door, text, leads, tmp_path, capsys):
+    """It named one trouble alone: worn-out pads, and nothing of a rotor drawn home over scale or nuts that were off."""
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + text)
+    done = command.run(capsys, door, path, *(["--preset", "fast"] if door == "drive" else []))
+    assert (done.returncode, done.stdout) == (3, "")
+    places = [done.stderr.find(f"trueseat: {begins}") for begins in leads]
+    assert -1 not in places, done.stderr
+    assert places == sorted(places)
+    assert "trueseat seat CASE, or trueseat report CASE --sheet" in done.stderr
+    assert text != PADS or "The pads first" not in done.stderr  # the refusal says it
+
+
+@pytest.mark.parametrize(
+    ("held", "door"),
+    [
+        (JAM, "index"),
+        (JAM, "drive"),
+        (JAM, "face"),
+        (JAM, "duty"),
+        (JAM, "clamp"),
+        (NUT_OFF, "drive"),
+        (NUT_OFF, "duty"),
+    ],
+)
+def test_a_rotor_at_its_stamp_gets_its_order_whatever_else_refuses_it(held, door, tmp_path, capsys):
+    """Promised of every command that orders; jammed, or beside a nut that was off, it was refused for that alone."""
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + held + AT_STAMP)
+    done = command.run(capsys, door, path)
+    assert done.returncode == 0, done.stderr
+    printed = " ".join(done.stdout.split())
+    first = "The spigot first" if held == JAM else "The nuts"
+    assert printed.find(first) < printed.find("9.00 mm is the discard thickness, nothing is left to wear: scrap")
+    assert "Rotor home by hand" in printed
+    assert cautions.named("stands")[0].text in printed
+
+
+def test_the_report_of_a_corner_with_worn_out_pads_is_made_without_a_road(tmp_path, monkeypatch):
+    """`report --sheet` of it was refused: no page, no card."""
+    monkeypatch.setattr("sim.chain.compute", lambda case, km, *_, **__: (case, km))
+    path = tmp_path / "case.toml"
+    for text, km in (("", 9000.0), (PADS, None)):
+        path.write_text(BASE + text)
+        assert doing.open_run(path, 9000.0, silent) == (case_from_text(BASE + text), km)
+
+
+def test_a_rotor_that_one_screw_holds_is_told_above_every_figure_by_seat_too():
+    run = fakes.run(dirty=False)
+    run.case, run.reading = case_from_text(BASE + SCREW), None
+    assert "Held by the screw only, a rotor does not sit" in what_leads.headlines(run)[0]
+    run.case = case_from_text(BASE + SCREW + SCALE)
+    assert not [line for line in what_leads.headlines(run) if "screw" in line]  # no torque over scale

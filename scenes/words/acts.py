@@ -522,7 +522,7 @@ def hub_near(face: HubFace, left_on: bool) -> str:
     """
     if face.to_look_at:
         return f" {first_big(showed(face))}: {hub_again(face)}."
-    if not face.read_out:
+    if not face.let_be:
         return HUB_NEAR.format(again=hub_again(face))
     at_it = hub_at_it(face)
     return (HUB_STAYS if left_on else HUB_WAITS).format(at_it=at_it[:1].upper() + at_it[1:])

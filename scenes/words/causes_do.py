@@ -506,7 +506,7 @@ def looks(found: Finding) -> bool:
 def hub_open(found: Finding) -> bool:
     """Whether the bare hub face is at or near its limit and to be read on, whatever else is done."""
     near = _near(found)
-    return near is not None and not near.read_out
+    return near is not None and not near.let_be
 
 
 def _dirty_twice(found: Finding) -> list[str]:

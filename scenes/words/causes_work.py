@@ -230,7 +230,7 @@ def _hub_check(face: HubFace | None) -> str:
         return HUB_CHECK.format(read="read ____ µm")
     half = f"± {face.uncertainty_um:.0f} µm (k = 2)"
     read = f"read {face.runout_um:.0f} {half} at {words.with_unit(face.radius_mm, 'mm')}"
-    return HUB_STAYS.format(read=read, limit=face.limit_um) if face.at_last else HUB_CHECK.format(read=read)
+    return HUB_STAYS.format(read=read, limit=face.limit_um) if face.let_be else HUB_CHECK.format(read=read)
 
 
 def asks_turns(found: Finding) -> bool:

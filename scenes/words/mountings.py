@@ -263,7 +263,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
-    open_hub = near is not None and not near.read_out
+    open_hub = near is not None and not near.let_be
     below_it = todo.against == BELOW and cleaned and not over
     order = BELOW_IT.get(todo.what, DO[todo.what]) if below_it else DO[todo.what]
     if face is not None and _looks(todo):

@@ -86,7 +86,7 @@ def sentences(found: Finding) -> str:
             half=f"{face.uncertainty_um:.0f}",
             limit=f"{face.limit_um:.0f}",
             waves=WAVY if face.wavy else "",
-            again="" if face.read_out else FINER,
+            again="" if face.read_out or face.let_be else FINER,
             counts="counted as " if face.counted else "",
         )
     return told

@@ -12,6 +12,8 @@ from sim.arrays import Floats
 from sim.bench.after_indexing import SMOOTH_UM
 from sim.bench.low_spot import levelled_um, low_places_deg
 from sim.bench.shown_face import Shown, shown
+from sim.bench.third_turn import one_turn_um, third_hardly_matters
+from sim.bench.turn_to_turn import turn_to_turn
 from sim.files.clean_turn import LIP_DEG, LIP_SD_UM, LIP_UM, NOISE_UM, fit, lip_shape, looks, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import STANDS_UP, Turn, slips
@@ -20,7 +22,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, COARSE_UM, COVERAGE, TOO_CLOSE, against_limit
 from sim.parts.middle_turn import as_many
-from sim.parts.thickness import MEAN_OF
+from sim.parts.thickness import MEAN_OF, PLACES
 
 # Leaving places out makes the fit look better than it is; its variance is widened by this. Judgement, from simulation.
 WIDER = 1.3
@@ -180,6 +182,8 @@ class HubFace:
         Whether a division of its dial hides as much as brings it over its limit: a finer one is asked first.
     as_found : bool
         Whether that is so as its rows say that it was read as found: dirt reads so too.
+    spared : bool
+        Whether it was read twice near its limit and a third turn hardly takes it over: see `sim.bench.third_turn`.
     """
 
     runout_um: float
@@ -199,6 +203,12 @@ class HubFace:
     to_look_at: bool = False
     coarse: bool = False
     as_found: bool = False
+    spared: bool = False
+
+    @property
+    def let_be(self) -> bool:
+        """Whether it is near its limit and no more is asked of it before a rotor is left on; nothing is bought so."""
+        return self.at_last or (self.state == TOO_CLOSE and self.spared)
 
     @property
     def at_last(self) -> bool:
@@ -272,7 +282,9 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     state = _state(runout, doubt, limit, times)
     low = low_places_deg(trace, readings)
     carries = levelled_um(trace, ring.evaluate(lean.orders, np.radians(trace.angle_deg)), low)
-    dial = shown(trace.angle_deg, carries, step, trace.turns)
+    turns = [one for one in readings.bare_turns if readings.step_um(one) == step]
+    own = turn_to_turn(turns)
+    dial = shown(trace.angle_deg, carries, step, trace.turns, own)
     near = (dial.uneven or dial.may_be) and dial.runout_um + dial.doubt_um > limit
     as_shown = (near or dial.read_um > limit) and dial.runout_um > runout and runout - doubt < limit
     if as_shown:
@@ -283,6 +295,9 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     coarse = state != ABOVE and not to_look_at and hides(dial.read_um, step, limit)
     if coarse:
         runout, doubt, state = dial.read_um, max(doubt, step), TOO_CLOSE
+    only_leans = not (dial.uneven or as_shown or coarse or lean.lips or lean.bumps_deg or dial.places < PLACES)
+    twice = times == trace.turns == len(turns) == MEAN_OF - 1 and state == TOO_CLOSE and only_leans
+    leans = [complex(lean_read(one, readings).orders[1]) for one in turns] if twice else []
     return HubFace(
         runout,
         doubt,
@@ -298,6 +313,7 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         as_shown,
         to_look_at,
         coarse,
+        spared=third_hardly_matters(leans, runout, limit, one_turn_um(trace, step, own)),
     )
 
 

@@ -118,7 +118,7 @@ def _thickness(readings: Readings, limits: Limits) -> ReadingFault | None:
 
 def _face(readings: Readings, limits: Limits) -> ReadingFault | None:
     face = bare_hub(readings, limits)
-    if face is None or not (face.state == BELOW or face.at_last):
+    if face is None or not (face.state == BELOW or face.let_be):
         return None
     return _told("hub face", last_look.of_face(readings, face), ROCK + ONCE_MORE)
 

@@ -9,7 +9,9 @@ from scipy.special import chdtrc
 
 from sim import turn as ring
 from sim.arrays import Complexes, Floats
+from sim.bench.turn_to_turn import Scatter
 from sim.files.clean_turn import NOISE_UM, reading_sd
+from sim.files.reading_faults import FINE_FREEDOM, FINE_NOISE_UM
 from sim.parts.dial import FINE_STEP_UM, Dial
 from sim.parts.middle_turn import as_many
 from sim.parts.thickness import PLACES
@@ -19,8 +21,8 @@ from sim.parts.thickness import PLACES
 TAIL = 0.005
 #: The same of one turn of a coarse dial: so much more may lie under its scatter, and a second turn costs minutes.
 TAIL_ONCE = 0.1
-#: Standard deviation of one reading of a fine dial, its smooth error along the travel in it; judgement, 1 .. 2. [um]
-FINE_NOISE_UM = 1.5
+#: Of one turn nobody can tell how it scatters.
+ALONE = Scatter()
 #: Places are evenly apart where no step differs from the others by more than this; judgement. [deg]
 EVEN_DEG = 1.0
 
@@ -61,7 +63,7 @@ class Shown:
     waves_um: float = 0.0
 
 
-def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -> Shown:
+def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1, own: Scatter = ALONE) -> Shown:
     """Take a bare face as the dial showed it.
 
     Parameters
@@ -72,6 +74,8 @@ def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -
         Step of the dial. [um]
     turns : int
         Of which the readings are the middle.
+    own : Scatter
+        How these turns scatter.
 
     Returns
     -------
@@ -85,7 +89,7 @@ def shown(angle_deg: Floats, value_um: Floats, dial_um: float, turns: int = 1) -
     read, doubt = ring.tir(value_um), Dial(dial_um, turns).doubt_um
     highest, places = float(angle_deg[np.argmax(value_um)]), np.unique(angle_deg).size
     fine = dial_um <= FINE_STEP_UM
-    sd_um = reading_sd(dial_um, FINE_NOISE_UM if fine else NOISE_UM) / np.sqrt(as_many(turns))
+    sd_um = _reading_um(dial_um, own) / np.sqrt(as_many(turns))
     chance = _of_a_lean(angle_deg, value_um, sd_um) if places > LEAST else 1.0
     uneven = chance < TAIL
     may_be = not uneven and turns == 1 and not fine and chance < TAIL_ONCE
@@ -106,6 +110,18 @@ MISSED = 0.5
 MOST = 0.6
 #: A lean has three figures: so many places leave nothing over.
 LEAST = 3
+
+
+def _reading_um(dial_um: float, own: Scatter) -> float:
+    """Standard deviation of one reading: as usual, of a fine dial by as much more as a hand scatters from turn to turn.
+
+    No less, as the dial's error along its travel comes back in every turn, and no more than any dial's. [um]
+    """
+    most_um = reading_sd(dial_um, NOISE_UM)
+    if dial_um > FINE_STEP_UM:
+        return most_um
+    usual_um = reading_sd(dial_um, FINE_NOISE_UM)
+    return min(max(own.sd_um(usual_um, FINE_FREEDOM), usual_um), most_um)
 
 
 def _of_a_lean(angle_deg: Floats, value_um: Floats, sd_um: float) -> float:

@@ -123,7 +123,7 @@ def _by_stamp(decided: Decision) -> bool:
 def _enough(what: str, decided: Decision) -> bool | None:
     """Whether nothing is left to do; not told while the bare hub face near its limit is still to be read."""
     face = decided.act.hub_face
-    is_open = face is not None and face.state == TOO_CLOSE and not face.read_out
+    is_open = face is not None and face.state == TOO_CLOSE and not face.let_be
     return None if what != names.LEAVE or is_open else True
 
 

@@ -68,7 +68,7 @@ def read_next(do: str, cleaned: bool, face: HubFace | None, turns: int) -> str |
     if first == names.AT_LIMIT and turns < MEAN_OF:
         return names.READ_AGAIN
     if first in (names.LEAVE, names.AT_LIMIT):
-        return names.BARE_HUB if near else None
+        return names.BARE_HUB if near and not (face is not None and face.let_be) else None
     if first == names.HUB_AND_BEARING:
         over = face is None or (face.state == ABOVE and not face.read_out)
         return names.BARE_HUB if over or near else None

@@ -17,6 +17,9 @@ from sim.bench.from_readings import index_readings
 from sim.bench.known_parts import FACE_AS_FOUND, from_readings
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import bare_hub, next_act
+from sim.bench.third_turn import third_hardly_matters
+from sim.causes import names
+from sim.causes.one_act import read_next
 from sim.files.dial_readings import Readings, Trace, parse
 from sim.parts.case import Case, Limits
 from tests.unit.test_mountings import EVEN, mounted
@@ -353,3 +356,72 @@ def test_a_face_to_look_at_leads_where_a_road_starts_and_beside_a_rotor_that_goe
         " Before a new rotor goes on: rotor off and look at the bare hub"
     )
     assert what_leads.of_case(Case(), hub_read=hub_as_read(held(uneven(6.0)))).hub == ""
+
+
+def shaken(lean_um, noise_um, seed, dial_um=1.0, waves=0, places=12):
+    """One honest turn of a face that leans, by a hand that scatters; with waves of 16 um, where there are some."""
+    angle = np.arange(places) * 360.0 / places
+    noise = np.random.default_rng(seed).normal(0.0, noise_um, places)
+    value = turn.evaluate(np.array([0, lean_um / 2.0]), np.radians(angle)) + noise
+    value = value + (8.0 * np.cos(waves * np.radians(angle) + 0.5) if waves else 0.0)
+    return Trace("hub face", 0, 0, angle, np.round(value / dial_um) * dial_um, state="cleaned", dial_um=dial_um)
+
+
+def test_what_a_shaky_hand_scatters_from_turn_to_turn_is_no_hump_and_waves_that_come_back_are():
+    """Of honest faces at 60 to 80 % of their limit a dial of 0.001 mm sent one in eleven to the straight edge."""
+    looked = {}
+    for waves in (0, 4):
+        turns = [[shaken(12.0, 2.5, (place, k), waves=waves) for k in range(3)] for place in range(8)]
+        looked[waves] = sum(near(*each).to_look_at for each in turns)
+    assert looked[0] == 0
+    assert looked[4] == 8
+    # One turn alone tells nobody how it scatters: a fine dial that shows so much shows humps.
+    assert sum(near(shaken(12.0, 2.5, (place, 0))).as_shown.uneven for place in range(8)) > 2
+
+
+def near(*faces) -> HubFace:
+    """Held against a limit of 23 um."""
+    return bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *faces)), Limits(hub_face_runout_um=23.0))
+
+
+def test_two_turns_that_agree_well_under_the_limit_are_not_asked_for_a_third_that_hardly_changes_it():
+    """19 um, limit 23: within their uncertainty of it, and a third turn would leave it there too."""
+    corner = {"studs": (0,), "limit_um": 23.0}
+    todo, text = read_at(10.0, 10.0, *[shaken(16.0, 1.0, (5, k), 10.0) for k in range(2)], **corner)
+    assert (todo.what, todo.hub_face.state, todo.hub_face.let_be) == ("done", "too close to tell", True)
+    assert "Leave it there" in text
+    assert "no more reading is asked: it counts neither as over nor as under, and nothing is bought for it" in text
+    asked = {
+        "nearer": [shaken(20.5, 1.0, (5, k), 10.0) for k in range(2)],
+        "one of them over": [shaken(14.0, 1.0, (5, 0), 10.0), shaken(24.0, 1.0, (5, 1), 10.0)],
+        "at eight places": [shaken(16.0, 1.0, (5, k), 10.0, places=8) for k in range(2)],
+        "once": [shaken(16.0, 1.0, (5, 0), 10.0)],
+    }
+    for why, faces in asked.items():
+        todo, text = read_at(10.0, 10.0, *faces, **corner)
+        assert not todo.hub_face.let_be, why
+        assert "Leave it there" not in text, why
+
+
+@pytest.mark.parametrize(
+    ("leans", "spared"),
+    [
+        ((8.5, 8.5), True),
+        ((8.5,), False),
+        ((8.5, 8.5, 8.5), False),  # three decide
+        ((8.5, 8.5 * np.exp(0.2j)), True),
+        ((8.5, 8.5 * np.exp(0.6j)), False),  # one of them may be odd
+        ((7.0, 11.6), False),  # over by itself
+        ((10.5, 10.5), False),  # a third may take it over
+    ],
+)
+def test_a_third_turn_is_spared_where_it_hardly_matters(leans, spared):
+    assert third_hardly_matters(leans, 2.0 * abs(np.mean(leans)), 23.0, 2.5) is spared
+
+
+def test_a_hub_is_bought_for_two_turns_near_the_limit_no_sooner_than_before():
+    face = near(*[shaken(16.0, 1.0, (5, k), 10.0) for k in range(2)])
+    assert (face.let_be, face.read_out) == (True, False)
+    assert "read it once more with the finest dial at hand" in acts.hub(face)
+    assert read_next(names.HUB_AND_BEARING, True, face, 3) == names.BARE_HUB
+    assert read_next(names.LEAVE, True, face, 3) is None

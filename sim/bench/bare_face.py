@@ -295,7 +295,7 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     coarse = state != ABOVE and not to_look_at and hides(dial.read_um, step, limit)
     if coarse:
         runout, doubt, state = dial.read_um, max(doubt, step), TOO_CLOSE
-    only_leans = not (dial.uneven or as_shown or coarse or lean.lips or lean.bumps_deg or dial.places < PLACES)
+    only_leans = not (dial.uneven or as_shown or coarse or lean.lips or lean.bumps_deg or low or dial.places < PLACES)
     twice = times == trace.turns == len(turns) == MEAN_OF - 1 and state == TOO_CLOSE and only_leans
     leans = [complex(lean_read(one, readings).orders[1]) for one in turns] if twice else []
     return HubFace(

@@ -13,10 +13,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from scipy.special import chdtrc
 
 from sim import turn
 from sim.bench.bare_face import HubFace, face_against_limit
+from sim.bench.shown_face import TAIL
+from sim.files.clean_turn import NOISE_UM, reading_sd
 from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import FINE_NOISE_UM
 from sim.parts.case import Limits
 from sim.parts.dial import ABOVE, BELOW
 from sim.turn import interpolate
@@ -170,6 +174,33 @@ def holds(every: list[Row], count: int) -> str:
     return f"{within}; not above it by more: {share(seat <= dial.runout_um + dial.doubt_um for seat, dial in told)}"
 
 
+def sharper(faces: int) -> list[str]:
+    """What a sharper test of unevenness would catch of humps between eight places, and ask of faces that only lean."""
+    rng = np.random.default_rng([SEED, 8])
+    drawn: dict[str, list[float]] = {HUMP: [], WAVES: [], EVEN: []}
+    for kind, kept in drawn.items():
+        for k in range(20 * faces):
+            face, dial_um = draw(rng, kind), DIALS_UM[k % len(DIALS_UM)]
+            one = read(rng, face, 8, dial_um)[0]
+            missed = face.seat_um > face.limit_um > turn.tir(one.value_um)
+            if missed or kind == EVEN:
+                kept.append(chance_of_a_lean(one.angle_deg, one.value_um, dial_um))
+    chances = np.array([chance for kind in (HUMP, WAVES) for chance in drawn[kind]])
+    unseen, even = chances[chances >= TAIL], np.array(drawn[EVEN])
+    lines = ["| tail | of these humps and waves asked | of even faces asked |", "|---|---|---|"]
+    return lines + [
+        f"| {tail:g} | {np.mean(unseen < tail):.0%} of {unseen.size} | {np.mean((even >= TAIL) & (even < tail)):.1%} |"
+        for tail in (0.01, 0.02, 0.05, 0.1, 0.2)
+    ]
+
+
+def chance_of_a_lean(angle_deg: np.ndarray, value_um: np.ndarray, dial_um: float) -> float:
+    """How often a face that only leans reads so unevenly once by this dial: chi-square, as `shown_face` has it."""
+    sd_um = reading_sd(dial_um, FINE_NOISE_UM if dial_um < 3.0 else NOISE_UM)
+    rest = value_um - turn.evaluate(turn.fit(angle_deg, value_um, 1), np.radians(angle_deg))
+    return float(chdtrc(value_um.size - 3, (rest**2).sum() / sd_um**2))
+
+
 def main(faces: int) -> None:
     """Write the note."""
     every = rows(faces)
@@ -193,6 +224,13 @@ def main(faces: int) -> None:
         "",
         f"Lips looked at, then read once with the tip beside them: acquitted {share(map(acquitted, beside))}, bought "
         f"{share(one.state == ABOVE for one in beside)}.",
+        "",
+        "## A sharper test at eight places",
+        "",
+        f"Over between the places, under the limit at them, and no more than a lean at the tail of {TAIL:g}, one "
+        "turn: who would be asked for the places between at a higher tail, besides.",
+        "",
+        *sharper(faces),
         "",
     ]
     (HERE / "bare_face.md").write_text("\n".join(text), encoding="utf-8")

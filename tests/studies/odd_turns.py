@@ -213,7 +213,7 @@ def over_rows(tables: Iterable[Drawn]) -> list[str]:
 
 def honest_rows(tables: Iterable[Drawn]) -> list[str]:
     """What honest tables are asked for, by kind and division, as a table."""
-    count, once, other = Counter[tuple[str, float]](), Counter[tuple[str, float]](), Counter[tuple[str, float]]()
+    count, once, other, looked = (Counter[tuple[str, float]]() for _ in range(4))
     for table in tables:
         told, key = asked(table), (table.kind, table.step_um)
         if told is None:
@@ -221,12 +221,15 @@ def honest_rows(tables: Iterable[Drawn]) -> list[str]:
         count[key] += 1
         once[key] += BY_ITSELF in told.lead
         other[key] += not told.left_on and BY_ITSELF not in told.lead
+        looked[key] += table.kind == FACE and told.decided.act.hub_face.to_look_at
     head = [
-        "| thing | division [µm] | tables | one more by the last look | not left on for another reason |",
-        "|---|---|---|---|---|",
+        "| thing | division [µm] | tables | one more by the last look | not left on for another reason | "
+        "of all: the bare face is looked at |",
+        "|---|---|---|---|---|---|",
     ]
     return head + [
-        f"| {kind} | {step:g} | {n} | {once[kind, step] / n:.1%} | {other[kind, step] / n:.1%} |"
+        f"| {kind} | {step:g} | {n} | {once[kind, step] / n:.1%} | {other[kind, step] / n:.1%} "
+        f"| {looked[kind, step] / n:.1%} |"
         for (kind, step), n in sorted(count.items())
     ]
 

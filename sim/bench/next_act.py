@@ -285,7 +285,7 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
     look = last_look.of_thickness(readings, limits)
     if look.overrules(read.value_um):
         return replace(read, value_um=look.middle_um, turns=len(look.each_um))
-    return replace(read, read_on=look.read_on)
+    return replace(read, mostly_over=look.read_on)
 
 
 def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:

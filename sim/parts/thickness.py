@@ -197,8 +197,9 @@ class Uneven:
         Division that the micrometer was taken to have, as no line says it; 0 where one does. [um]
     shaky : bool
         Whether the uncertainty is that of places which scatter by more than a micrometer does.
-    read_on : bool
-        Whether its turns by themselves are to be read on, whatever their middle says: `sim.bench.last_look`.
+    mostly_over : bool
+        Whether its turns by themselves mostly read over the limit, or one stands off so, and are to be read on
+        whatever their middle says: `sim.bench.last_look`.
     """
 
     value_um: float
@@ -209,7 +210,7 @@ class Uneven:
     turns: int = 1
     taken_um: float = 0.0
     shaky: bool = False
-    read_on: bool = False
+    mostly_over: bool = False
 
     @property
     def printed_um(self) -> tuple[int, int, int]:
@@ -319,7 +320,7 @@ class Uneven:
     @property
     def wanted_turns(self) -> int:
         """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where their middle would cost two rotors; judgement."""
-        near = self.state == TOO_CLOSE and (self.reads_over or self.read_on)
+        near = self.state == TOO_CLOSE and (self.reads_over or self.mostly_over)
         return MOST_OF if near and self.turns >= MEAN_OF else MEAN_OF
 
     @property

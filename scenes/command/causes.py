@@ -98,16 +98,19 @@ def _corner(case: Path, readings: Path) -> Case:
 
 def _stage_one(decided: Decision) -> dict[str, Any]:
     """What of the readings alone ``--json`` prints."""
+    from scenes.words import left_on, to_read_again
     from scenes.words import mountings as said
-    from scenes.words import to_read_again
     from sim import answers
     from sim.causes.names import BARE_HUB
     from sim.causes.one_act import NAMED, read_next
     from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
-    lead = said.lead(told, todo, to_read_again.doubts(read))
-    words = {"next": lead, "says": said.sentences(told), "notes": list(to_read_again.remarks(told, read))}
+    words = {
+        "next": left_on.ordered(decided),
+        "says": said.sentences(told),
+        "notes": list(to_read_again.remarks(told, read)),
+    }
     wanted = read_next(NAMED[todo.what], told.states[-1].state in CLEAN_STATES, todo.hub_face, todo.turns)
     stud = None if wanted in (None, BARE_HUB) else todo.studs_turned
     ordered = {"next": wanted, "next_studs_turned": stud}  # as the act says, not as if no face or thickness were read

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.command import tables_causes
 from scenes.command.tables import leading, marked, order_first
-from scenes.words import acts, causes_do, cautions, mountings, stated_work, to_read_again, what_leads, words
+from scenes.words import acts, causes_do, cautions, left_on, stated_work, what_leads, words
 from scenes.words.what_leads import Beside
 from sim import answers
 from sim.advice import with_stated
@@ -123,7 +123,7 @@ def ordered(decided: Decision) -> str:
     read = decided.read
     if decided.found is not None and decided.case is not None:
         return tables_causes.lead(decided.found, read, decided.case)
-    return mountings.lead(decided.told, decided.act, to_read_again.doubts(read))
+    return left_on.ordered(decided)
 
 
 def record(advice: Advice) -> dict[str, Any]:

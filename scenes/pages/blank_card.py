@@ -62,7 +62,6 @@ def card_html(studs: int | None = 5, case: Case | None = None) -> str:
             mountings=MOUNTINGS,
             face=Markup(numbered_face(count or 0, PLACES, size_mm=56.0)),
             steps=place_by_place.SET_UP,
-            alike=place_by_place.ALIKE_CARD,
             which=place_by_place.WHICH_CARD,
             order=place_by_place.ORDER.format(stud=second),
             hand_on=place_by_place.HAND_ON_CARD,

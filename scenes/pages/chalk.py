@@ -14,7 +14,9 @@ from scenes.words import chalk as said
 from sim.bench import chalk
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
 from sim.files import dial_readings
+from sim.files.feeler import LEAF_UM
 from sim.files.reading_faults import most_drift_um
+from sim.files.readings_rows import FEELER
 from sim.files.table_text import WIDEST_GAP_DEG
 from sim.parts.dial import Dial
 from sim.parts.keys import CLAMPS
@@ -92,7 +94,7 @@ def figures_of_the_table() -> dict[str, Any]:
         "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
         "counts": place_by_place.COUNTS,
         "signs": dial_readings.WORDS["dial"],
-        "alike": {"needle": dial_readings.COMES_BACK, **place_by_place.ALL_ALIKE},
+        "feeler": {"name": FEELER, "um": LEAF_UM, **place_by_place.FEELER},
         "kinds": dial_readings.KINDS,
         "states": dial_readings.STATES,
         "held": CLAMPS,
@@ -180,7 +182,6 @@ def _empty_table() -> dict[str, Any]:
         "dial": None,
         "turned": "",
         "sign": "",
-        "needle": "",
         "gauge": None,
         "hub": None,
         "open": 0,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words.words import GAP, counted, micrometres
-from sim.files.dial_readings import COMES_BACK
+from sim.files.readings_rows import FEELER
 from sim.files.seated_home import ask_unit
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SCATTERS, SELDOM_LESS, UNEVEN_NEITHER
@@ -84,8 +84,8 @@ READ_ON_WHY = (
 READ_ON_BOX = "Bare hub face read once more, by a finer dial: one turn, 'cleaned'."
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
-    " A true hub face may read all alike on this dial: push it, and where the needle moves and comes back write "
-    f"'# needle: {COMES_BACK}' above the table."
+    " A true hub face may read all alike on this dial: slip a 0.1 mm feeler under the tip and write down what the "
+    f"needle moved by, as a line of that turn with '{FEELER}' for the angle."
 )
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
 #: Repeats are added, never put in place of the first: the middle of all of them counts.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, loose_nut, mountings, to_read_again, what_leads, words, written
+from scenes.words import acts, left_on, loose_nut, mountings, to_read_again, what_leads, words, written
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import answers, turn
 from sim.bench import next_act as act
@@ -252,7 +252,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    return to_read_again.rocked_first(found.told) + stamped + _as_mounted(found, case) + too
+    tried = left_on.once_tried(stamped, read)
+    return to_read_again.rocked_first(found.told) + tried + _as_mounted(found, case) + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:

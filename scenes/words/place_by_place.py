@@ -20,17 +20,17 @@ SET_UP = (
     "hung, because pads drag and push the needle. The same each time. Where it has to stay on: pads pushed back, and "
     "readings compare only roughly.",
     "Stiff base on the knuckle; tip square to the face, 10 mm in from the edge, pressed in by about a millimetre.",
-    "Pull and push the rotor: the needle must come back.",
+    "Pull and push the rotor: the needle must come back. Each turn: 0.1 mm feeler under the tip, note what it moves.",
     "Turn one way only, and read the first place again at the end.",
 )
-#: Asked where a turn reads all alike: a face may be as true as that, and a tip that does not touch shows the same.
-ALL_ALIKE = {
-    "asks": "Every reading is the same. Push the face: does the needle move and come back?",
-    "yes": "it does: the face is that even",
-    "no": "no, or not tried",
-    "wrong": "Set the tip again and read the turn again.",
+#: Asked of every turn under a dial: the tip touches, and the figures are of the unit that the page is set to.
+FEELER = {
+    "asks": "0.1 mm feeler slipped under the tip: the dial moves by",
+    "untried": "not tried",
+    "other": "something else",
+    "wrong": "Is the unit right, does the tip touch? Set it again and read the turn again.",
+    "alike": "Every reading is the same: a true face, or a tip that does not touch. Try the feeler.",
 }
-ALIKE_CARD = "pushed, needle came back"
 #: Which way the places count in the picture beside them, by the word of the readings file.
 COUNTS = {
     "counter-clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "

@@ -6,6 +6,7 @@ import numpy as np
 
 from sim import turn
 from sim.files.dial_readings import Readings, Trace
+from sim.files.feeler import LEAF_UM
 from sim.one_thread import one_thread
 from sim.seating.seat import Seat
 from sim.wear.forecast import Forecast
@@ -54,6 +55,7 @@ def readings_of(seat: Seat, forecast: Forecast | None) -> Readings:
         values = values if kind == "thickness" else values - values.mean()
         rounded = STEP_UM * np.round(values[::every] / STEP_UM)
         clamped = "" if kind == "thickness" else studs.clamped_by
-        traces.append(Trace(kind, 1, studs.studs_turned, angle, rounded, clamped_by=clamped))
+        leaf_um = None if kind == "thickness" else LEAF_UM
+        traces.append(Trace(kind, 1, studs.studs_turned, angle, rounded, clamped_by=clamped, feeler_um=leaf_um))
     radius = seat.case.rotor.outer_diameter_mm / 2 - level.from_edge_mm
     return Readings(studs.count, radius, None, STEP_UM, tuple(traces))

@@ -36,7 +36,6 @@ from sim.files.reading_faults import (
 from sim.files.readings_head import (
     AWAY,
     CLOCKWISE,
-    COMES_BACK,
     COUNTER,
     FEWEST,
     HEADS,
@@ -51,6 +50,7 @@ from sim.files.readings_head import (
 from sim.files.readings_rows import (
     AS_FOUND,
     CLEAN_STATES,
+    FEELER,
     KINDS,
     OPTIONAL,
     REQUIRED,
@@ -62,13 +62,13 @@ from sim.files.readings_rows import (
 from sim.files.readings_turns import WIDEST_UM, traces_of
 from sim.files.toml_text import read_text
 from sim.files.trace import Trace
-from sim.files.unit_asked import CHECKED, WHAT_TO_DO, fell_doubt, unit_doubt
+from sim.files.unit_asked import WHAT_TO_DO, fell_doubt, unit_doubt
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
 from sim.units import printable
 
 __all__ = [
-    "AWAY", "CLOCKWISE", "COMES_BACK", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES",
+    "AWAY", "CLOCKWISE", "COUNTER", "FEWEST", "HEADS", "KINDS", "RADII", "REMARK", "REQUIRED", "STATES",
     "TOWARDS", "WIDEST_UM", "WORDS", "Readings", "Trace", "bounds_of", "parse", "read", "refuse_slips", "safe_cell",
     "to_csv",
 ]  # fmt: skip
@@ -302,8 +302,8 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     rows, factor = table_of(lines, sheet)
     traces = traces_of(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
-    if not sheet.faults and "unit" not in sheet.words:
-        doubt = unit_doubt(traces, _dial_um(sheet), factor) or fell_doubt(traces, factor)
+    if not sheet.faults:
+        doubt = unit_doubt(traces, _dial_um(sheet), factor) or fell_doubt(traces, _dial_um(sheet), factor)
         if doubt:
             sheet.fault(0, "unit", f"{doubt} {WHAT_TO_DO}")
     if sheet.faults:
@@ -470,10 +470,6 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
         if value is not None:
             out.write(f"# {key}: {value:g}\n")
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
-    if any(trace.kind != "thickness" and np.ptp(trace.value_um) == 0.0 for trace in readings.traces):
-        out.write(f"# needle: {COMES_BACK}\n")
-    if unit_doubt(readings.traces, readings.dial_um) or fell_doubt(readings.traces):
-        out.write(f"# unit: {CHECKED}\n")
     table = csv.writer(out, lineterminator="\n")
     own = any(trace.dial_um is not None for trace in readings.traces)
     table.writerow([*REQUIRED, "reading_um", *(OPTIONAL if own else OPTIONAL[:-1])])
@@ -484,6 +480,8 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
         pairs = [(f"{a:.9g}", f"{sign * v:.9g}") for a, v in zip(trace.angle_deg, trace.value_um, strict=True)]
         if trace.drift_um is not None:
             pairs.append(("360", f"{sign * float(trace.value_um[0]) + trace.drift_um:.9g}"))
+        if trace.feeler_um is not None:
+            pairs.append((FEELER, f"{trace.feeler_um:.9g}"))
         for angle, value in pairs:
             table.writerow([trace.kind, trace.mount, trace.studs_turned, angle, value, *text])
     return out.getvalue()

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+from sim.files.feeler import ROW
 from sim.files.readings_rows import OPTIONAL, REQUIRED, STEP_UM, UNITS, Sheet
 from sim.files.table_text import plain_number
-from sim.files.unit_asked import CHECKED
 from sim.units import printable
 
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 TOWARDS, AWAY = "+ towards", "+ away"
-#: A face that runs out by less than half a division reads all alike, as a tip does that touches nothing: whoever pushed
-#: the face and saw the needle come back says so.
-COMES_BACK = "comes back"
-WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "needle": (COMES_BACK,), "unit": (CHECKED,)}
+WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY)}
+#: Heads of older tables: one word for all turns, those of the next week too.
+SAID_OF_A_TURN = ("needle", "unit")
 REMARK = "remark"
 #: Readings that tell a turn, at least.
 FEWEST = 6
@@ -50,6 +49,9 @@ def lines_below(text: str, sheet: Sheet) -> list[tuple[int, str]]:
             continue  # a remark, or what a column means
         if key in WORDS:
             _head_word(number, key, value, sheet)
+            continue
+        if key in SAID_OF_A_TURN:
+            sheet.fault(number, key, "a line of the head speaks for no turn", f"beside each turn that is asked: {ROW}")
             continue
         if key == "sweep":
             sheet.fault(

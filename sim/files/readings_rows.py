@@ -19,13 +19,18 @@ UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
 REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
 OPTIONAL = ("state", "corner", "clamped_by", "dial_um")
 STEP_UM = (0.1, 100.0)  # of a dial, or of a micrometer
+#: In place of an angle: the dial was tried with a feeler in that turn, see `sim.files.feeler`.
+FEELER = "feeler"
 MOST_ROWS = 20_000  # fifty turns of one value a degree; nobody reads more of one corner
 ALIKE = 3  # more rows than that with one and the same fault are named in one line
 
 
 @dataclass
 class Row:
-    """One row: its line in the file, what was read where, its words (state, corner, what held it), if it says which."""
+    """One row: its line in the file, what was read where, its words (state, corner, what held it), if it says which.
+
+    One of a feeler was read at no angle.
+    """
 
     line: int
     kind: str
@@ -36,6 +41,7 @@ class Row:
     text: tuple[str, str, str]
     step_um: float | None = None
     said: bool = False
+    feeler: bool = False
 
 
 @dataclass
@@ -143,12 +149,14 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: Sheet) -> Row | No
     mount = _whole(values["mount"], "mount", (0 if bare else 1, 999), bare, (line, sheet))
     most = int(sheet.heads.get("studs", 8)) - 1
     turned = _whole(values["studs_turned"], "studs_turned", (0, most), bare, (line, sheet))
-    angle, value = plain_number(values["angle_deg"]), plain_number(values[unit])
+    feeler = values["angle_deg"].strip().lower() == FEELER
+    angle, value = 0.0 if feeler else plain_number(values["angle_deg"]), plain_number(values[unit])
     if angle is None or not 0.0 <= angle <= 360.0:
-        sheet.fault(line, "angle_deg", f"{printable(values['angle_deg'], 40)!r} is no angle of one turn", "0 .. 360")
+        reason = f"{printable(values['angle_deg'], 40)!r} is no angle of one turn"
+        sheet.fault(line, "angle_deg", reason, f"0 .. 360, or {FEELER}")
     if value is None:
         blank = not values[unit].strip()
-        place = "this place" if angle is None else f"{kind}, place {angle:g} degrees"
+        place = "this place" if angle is None else f"{kind}, {FEELER if feeler else f'place {angle:g} degrees'}"
         reason = f"{place} was not read" if blank else f"{place}: {printable(values[unit], 40)!r} is no number"
         sheet.fault(line, unit, reason, "a plain number, as in -12.5" + ("; or no such row" if blank else ""))
     state = _word(values.get("state") or STATES[0], STATES, "state", line, sheet)
@@ -164,7 +172,9 @@ def _row(values: dict[str, str], unit: str, line: int, sheet: Sheet) -> Row | No
         sheet.fault(line, "dial_um", f"{printable(own, 40)!r} is out of range or no number", f"{low:g} .. {high:g}")
     if len(sheet.faults) > before or angle is None or value is None:
         return None
-    return Row(line, kind, mount, turned, angle, value, (state, corner, clamped), step, bool(values.get("state")))
+    return Row(
+        line, kind, mount, turned, angle, value, (state, corner, clamped), step, bool(values.get("state")), feeler
+    )
 
 
 def _word(text: str, allowed: Sequence[str], key: str, line: int, sheet: Sheet) -> str:

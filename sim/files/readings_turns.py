@@ -7,7 +7,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from sim.arrays import Floats
-from sim.files.readings_head import AWAY, CLOCKWISE, COMES_BACK, FEWEST
+from sim.files.feeler import ROW, of_turns
+from sim.files.readings_head import AWAY, CLOCKWISE, FEWEST
 from sim.files.readings_rows import UNITS, Row, Sheet
 from sim.files.table_text import WIDEST_GAP_DEG, widest_gap_deg
 from sim.files.trace import Trace
@@ -16,8 +17,8 @@ from sim.files.trace import Trace
 # by more than a rotor's thickness can. Judgement.
 MM_LIKE, MOST_MM = (5.0, 40.0), 3.0
 ALL_ALIKE = (
-    f"what to do: push the face; where the needle moves and comes back, add a line '# needle: {COMES_BACK}'; else set "
-    "the tip again, or a finer dial"
+    f"what to do: slip a 0.1 mm feeler under the tip; where the needle moves by that and comes back, add {ROW}; else "
+    "set the tip again, or a finer dial"
 )
 WHOLE_THICKNESS = "the whole thickness at every place (11.604 mm is 11604 µm)"
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
@@ -48,7 +49,7 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
     for row in rows:
         groups.setdefault((row.kind, row.mount, row.text), []).append(row)
     traces: list[Trace] = []
-    for group in [turn for together in groups.values() for turn in _rounds(together)]:
+    for group, feeler_um in [turn for together in groups.values() for turn in _tried(together, factor, sheet)]:
         first = group[0]
         for row in group:
             if row.turned != first.turned:
@@ -57,7 +58,7 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
                 sheet.fault(row.line, "dial_um", f"another dial than in line {first.line}: one dial a turn")
         angle = np.array([row.angle for row in group])
         value = np.round(np.array([row.value for row in group]) * factor, DECIMALS)
-        if not _turn_fits(group, angle, value, factor, sheet):
+        if not _turn_fits(group, angle, value, factor, sheet, feeler_um is not None):
             continue
         drift = float(value[angle == 360.0][0] - value[angle == 0.0][0]) if {0.0, 360.0} <= set(angle) else None
         if drift is not None:
@@ -85,9 +86,17 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
                 first.step_um,
                 line=first.line,
                 said=first.said,
+                feeler_um=feeler_um,
             )  # fmt: skip
         )
     return traces
+
+
+def _tried(group: list[Row], factor: float, sheet: Sheet) -> list[tuple[list[Row], float | None]]:
+    """Turns of one trace, each with what a feeler moved the dial by in it."""
+    read = [row for row in group if not row.feeler]
+    turns = _rounds(read) if read else []
+    return list(zip(turns, of_turns([row for row in group if row.feeler], turns, factor, sheet), strict=True))
 
 
 def _rounds(group: list[Row]) -> list[list[Row]]:
@@ -120,8 +129,10 @@ def _turn_after_turn(group: list[Row]) -> list[list[Row]]:
     return turns
 
 
-def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet) -> bool:
-    """Whether the readings make one turn in a believable unit."""
+def _turn_fits(
+    group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet, tried: bool = False
+) -> bool:
+    """Whether the readings make one turn in a believable unit; the dial of one that was tried is known to move."""
     before = len(sheet.faults)
     first = group[0]
     where = first.kind if first.kind == "hub face" else f"{first.kind}, mount {first.mount}"
@@ -143,7 +154,7 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     gauge = "micrometer" if first.kind == "thickness" else "dial"
     if span > WIDEST_UM:
         _too_wide(group, value, factor, sheet)
-    elif span == 0.0 and distinct >= FEWEST and not _may_be_even(first.kind, value, sheet):
+    elif span == 0.0 and distinct >= FEWEST and not (tried or _may_be_even(first.kind, value)):
         even = first.kind == "thickness"
         why = "that is no thickness" if even else "a tip that does not touch shows the same"
         reason = f"{where}: every reading is {value[0] / factor:g}; {why}"
@@ -165,9 +176,9 @@ def _turn_fits(group: list[Row], angle: Floats, value: Floats, factor: float, sh
     return len(sheet.faults) == before
 
 
-def _may_be_even(kind: str, value: Floats, sheet: Sheet) -> bool:
-    """Whether a turn that reads all alike may be one: a whole thickness, or the needle was tried."""
-    return bool(value[0]) if kind == "thickness" else sheet.words.get("needle") == COMES_BACK
+def _may_be_even(kind: str, value: Floats) -> bool:
+    """Whether a turn that reads all alike may be one that nobody tried: a whole thickness."""
+    return kind == "thickness" and bool(value[0])
 
 
 def _may_be_mm(value: Floats) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sim.errors import BadInput, Fault
+from sim.files.readings_rows import FEELER
 
 EVERY_DEG = 30  # as twelve places a turn are read at
 
@@ -31,8 +32,8 @@ HEAD = """\
 # ... the figure grows when the face comes nearer the dial (+ towards) or when it goes away (+ away).
 # dial_um: 10
 # ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
-# ... a turn that reads all alike? Push the face. Where the needle moves and comes back, say needle, comes back.
-# ... readings small enough for another unit are asked about: tried with a feeler of 0.1 mm, say unit, checked.
+# In every turn slip a 0.1 mm feeler under the tip: the line with feeler for the angle takes what the dial moves by.
+# ... it tells that the tip touches, and the unit: about 100 in reading_um, 4 in reading_thou. Untried, delete the line.
 # studs: 5
 # gauge_radius_mm: 140
 # hub_face_radius_mm: 64
@@ -102,5 +103,7 @@ def starter_readings(chosen: Sequence[str] = ("as found",)) -> str:
 
 
 def _block(rows: Rows, mark: str) -> str:
-    lines = [f"{mark}{rows.before},{angle},,{rows.after}\n" for angle in range(0, 360 + EVERY_DEG, EVERY_DEG)]
+    tried = () if rows.before.startswith("thickness") else (FEELER,)
+    places = (*range(0, 360 + EVERY_DEG, EVERY_DEG), *tried)
+    lines = [f"{mark}{rows.before},{place},,{rows.after}\n" for place in places]
     return f"# ... {rows.name}, {rows.meant_for.replace(':', ',')}\n" + "".join(lines)

@@ -43,6 +43,8 @@ class Trace:
         Of the table, on which it begins; 0 where it is of none.
     said : bool
         Whether its rows say in which state it was read; else that is taken.
+    feeler_um : float or None
+        What a feeler of 0.1 mm under the tip moved the dial by, in the table's unit; None where nobody tried. [um]
     """
 
     kind: str
@@ -62,6 +64,7 @@ class Trace:
     in_part: bool = False
     line: int = 0
     said: bool = False
+    feeler_um: float | None = None
 
     @property
     def creep_um(self) -> float:

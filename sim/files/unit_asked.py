@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from sim.arrays import Floats
+from sim.files.feeler import ROW
 from sim.files.trace import Trace
-from sim.turn import interpolate, tir
+from sim.turn import tir
 
-CHECKED = "checked"
 #: Turns of no more than this would be usual ones in thou (380 um), more would not. Judgement, 10 .. 15. [um]
 SMALL_UM = 15.0
 #: A rotor on its hub that runs out less, with its bare hub: hub, rotor and seat of new parts make more. Judgement. [um]
@@ -25,14 +25,17 @@ STRAY = 1.0 / 6.0
 INCHES_UM, CALLED_WITHIN = (1.27, 2.54, 5.08, 12.7, 25.4), 0.02
 #: Units that are mistaken for each other, as they are called. [um]
 OTHERS = (("thou", 25.4), ("hundredths of a mm", 10.0), ("mm", 1000.0))
-#: Least correlation of two turns of one shape, and by how much a few figures in whole thou miss their size. Judgement.
-TOGETHER, AS_MUCH = 0.9, 1.5
 #: A mounted turn of no more than this is asked for its unit where one before it was so many times as wide: hub, rotor
 #: and seat of good parts make more. Judgement, 4 .. 8 and 6 .. 12. [um]
 HARDLY_UM, SHRUNK = 6.0, 8.0
+#: The turn that stands is asked where one before it was so many times as wide: what it may be left on by was one unit
+#: smaller. 60 µm typed as 6 hundredths after 25 µm are not caught, 120 as 12 after 60 are. Judgement, 3 .. 6.
+FELL = 4.0
+#: Digits tell the unit of a dial whose finest part is more than what people write down. [um]
+COARSE_UM = 10.0
 WHAT_TO_DO = (
-    "Push a 0.1 mm feeler under the tip: where the figure moves by 100 in µm, 4 in thou, add a line "
-    f"'# unit: {CHECKED}', else head the column by its own unit; several turns are written as turns, not as means"
+    f"Try it: add {ROW} (about 100 in µm, 4 in thou). Where that shows another unit write the turn as its column says; "
+    "several turns are written as turns, not as means"
 )
 
 
@@ -51,7 +54,8 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     Notes
     -----
     By rule. Every turn counts: one of a usual size shows that the column's unit is meant. Turns that read all alike
-    tell nothing of the unit; a bare hub face by itself is often a true one, and asked where both hold.
+    tell nothing of the unit; a bare hub face by itself is often a true one, and asked where both hold. Nor is a table
+    asked in one of whose turns the dial was tried with a feeler.
 
     Examples
     --------
@@ -65,7 +69,8 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     turns = [one for one in traces if one.kind != "thickness"]
     widest = max((tir(one.value_um) for one in turns), default=0.0)
     bare = all(one.kind == "hub face" for one in turns)
-    if not 0.0 < widest <= (NOTHING_UM if bare else SMALL_UM):
+    tried = any(one.feeler_um is not None for one in turns)
+    if tried or not 0.0 < widest <= (NOTHING_UM if bare else SMALL_UM):
         return ""
     steps = [one.dial_um or dial_um for one in turns]
     within = all(widest < step for step in steps)
@@ -82,42 +87,57 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     return f"{said}; {_in_other_units(widest, factor)}"
 
 
-def fell_doubt(traces: Sequence[Trace], factor: float = 1.0) -> str:
-    """Say why the unit of one turn is asked: it reads as before in another unit, or next to nothing beside others.
+def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
+    """Say why the unit of one turn is asked: it is a fraction of what was read before it.
 
     Parameters
     ----------
     traces : sequence of Trace
-        All that the table holds.
+        All that the table holds; a turn in which the dial was tried with a feeler is not asked.
+    dial_um : float
+        Division of the dial, where a turn does not say its own. [um]
     factor : float
         What the table's column was multiplied by. [um]
 
     Notes
     -----
-    By rule: each turn against those of another state before it, by how they go together and what one is times the
-    other (least squares); both judgement (`TOGETHER`, `AS_MUCH`). What was stoned flat is of another shape. A mounted
-    rotor is of another shape once it was cleaned or moved: there the size alone asks (`HARDLY_UM`, `SHRUNK`).
+    By rule: each turn against those of its kind before it, by its size alone, for what was cleaned, moved or stoned is
+    of another shape (`HARDLY_UM`, `SHRUNK`; `FELL` of the turn that stands, for others order nothing any more). Turns
+    of one mount and state that differ are held against each other elsewhere. All judgement.
     """
-    mounted = [one for one in traces if one.kind == "mounted"]
-    for k, since in enumerate(mounted):
-        now = tir(since.value_um)
-        was = [tir(one.value_um) for one in mounted[:k] if _but_one_um(one.value_um) >= SHRUNK * now]
-        if 0.0 < now <= HARDLY_UM and was:
-            return (
-                f"mount {since.mount} spans {now:.2g} µm, which hardly a rotor on its hub does, and {max(was):.0f} µm "
-                f"were read before; {_in_other_units(now, factor)}"
-            )
-    faces = [one for one in traces if one.kind == "hub face"]
-    for k, since in enumerate(faces):
-        for before in faces[:k]:
-            if before.state == since.state or before.corner != since.corner:
-                continue
-            unit = _reads_so_in(before, since, factor)
-            if unit:
-                return (
-                    f"the bare hub face, {since.state}, spans {tir(since.value_um):.2g} µm, and {before.state} "
-                    f"{tir(before.value_um):.0f} µm of the same shape: was it read in {unit}?"
-                )
+    for kind in ("mounted", "inboard", "hub face"):
+        for corner in dict.fromkeys(one.corner for one in traces):
+            turns = [one for one in traces if one.kind == kind and one.corner == corner]
+            for k, since in enumerate(turns):
+                said = _fell(turns[:k], since, factor, _stands(turns, k, dial_um, factor))
+                if said and since.feeler_um is None:
+                    return said
+    return ""
+
+
+def _stands(turns: Sequence[Trace], k: int, dial_um: float, factor: float) -> bool:
+    """Whether a turn is of those that stand, none of which was tried, and its digits tell no unit."""
+    since, last = turns[k], turns[-1]
+    there = [one for one in turns if (one.mount, one.state) == (last.mount, last.state)]
+    step = since.dial_um or dial_um
+    # One habit a turn: of whole hundredths around nought every second lies on a half or a fifth of a division.
+    told = step > (1.0 - CALLED_WITHIN) * COARSE_UM and any(
+        _astray(since.value_um, step, factor, within=True, parts=(part,)) == 0 for part in PARTS
+    )
+    return any(since is one for one in there) and all(one.feeler_um is None for one in there) and not told
+
+
+def _fell(before: Sequence[Trace], since: Trace, factor: float, stands: bool) -> str:
+    """Say of one turn that it is a fraction of what was read before it; empty where it is not."""
+    now, bare = tir(since.value_um), since.kind == "hub face"
+    what = f"the bare hub face, {since.state}," if bare else f"mount {since.mount}"
+    hardly = SHRUNK if 0.0 < now <= HARDLY_UM and not bare else np.inf
+    times = min(hardly, FELL if stands else np.inf)
+    others = [one for one in before if now > 0.0 and (one.mount, one.state) != (since.mount, since.state)]
+    was = [tir(one.value_um) for one in others if _but_one_um(one.value_um) >= times * now]
+    if was:
+        why = "which hardly a rotor on its hub does, and " if hardly < np.inf else "and "
+        return f"{what} spans {now:.2g} µm, {why}{max(was):.0f} µm were read before; {_in_other_units(now, factor)}"
     return ""
 
 
@@ -126,25 +146,14 @@ def _but_one_um(value_um: Floats) -> float:
     return tir(np.sort(value_um)[1:-1]) if value_um.size > 4 else 0.0
 
 
-def _reads_so_in(before: Trace, since: Trace, factor: float) -> str:
-    """Unit in which a turn reads as one before it did; empty where there is none."""
-    was = interpolate(before.angle_deg, before.value_um, since.angle_deg)
-    was, now = was - was.mean(), since.value_um - since.value_um.mean()
-    size = float(now @ now)
-    if size == 0.0 or float(was @ now) < TOGETHER * float(np.linalg.norm(was)) * np.sqrt(size):
-        return ""
-    times = float(was @ now) / size * factor
-    return next((name for name, um in OTHERS if um > 5.0 * factor and 1 / AS_MUCH < times / um < AS_MUCH), "")
-
-
-def _astray(value_um: Floats, step_um: float, factor: float, within: bool) -> int:
+def _astray(value_um: Floats, step_um: float, factor: float, within: bool, parts: Sequence[int] = PARTS) -> int:
     """Figures of a turn that lie on no half or fifth of a division, nor, in a wider table, on a whole micrometre."""
     written = value_um / factor
     decimals = next((n for n in range(6) if np.allclose(written, written.round(n), rtol=0.0, atol=1e-6)), 6)
     last = factor * 10.0**-decimals
     on = np.zeros(value_um.shape, dtype=bool)
     for step in (step_um, *(inch for inch in INCHES_UM if abs(inch / step_um - 1.0) < CALLED_WITHIN)):
-        for part in (step / number for number in PARTS):
+        for part in (step / number for number in parts):
             # A part with more decimals than were written stands there rounded.
             rounded = abs(part / last - round(part / last)) > 1e-6
             on |= np.abs(value_um - part * np.round(value_um / part)) <= 1e-6 + (0.5 * last if rounded else 0.0)

@@ -17,6 +17,7 @@ from sim.corner.road_state import as_driven
 from sim.corner.seated import Seated, seat_corner
 from sim.errors import Refused
 from sim.files.dial_readings import Readings, Trace, to_csv
+from sim.files.feeler import LEAF_UM
 from sim.live.moves import Moves, moves, weights
 from sim.live.setup import PRESET, Choices, Setup, Speck, case_of, choices
 from sim.one_thread import one_thread
@@ -204,7 +205,7 @@ def table(of: Bench, setup: Setup) -> dict[str, Any]:
     read = as_read(np.array(found["trace_um"])[np.round(at).astype(int)], STEP_UM)
     kind = "mounted" if base.gauge.face == "outboard" else "inboard"
     clamped = "wheel" if setup.wheel else "nuts and spacers"
-    trace = Trace(kind, 1, setup.hole, at, read, 0.0, clamped_by=clamped)
+    trace = Trace(kind, 1, setup.hole, at, read, 0.0, clamped_by=clamped, feeler_um=LEAF_UM)
     readings = Readings(base.studs.count, base.gauge_radius_mm, None, DIAL_UM, (trace,))
     text = to_csv(readings, ["Computed on the live bench, invented: no car was read."])
     return {"angle_deg": at.tolist(), "reading_um": read.tolist(), "csv": text}

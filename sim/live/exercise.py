@@ -15,6 +15,7 @@ from sim.causes.what_if import COST, NEW_PART_UM
 from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Fault, Refused
 from sim.files.dial_readings import Readings, Trace, parse, to_csv
+from sim.files.feeler import LEAF_UM
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.dial import as_read
@@ -339,7 +340,8 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     case = _in_state(exercise, one)
     if one.what == names.BARE_HUB:
         lean = case.hub.face_runout_um / 2.0 * np.cos(np.radians(at - case.hub.face_high_spot_deg))
-        return Trace("hub face", 0, 0, at, as_read(lean + noise.normal(0.0, READ_UM, PLACES), STEP_UM), 0.0, "cleaned")
+        read = as_read(lean + noise.normal(0.0, READ_UM, PLACES), STEP_UM)
+        return Trace("hub face", 0, 0, at, read, 0.0, "cleaned", feeler_um=LEAF_UM)
     held = "nuts and spacers"
     if one.what == names.THICKNESS:
         wave = case.rotor.own_thickness_variation_um / 2.0 * np.cos(np.radians(at - case.rotor.own_thick_spot_deg))
@@ -355,7 +357,8 @@ def trace_of(exercise: Exercise, one: Taken) -> Trace:
     inboard = one.what == names.INBOARD
     exact = (seat.inboard_um if inboard else seat.outboard_um)[np.round(at).astype(int)]
     read = as_read(exact + waves + noise.normal(0.0, READ_UM, PLACES), STEP_UM)
-    return Trace("inboard" if inboard else "mounted", one.mount, one.hole, at, read, 0.0, one.state, "", held)
+    kind = "inboard" if inboard else "mounted"
+    return Trace(kind, one.mount, one.hole, at, read, 0.0, one.state, "", held, feeler_um=LEAF_UM)
 
 
 def _in_state(exercise: Exercise, one: Taken) -> Case:

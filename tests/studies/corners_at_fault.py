@@ -610,7 +610,8 @@ def table(seed: int, number: int, corner: Corner, step: Step, slips: float = SLI
         value = value + 1e3 * case_of(corner.group).rotor.thickness_mm - WORN_OFF_UM
     mount, turned = (0, 0) if step.kind == "hub face" else (step.mount, step.studs_turned)
     held = "nuts and spacers" if step.kind in ("mounted", "inboard") else ""
-    return Trace(step.kind, mount, turned, angle, value + 0.0, None, step.state, "", held, 1.0 if step.fine else None)
+    own, leaf = 1.0 if step.fine else None, None if step.kind == "thickness" else 100.0
+    return Trace(step.kind, mount, turned, angle, value + 0.0, None, step.state, "", held, own, feeler_um=leaf)
 
 
 def _standing(corner: Corner, angle_deg: np.ndarray) -> np.ndarray:

@@ -412,8 +412,6 @@ def text_of(table: Table) -> str:
     heads += [f"# hub_face_radius_mm: {at_hub:g}"] if table.of("hub face") else []
     heads += [f"# turned: {'clockwise' if bench.clockwise else 'counter-clockwise'}"]
     heads += [f"# dial: {'+ away' if bench.away else '+ towards'}"]
-    if any(one.step.kind != "thickness" and np.ptp(one.value_um) == 0.0 for one in table.turns):
-        heads += ["# needle: comes back"]
     lines = [*heads, f"trace,mount,studs_turned,angle_deg,reading_{bench.unit},state,clamped_by,dial_um"]
     for one in table.turns:
         lines += _rows(bench, one, factor)
@@ -425,12 +423,12 @@ def _rows(bench: Bench, one: Turn, factor: float) -> list[str]:
     turned = -one.step.studs_turned % bench.studs if bench.clockwise else one.step.studs_turned
     bare = one.step.kind == "hub face"
     own = "" if one.step_um is None else f"{one.step_um:g}"
+    mount, studs = ("", "") if bare else (str(one.step.mount), str(turned))
+    before, after = f"{one.step.kind},{mount},{studs}", f"{one.step.state},{one.clamped_by},{own}"
     lines = []
     for angle, value in zip(one.angle_deg, one.value_um, strict=True):
         at = -angle % 360.0 if bench.clockwise else angle
-        mount, studs = ("", "") if bare else (str(one.step.mount), str(turned))
-        lines.append(
-            f"{one.step.kind},{mount},{studs},{at:g},{sign * value / factor:.12g},{one.step.state},"
-            f"{one.clamped_by},{own}"
-        )
+        lines.append(f"{before},{at:g},{sign * value / factor:.12g},{after}")
+    if one.step.kind != "thickness":
+        lines.append(f"{before},feeler,{100.0 / factor:.4g},{after}")
     return lines

@@ -40,7 +40,9 @@ class Corner:
     def _read(self, kind: str, mount: int, turned: int, waves: np.ndarray, state: str, step: float = 10.0) -> None:
         read = evaluate(np.concatenate([[0.0], waves]), np.radians(ANGLES)) + self.rng.normal(0.0, 2.0, ANGLES.size)
         value = np.round((read + self.rng.uniform(-200.0, 200.0)) / (step / 5)) * (step / 5)
-        self.traces.append(Trace(kind, mount, turned, ANGLES.copy(), value, None, state, "", "nuts and spacers"))
+        tried = None if kind == "thickness" else 100.0
+        turn = Trace(kind, mount, turned, ANGLES.copy(), value, None, state, "", "nuts and spacers", feeler_um=tried)
+        self.traces.append(turn)
 
     def mounted(self, turned: int, state: str = "as found", extra: np.ndarray | None = None) -> Corner:
         mount = 1 + max((trace.mount for trace in self.traces), default=0)

@@ -307,7 +307,7 @@ def test_a_face_near_its_limit_is_read_on_before_it_is_said_that_readings_tell_a
 def table_of_a_face(state):
     """Read as found 80 um; bare hub face 45 um over its limit of 23, in that state; cleaned it runs out 30 um."""
     heads = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 2\n# turned: counter-clockwise\n"
-    heads += "# dial: + towards\n# needle: comes back\ntrace,mount,studs_turned,angle_deg,reading_um,state,dial_um\n"
+    heads += "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,dial_um\n"
     turns = (
         ("mounted,1,0", 40.0, "as found,"), ("thickness,1,0", 3.0, ",1"), ("hub face,,", 22.5, f"{state},"),
         ("mounted,2,0", 15.0, "cleaned,"),
@@ -317,7 +317,7 @@ def table_of_a_face(state):
         f"{head},{a:g},{(24000 if 'thick' in head else 0) + round(um * one):g},{words}"
         for head, um, words in turns
         for a, one in zip(ANGLE, lean, strict=True)
-    ]
+    ] + [f"{head},feeler,100,{words}" for head, _, words in turns if "thick" not in head]
     return parse(heads + "\n".join(rows) + "\n")
 
 

@@ -32,7 +32,7 @@ def test_the_card_asks_for_all_that_no_table_shows_by_itself(studs):
         "Tip in, figure",
         "on the rotor",
         "on the hub face",
-        "all alike: pushed, needle came back",
+        "Each turn: 0.1 mm feeler under the tip",
         "again",
         *STATES,
     ):

@@ -351,7 +351,8 @@ def test_a_slip_in_the_only_mounting_is_read_again():
 def test_a_good_rotor_may_be_even_within_a_division():
     """A micrometer reads the thickness: 2 um of variation are no fault of a dial of 10 um."""
     corner = Corner(22, rotor=orders(40.0)).mounted(0)
-    even = replace(corner.traces[0], kind="thickness", value_um=12_000.0 + np.resize([0.0, 1.0, 2.0, 1.0], 12))
+    shown = 12_000.0 + np.resize([0.0, 1.0, 2.0, 1.0], 12)
+    even = replace(corner.traces[0], kind="thickness", value_um=shown, feeler_um=None)
     found = parse(to_csv(replace(corner.readings(), traces=(*corner.traces, even))))
     assert np.ptp(found.of("thickness")[0].value_um) == 2.0
 

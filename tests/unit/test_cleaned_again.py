@@ -164,15 +164,15 @@ def test_a_table_without_a_second_cleaning_is_what_it_was():
 
 
 def test_who_is_sent_to_the_bare_hub_with_a_coarse_dial_hears_that_a_true_face_reads_all_alike():
-    """The table refuses such a turn without the word that the needle comes back; a fine dial shows any lean."""
+    """The table refuses such a turn without a feeler under the tip; a fine dial shows any lean."""
     once = clean(BAD, BAD)
     act, _, text, _ = asked(*once, EVEN)
     assert act.what == "bare hub"
-    assert "# needle: comes back" in text
-    assert "# needle" not in asked(*(replace(one, dial_um=1.0) for one in once), EVEN)[2]
+    assert "slip a 0.1 mm feeler under the tip" in text
+    assert "feeler" not in asked(*(replace(one, dial_um=1.0) for one in once), EVEN)[2]
     first = replace(once[0], state="as found")
     assert "read the bare hub face too" in asked(first, EVEN)[2]
-    assert "# needle: comes back" in asked(first, EVEN)[2]
+    assert "0.1 mm feeler under the tip" in asked(first, EVEN)[2]
 
 
 def test_nuts_tightened_anew_on_clean_faces_undo_no_cleaning():

@@ -206,8 +206,8 @@ def test_a_turn_of_zeros_is_no_reading():
     for value in (0.0, 35.0):
         rows = "".join(f"mounted,1,0,{45 * k},{value}\n" for k in range(8))
         assert any("a tip that does not touch" in fault.reason for fault in faults(HEAD + COLUMNS + rows))
-        # Whoever pushed the face and saw the needle come back has read a true one, and it is written so again.
-        read = parse(HEAD + "# needle: comes back\n" + COLUMNS + rows)
+        # Whoever slipped a feeler under the tip and saw the needle move read a true one, and it is written so again.
+        read = parse(HEAD + COLUMNS + rows + "mounted,1,0,feeler,104\n")
         assert np.ptp(read.traces[0].value_um) == 0.0
         assert np.ptp(parse(to_csv(read)).traces[0].value_um) == 0.0
     # A micrometer that shows the same thickness all round has read it.

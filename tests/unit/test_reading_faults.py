@@ -340,10 +340,11 @@ def filled(blank):
     for k, line in enumerate(lines):
         cells = line.split(",")
         if not line.startswith("#") and len(cells) == 7 and cells[4] == "":
-            value = ([*READ, 5])[int(cells[3]) // 30]
+            place = 0 if cells[3] == "feeler" else int(cells[3]) // 30
+            value = ([*READ, 5])[place]
             if cells[0] == "thickness":
-                value = 11_980 + int(cells[3]) // 30 % 12
-            cells[4] = f"{value / 4 if cells[0] == 'hub face' else value:g}"
+                value = 11_980 + place % 12
+            cells[4] = "100" if cells[3] == "feeler" else f"{value / 4 if cells[0] == 'hub face' else value:g}"
             lines[k] = ",".join(cells)
     return "\n".join(lines)
 

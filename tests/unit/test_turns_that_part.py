@@ -35,10 +35,9 @@ def slip(values, place, by=100.0):
 def turn(kind, mount, values, state="cleaned"):
     thick = kind == "thickness"
     held, step = ("", 1) if thick or kind == "hub face" else ("nuts and spacers", 2)
-    return "".join(
-        f"{kind},{'' if kind == 'hub face' else mount},0,{a:g},{v:g},{state},{held},{step if thick else 2}\n"
-        for a, v in zip(PLACES, values, strict=True)
-    )
+    before, after = f"{kind},{'' if kind == 'hub face' else mount},0", f"{state},{held},{step if thick else 2}\n"
+    rows = "".join(f"{before},{a:g},{v:g},{after}" for a, v in zip(PLACES, values, strict=True))
+    return rows if thick else f"{rows}{before},feeler,100,{after}"
 
 
 FOUND = turn("mounted", 1, wave(14.0), "as found")

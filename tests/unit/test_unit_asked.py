@@ -1,4 +1,6 @@
-"""A table in another unit than its column says, small enough to pass as a good corner, is asked for its unit."""
+"""A turn in another unit than its column says, small enough to pass for a good one, is asked; a feeler answers."""
+
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -29,6 +31,11 @@ def asked(text):
     return fault.reason
 
 
+def tried(text, mount="mounted,1,0", moved=100.0, state=""):
+    """The same table with a line of a feeler under the tip at its end."""
+    return f"{text}{mount},feeler,{moved:g}{state}\n"
+
+
 THOU = [(2.5, (90.0, 45.0)), (1.0, (150.0, 60.0)), (2.0, (30.0, 47.0))]
 
 
@@ -38,7 +45,9 @@ def test_readings_in_thou_under_a_fine_dial_are_no_micrometres(dial_um, tirs_um)
     thou = table_in(25.4, 2.54, tirs_um, dial_um)
     assert "figures lie on no half or fifth of a division" in asked(thou)
     assert "were they thou (" in asked(thou)
-    assert len(parse(thou.replace("# studs", "# unit: checked\n# studs")).traces) == 2  # whoever tried it knows
+    assert len(parse(tried(thou)).traces) == 2  # whoever tried it knows
+    with pytest.raises(BadInput, match="a 0.1 mm feeler moved the dial by 3.9: this turn was read in thou"):
+        parse(tried(thou, moved=3.9))
     read = parse(thou.replace("reading_um", "reading_thou")).traces[0]
     assert np.ptp(read.value_um) == pytest.approx(tirs_um[0], abs=6.0)
 
@@ -59,32 +68,74 @@ def test_honest_tables_of_good_corners_are_not_asked(dial_um, part):
             assert len(parse(table_in(1.0, 2.54 / part, shown, dial_um)).traces) == 2
 
 
-def test_a_small_table_that_is_written_again_says_that_its_unit_was_checked():
-    small = parse(table_in(25.4, 2.54, (90.0, 45.0), 2.5, "# unit: checked\n"))
-    assert "# unit: checked\n" in to_csv(small)
+def test_a_table_that_is_written_again_keeps_what_the_feeler_showed():
+    small = parse(tried(table_in(25.4, 2.54, (90.0, 45.0), 2.5), moved=98.0))
+    assert "mounted,1,0,feeler,98," in to_csv(small)
+    assert parse(to_csv(small)).traces[0].feeler_um == 98.0
     assert parse(to_csv(small)).traces[0].value_um == pytest.approx(small.traces[0].value_um)
-    assert "# unit" not in to_csv(parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0)))
+    assert "feeler" not in to_csv(parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0)))
 
 
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("mounted,1,0,feeler,10", "this turn was read in hundredths of a mm"),
+        ("mounted,1,0,feeler,0.1", "this turn was read in mm"),
+        ("mounted,1,0,feeler,0", "the tip does not touch, or the dial sticks"),
+        ("mounted,1,0,feeler,250", "another leaf, or the tip set askew"),
+        ("mounted,1,0,feeler,", "mounted, feeler was not read"),
+        ("mounted,2,0,feeler,100", "mounted, mount 2: a feeler, and no turn of readings beside it"),
+        ("thickness,1,0,feeler,100", "a feeler is tried under a dial, not in a micrometer"),
+    ],
+)
+def test_what_a_feeler_shows_otherwise_is_refused_with_what_it_means(line, says):
+    with pytest.raises(BadInput, match=says):
+        parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0) + line + "\n")
+
+
+def test_each_turn_of_one_mount_has_its_own_feeler():
+    turn = [row + "\n" for row in table_in(1.0, 5.0, (90.0, 45.0), 5.0).splitlines() if row.startswith("mounted")]
+    table = table_in(1.0, 5.0, (90.0, 45.0), 5.0) + "".join((*turn, "mounted,1,0,feeler,-101\n", *turn))
+    assert [one.feeler_um for one in parse(table).of("mounted")] == [None, 101.0, None]
+
+
+@pytest.mark.parametrize("head", ["# needle: comes back\n", "# unit: checked\n"])
+def test_no_word_in_the_head_answers_for_turns_to_come(head):
+    """A tip off the face read all alike a week later, under the word that was said of the bare hub."""
+    with pytest.raises(BadInput, match="a line of the head speaks for no turn"):
+        parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0, head))
+    bare = tried(table_in(1.0, 5.0, (90.0, 0.0), 5.0), "hub face,,")
+    assert len(parse(bare).traces) == 2
+    with pytest.raises(BadInput, match="mount 2: every reading is 0; a tip that does not touch shows the same"):
+        parse(bare + "".join(f"mounted,2,0,{at:g},0\n" for at in PLACES))
+
+
+TRIED = "hub face,,,feeler,100,cleaned again\n"
 HUMP = (-15, -14, 8, 24, -13, -20, -18, -19, -20, -18, -21, -16)
 
 
-def looked_at(since, head=""):
+def looked_at(since, feeler=""):
     """A face of 45 µm, read again after it was looked at."""
     rows = [("cleaned", HUMP), ("cleaned again", since)]
     lines = [f"hub face,,,{at:g},{um:g},{how}\n" for how, turn in rows for at, um in zip(PLACES, turn, strict=True)]
-    return HEAD + head + "# dial_um: 1\n" + COLUMNS.replace("\n", ",state\n") + "".join(lines)
+    return HEAD + "# dial_um: 1\n" + COLUMNS.replace("\n", ",state\n") + "".join(lines) + feeler
 
 
 def test_a_face_that_fell_to_a_twentieth_of_the_same_shape_is_asked_for_its_unit():
     """A hump that nobody stoned was typed in thou: "1 ± 6 µm, below its limit", and the rotor was left on."""
     for unit, name, digits in ((25.4, "thou", 0), (25.4, "thou", 1), (10.0, "hundredths of a mm", 0)):
         since = np.round(np.array(HUMP) / unit, digits)
-        assert f"µm of the same shape: was it read in {name}?" in asked(looked_at(since))
-        assert len(parse(looked_at(since, "# unit: checked\n")).traces) == 2
-    stoned = (0, 1, 0, -1, 0, 1, 2, 1, 0, -1, -2, -1)
+        assert f"{name} (" in asked(looked_at(since))
+        assert len(parse(looked_at(since, TRIED)).traces) == 2
+    stoned = (0, 2, 0, -3, 0, 2, 7, 1, 0, -1, -4, -1)
     assert len(parse(looked_at(stoned)).traces) == len(parse(looked_at(np.array(HUMP) * 0.4)).traces) == 2
-    assert len(parse(looked_at(np.zeros(12), "# needle: comes back\n")).traces) == 2
+    assert len(parse(looked_at(np.zeros(12), TRIED)).traces) == 2
+
+
+def test_a_face_of_another_shape_that_fell_to_a_quarter_is_asked_too():
+    stoned = (0, 1, 0, -3, 0, 1, 2, 1, 0, -1, -2, -1)
+    assert "the bare hub face, cleaned again, spans 5 µm, and 45 µm were read before" in asked(looked_at(stoned))
+    assert len(parse(looked_at(stoned, TRIED)).traces) == 2
 
 
 def test_every_command_asks(tmp_path, capsys):
@@ -100,7 +151,7 @@ def test_every_command_asks(tmp_path, capsys):
         assert (done.returncode, "were they thou (91 µm)" in done.stderr) == (2, True), words
 
 
-@pytest.mark.parametrize(("cleaned_um", "asks"), [(2.4, True), (5.0, True), (9.0, False)])
+@pytest.mark.parametrize(("cleaned_um", "asks"), [(2.4, True), (5.0, True), (30.0, False)])
 def test_a_mounted_turn_next_to_nothing_beside_a_wide_one_is_asked_for_its_unit(cleaned_um, asks):
     """As found 100 µm, then 62 µm typed in thou: "on clean faces it runs out 2.5 µm, leave it there"."""
     first = table_in(1.0, 1.0, (100.0, 12.0), 1.0)
@@ -112,4 +163,42 @@ def test_a_mounted_turn_next_to_nothing_beside_a_wide_one_is_asked_for_its_unit(
         assert len(parse(both).of("mounted")) == 2
         return
     assert "which hardly a rotor on its hub does, and 100 µm were read before; were they thou" in asked(both)
-    assert len(parse(both.replace("# studs", "# unit: checked\n# studs")).of("mounted")) == 2
+    assert len(parse(tried(both, "mounted,2,0")).of("mounted")) == 2
+
+
+def cleaned_to(cleaned, dial_um=10.0):
+    """As found 126 µm, cleaned these figures."""
+    was = np.round(63.0 * np.cos(np.radians(PLACES - 55.0)) / 5.0) * 5.0
+    turns = (("mounted,1,0", was, "as found"), ("mounted,2,0", cleaned, "cleaned"))
+    rows = [f"{head},{at:g},{um:g},{how}\n" for head, turn, how in turns for at, um in zip(PLACES, turn, strict=True)]
+    return HEAD + f"# dial_um: {dial_um:g}\n" + COLUMNS.replace("\n", ",state\n") + "".join(rows)
+
+
+@pytest.mark.parametrize("dial_um", [1.0, 2.0, 10.0])
+def test_a_cleaned_turn_in_hundredths_beside_one_in_micrometres_is_asked_for_its_unit(dial_um):
+    """120 µm written as 12: "on clean faces it runs out 11 µm, leave it there"."""
+    hundredths = np.round(6.0 * np.cos(np.radians(PLACES - 80.0)))
+    table = cleaned_to(hundredths, dial_um)
+    assert "mount 2 spans 12 µm, and 130 µm were read before; were they thou (305 µm) or hundredths" in asked(table)
+    with pytest.raises(BadInput, match="a 0.1 mm feeler moved the dial by 10: this turn was read in hundredths"):
+        parse(tried(table, "mounted,2,0", 10.0, ",cleaned"))
+    assert len(parse(tried(table, "mounted,2,0", 100.0, ",cleaned")).traces) == 2  # honest, and tried
+
+
+def test_figures_that_only_a_dial_in_micrometres_shows_are_not_asked():
+    """Read to half a division of 0.01 mm; a fall to a third is what most cleaning does, and not asked by any dial."""
+    shown = np.round(12.0 * np.cos(np.radians(PLACES - 80.0)) / 5.0) * 5.0
+    assert len(parse(cleaned_to(shown)).traces) == 2
+    assert len(parse(cleaned_to(np.round(17.0 * np.cos(np.radians(PLACES - 80.0))), 1.0)).traces) == 2
+
+
+def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
+    """A first table in hundredths shows by nothing that it is over: the feeler is asked where it is left on."""
+    path = tmp_path / "t.csv"
+    text = Path("demo_geometry/bench_3_cleaned.csv").read_text()
+    for words in (["causes", path], ["causes", path, "--case", "rear_solid_300"]):
+        path.write_text(text)
+        assert "0.1 mm feeler" not in run(capsys, *words).stdout
+        path.write_text("".join(line for line in text.splitlines(keepends=True) if "feeler" not in line))
+        told = " ".join(run(capsys, *words).stdout.split())
+        assert "eave it there once a 0.1 mm feeler under the tip moved the dial by 100 µm" in told

@@ -6,17 +6,18 @@ const filled = (turn) => turn.values.filter((v) => v !== null).length;
 const anyRead = () => state.table.turns.length > 1 || filled(state.table.turns[0]) > 0;
 const angleOf = (i) => 360 * i / state.table.places;
 const inUnit = (um) => String(+(um / UNIT[state.unit][0]).toPrecision(7));
+const underDial = (turn) => turn.kind !== "thickness";
 const isHub = (turn) => turn.kind === "hub face";
-const freshTurn = (from, changes) => ({...from, ...changes, values: Array(state.table.places + 1).fill(null)});
+const freshTurn = (from, changes) => ({...from, feeler: null, ...changes, values: Array(state.table.places + 1).fill(null)});
 
 function knownTable(t, studs) {
   const maybe = (x, low, high) => x === null || number(x, low, high);
-  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign) && ["", T.alike.needle, undefined].includes(t.needle)
+  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign)
     && (t.dial === null || T.dials.some((d) => d.um === t.dial)) && maybe(t.gauge, ...T.gauge) && maybe(t.hub, ...T.hub)
     && Array.isArray(t.turns) && t.turns.length >= 1 && t.turns.length <= T.mostTurns && Number.isInteger(t.open)
     && number(t.open, 0, t.turns.length - 1) && Number.isInteger(t.at) && number(t.at, 0, t.places)
     && t.turns.every((w) => w && T.kinds.includes(w.kind) && T.states.includes(w.state) && T.held.includes(w.held)
-      && Number.isInteger(w.mount) && number(w.mount, 1, T.mostTurns) && Number.isInteger(w.stud) && number(w.stud, 0, studs - 1)
+      && [null, undefined, 0, T.feeler.um].includes(w.feeler) && Number.isInteger(w.mount) && number(w.mount, 1, T.mostTurns) && Number.isInteger(w.stud) && number(w.stud, 0, studs - 1)
       && Array.isArray(w.values) && w.values.length === t.places + 1 && w.values.every((v) => maybe(v, -T.mostUm, T.mostUm)));
 }
 
@@ -31,14 +32,15 @@ function lacks(turn) {
 // A turn that reads all alike: a face that true, or a tip that does not touch.
 function alike(turn) {
   const read = turn.values.filter((v) => v !== null);
-  return turn.kind !== "thickness" && !lacks(turn) && Math.max(...read) === Math.min(...read);
+  return underDial(turn) && !lacks(turn) && Math.max(...read) === Math.min(...read);
 }
 
 function looksWrong(turn) {
   const read = turn.values.filter((v) => v !== null), first = turn.values[0], again = turn.values[turn.values.length - 1];
   const span = Math.max(...read) - Math.min(...read), dial = T.dials.find((d) => d.um === state.table.dial);
   if (read.length > 1 && span > T.widest) return "No dial at a brake rotor shows so much in one turn: is the unit right?";
-  if (alike(turn) && !state.table.needle) return T.alike.wrong;
+  if (underDial(turn) && turn.feeler === 0) return T.feeler.wrong;
+  if (alike(turn) && !turn.feeler) return T.feeler.alike;
   if (dial && first !== null && again !== null && Math.abs(again - first) > dial.drift) {
     return `The dial came back ${inUnit(again - first)} ${UNIT[state.unit][1]} off its start: is it held fast? Read the turn again.`;
   }
@@ -192,7 +194,10 @@ function turnCard(turn, i) {
   }
   card.append(pad(turn));
   if (read.length) card.append(dotPlot(turn));
-  if (alike(turn)) card.append(choice(T.alike.asks, [[T.alike.needle, T.alike.yes], ["", T.alike.no]], t.needle || "", (v) => { t.needle = v; }));
+  if (underDial(turn) && !lacks(turn)) {
+    const leaf = `${+(T.feeler.um / UNIT[state.unit][0]).toPrecision(2)} ${UNIT[state.unit][1]}`;
+    card.append(choice(T.feeler.asks, [[T.feeler.um, leaf], [0, T.feeler.other], [null, T.feeler.untried]], turn.feeler ?? null, (v) => { turn.feeler = v; }));
+  }
   if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
   const chips = element("div", {class: "chips", role: "group", "aria-label": "Places of this turn"});
   turn.values.forEach((v, k) => {
@@ -249,15 +254,16 @@ function drawTable() {
 function readingsFile() {
   const t = state.table, clockwise = t.turned === "clockwise", said = (key, value) => (value === null || value === "" ? [] : [`# ${key}: ${value}`]);
   const lines = [`# studs: ${state.studs}`, ...said("gauge_radius_mm", t.gauge), ...said("hub_face_radius_mm", t.hub), ...said("dial_um", t.dial),
-    ...said("turned", t.turned), ...said("dial", t.sign),
-    ...(t.turns.some(alike) ? said("needle", t.needle || "") : []), T.columns];
+    ...said("turned", t.turned), ...said("dial", t.sign), T.columns];
   for (const turn of t.turns) {
     const on = clockwise ? (state.studs - turn.stud) % state.studs : turn.stud;
+    const row = (...place) => lines.push((isHub(turn) ? ["hub face", "", "", ...place, turn.state, ""]
+      : [turn.kind, turn.mount, on, ...place, turn.state, turn.held]).join(","));
     turn.values.forEach((v, i) => {
       if (v === null || (i === t.places && turn.values[0] === null)) return;
-      const place = [+angleOf(i).toFixed(3), +v.toFixed(4)];
-      lines.push((isHub(turn) ? ["hub face", "", "", ...place, turn.state, ""] : [turn.kind, turn.mount, on, ...place, turn.state, turn.held]).join(","));
+      row(+angleOf(i).toFixed(3), +v.toFixed(4));
     });
+    if (underDial(turn) && turn.feeler) row(T.feeler.name, turn.feeler);
   }
   return lines.join("\n") + "\n";
 }

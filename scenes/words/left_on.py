@@ -1,0 +1,35 @@
+"""What readings alone order, and what is tried before a rotor is left on by a turn: the feeler that tells its unit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import mountings, to_read_again
+from sim.files.readings_rows import FEELER
+
+if TYPE_CHECKING:
+    from sim.causes.decision import Decision
+    from sim.files.dial_readings import Readings
+
+#: A turn of 120 µm read as 12 hundredths and typed as such shows by nothing else that it is over the limit.
+THERE, ONCE = "eave it there", f" once a 0.1 mm feeler under the tip moved the dial by 100 µm (a line '{FEELER}')"
+
+
+def once_tried(said: str, read: Readings) -> str:
+    """Leave a rotor on only once its dial was tried, where no turn of the mount that stands says that it was.
+
+    Parameters
+    ----------
+    said : str
+        What is ordered; it may leave a rotor on or not.
+    read : Readings
+    """
+    turns = read.of("mounted")
+    there = [one for one in turns if (one.corner, one.mount) == (turns[-1].corner, turns[-1].mount)]
+    return said if any(one.feeler_um is not None for one in there) else said.replace(THERE, THERE + ONCE, 1)
+
+
+def ordered(decided: Decision) -> str:
+    """Say what a table of readings orders by itself, no case beside it."""
+    read = decided.read
+    return once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)

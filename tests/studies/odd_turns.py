@@ -136,9 +136,9 @@ def _turn(
 def rows(kind: str, mount: int, angle: Floats, value: Floats, step_um: float, state: str = "cleaned") -> str:
     """Lines of one turn."""
     mount_, held = ("", "") if kind == FACE else (mount, "" if kind == THICKNESS else "nuts and spacers")
-    return "".join(
-        f"{kind},{mount_},0,{a:g},{v:.3f},{state},{held},{step_um:g}\n" for a, v in zip(angle, value, strict=True)
-    )
+    before, after = f"{kind},{mount_},0", f"{state},{held},{step_um:g}\n"
+    told = "".join(f"{before},{a:g},{v:.3f},{after}" for a, v in zip(angle, value, strict=True))
+    return told if kind == THICKNESS else f"{told}{before},feeler,100,{after}"
 
 
 def asked(table: Drawn) -> Asked | None:

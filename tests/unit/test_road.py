@@ -136,7 +136,8 @@ def test_remains_asks_for_no_cleaning_that_its_table_holds(tmp_path, monkeypatch
     monkeypatch.setattr(worn_rotor, "cleaned_outlook", outlook)
     file = tmp_path / "read.csv"
     rows = [f"{kind},1,0,{at},{at // 30 % 2},{state}" for kind in ("thickness", "mounted") for at in range(0, 360, 30)]
-    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# unit: checked"]
+    rows.append(f"mounted,1,0,feeler,100,{state}")
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1"]
     file.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,state", *rows]) + "\n")
     _, found = worn_rotor.after_cleaning(Case(), file, "both faces", 100.0, silent)
     assert found.act == act

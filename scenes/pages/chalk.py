@@ -14,7 +14,7 @@ from scenes.words import chalk as said
 from sim.bench import chalk
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM
 from sim.files import dial_readings
-from sim.files.feeler import LEAF_UM
+from sim.files.feeler import LEAF_UM, WITHIN
 from sim.files.reading_faults import most_drift_um
 from sim.files.readings_rows import FEELER
 from sim.files.table_text import WIDEST_GAP_DEG
@@ -45,6 +45,8 @@ PLACES = (8, 12, 16)
 DIALS_UM = {"0.01 mm": 10.0, "0.001 mm": 1.0, "1 thou": 25.4, "½ thou": 12.7, "0.1 thou": 2.54}
 MOST_TURNS = 20
 MOST_READ_UM = 80_000.0  # a micrometer round the thickest rotor of a van, from memory; a dial shows less
+#: Figures that a feeler of 0.1 mm may show, whatever the unit: which of them is right is not said.
+FIGURES = (0.1, 1, 4, 10, 100)
 
 
 def figures() -> dict[str, Any]:
@@ -94,7 +96,7 @@ def figures_of_the_table() -> dict[str, Any]:
         "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
         "counts": place_by_place.COUNTS,
         "signs": dial_readings.WORDS["dial"],
-        "feeler": {"name": FEELER, "um": LEAF_UM, **place_by_place.FEELER},
+        "feeler": {"name": FEELER, "um": LEAF_UM, "within": WITHIN, "figures": FIGURES, **place_by_place.FEELER},
         "kinds": dial_readings.KINDS,
         "states": dial_readings.STATES,
         "held": CLAMPS,

@@ -12,7 +12,10 @@ if TYPE_CHECKING:
     from sim.files.dial_readings import Readings
 
 #: A turn of 120 µm read as 12 hundredths and typed as such shows by nothing else that it is over the limit.
-THERE, ONCE = "eave it there", f" once a 0.1 mm feeler under the tip moved the dial by 100 µm (a line '{FEELER}')"
+THERE, ONCE = (
+    "eave it there",
+    f" once a 0.1 mm feeler under the tip has shown the unit (one more line of that turn, '{FEELER}')",
+)
 
 
 def once_tried(said: str, read: Readings) -> str:

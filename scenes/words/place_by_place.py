@@ -27,8 +27,7 @@ SET_UP = (
 FEELER = {
     "asks": "0.1 mm feeler slipped under the tip: the dial moves by",
     "untried": "not tried",
-    "other": "something else",
-    "wrong": "Is the unit right, does the tip touch? Set it again and read the turn again.",
+    "wrong": "That is no 0.1 mm in the unit of this page: another unit, or a tip askew? Read the turn again.",
     "alike": "Every reading is the same: a true face, or a tip that does not touch. Try the feeler.",
 }
 #: Which way the places count in the picture beside them, by the word of the readings file.

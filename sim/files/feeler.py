@@ -13,8 +13,8 @@ WITHIN = 0.25
 #: Units that a figure may have been read in, as they are called. [um]
 READ_IN = (("thou", 25.4), ("hundredths of a mm", 10.0), ("thousandths of a mm", 1.0), ("mm", 1000.0))
 ROW = (
-    f"the same line once more with the word {FEELER} for angle_deg and, for the reading, what a 0.1 mm feeler slipped "
-    "under the tip moved the dial by"
+    f"one more line of that turn with the word {FEELER} for angle_deg and, read off and written as its other figures, "
+    "what a 0.1 mm feeler slipped under the tip moves the dial by"
 )
 
 
@@ -44,7 +44,12 @@ def of_turns(rows: Sequence[Row], turns: Sequence[Sequence[Row]], factor: float,
         elif not turns:
             sheet.fault(row.line, "angle_deg", f"{_named(row)}: a {FEELER}, and no turn of readings beside it")
         elif wrong:
-            sheet.fault(row.line, "", f"{_named(row)}: {wrong}", f"about {LEAF_UM / factor:.3g} for 0.1 mm")
+            sheet.fault(
+                row.line,
+                "",
+                f"{_named(row)}: {wrong}",
+                "its figures and its feeler in the column's unit",
+            )
         else:
             begun = [k for k, turn in enumerate(turns) if min(one.line for one in turn) < row.line]
             moved[max(begun, default=0)] = abs(row.value) * factor
@@ -63,6 +68,6 @@ def _wrong(value: float, factor: float) -> str:
         return ""
     for name, unit_um in READ_IN:
         if unit_um != factor and abs(figure * unit_um / LEAF_UM - 1.0) <= WITHIN:
-            return f"{moved}: this turn was read in {name}; write it as its column says"
+            return f"{moved}: this turn was read in {name}"
     where = "the tip does not touch, or the dial sticks" if not figure else "another leaf, or the tip set askew"
     return f"{moved}: {where}; set it again and read the turn again"

@@ -32,8 +32,8 @@ HEAD = """\
 # ... the figure grows when the face comes nearer the dial (+ towards) or when it goes away (+ away).
 # dial_um: 10
 # ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
-# In every turn slip a 0.1 mm feeler under the tip: the line with feeler for the angle takes what the dial moves by.
-# ... it tells that the tip touches, and the unit: about 100 in reading_um, 4 in reading_thou. Untried, delete the line.
+# In every turn slip a 0.1 mm feeler under the tip: the line with feeler for the angle takes what the dial moves by,
+# ... read off as the other figures are. It tells that the tip touches, and the unit. Untried, delete the line.
 # studs: 5
 # gauge_radius_mm: 140
 # hub_face_radius_mm: 64

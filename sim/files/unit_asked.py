@@ -34,8 +34,8 @@ FELL = 4.0
 #: Digits tell the unit of a dial whose finest part is more than what people write down. [um]
 COARSE_UM = 10.0
 WHAT_TO_DO = (
-    f"Try it: add {ROW} (about 100 in µm, 4 in thou). Where that shows another unit write the turn as its column says; "
-    "several turns are written as turns, not as means"
+    f"Try it: add {ROW}. Where that shows another unit write the turn as its column says; several turns are written as "
+    "turns, not as means"
 )
 
 
@@ -93,7 +93,8 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     Parameters
     ----------
     traces : sequence of Trace
-        All that the table holds; a turn in which the dial was tried with a feeler is not asked.
+        All that the table holds; a turn in which the dial was tried with a feeler is not asked, unless its figures are
+        finer than its dial shows: whoever knows what a feeler should show may have written that.
     dial_um : float
         Division of the dial, where a turn does not say its own. [um]
     factor : float
@@ -109,22 +110,29 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
         for corner in dict.fromkeys(one.corner for one in traces):
             turns = [one for one in traces if one.kind == kind and one.corner == corner]
             for k, since in enumerate(turns):
-                said = _fell(turns[:k], since, factor, _stands(turns, k, dial_um, factor))
-                if said and since.feeler_um is None:
+                step = since.dial_um or dial_um
+                there = _there(turns) if any(since is one for one in _there(turns)) else ()
+                if _astray(since.value_um, step, factor, within=False) > STRAY * since.value_um.size:
+                    said = _fell(turns[:k], since, factor, bool(there))
+                    said += f" Its figures are finer than a fifth of a division of {step:g} µm." if said else ""
+                elif any(one.feeler_um is not None for one in (since, *there)):
+                    said = ""
+                else:
+                    said = _fell(turns[:k], since, factor, bool(there) and not _told(since, step, factor))
+                if said:
                     return said
     return ""
 
 
-def _stands(turns: Sequence[Trace], k: int, dial_um: float, factor: float) -> bool:
-    """Whether a turn is of those that stand, none of which was tried, and its digits tell no unit."""
-    since, last = turns[k], turns[-1]
-    there = [one for one in turns if (one.mount, one.state) == (last.mount, last.state)]
-    step = since.dial_um or dial_um
-    # One habit a turn: of whole hundredths around nought every second lies on a half or a fifth of a division.
-    told = step > (1.0 - CALLED_WITHIN) * COARSE_UM and any(
-        _astray(since.value_um, step, factor, within=True, parts=(part,)) == 0 for part in PARTS
-    )
-    return any(since is one for one in there) and all(one.feeler_um is None for one in there) and not told
+def _there(turns: Sequence[Trace]) -> list[Trace]:
+    """Turns of the mount and state that stand."""
+    return [one for one in turns if (one.mount, one.state) == (turns[-1].mount, turns[-1].state)]
+
+
+def _told(since: Trace, step_um: float, factor: float) -> bool:
+    """Whether its digits tell the unit of a turn: one habit, whole hundredths lie on every second fifth or half."""
+    coarse = step_um > (1.0 - CALLED_WITHIN) * COARSE_UM
+    return coarse and any(_astray(since.value_um, step_um, factor, within=True, parts=(part,)) == 0 for part in PARTS)
 
 
 def _fell(before: Sequence[Trace], since: Trace, factor: float, stands: bool) -> str:

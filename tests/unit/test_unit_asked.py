@@ -185,6 +185,15 @@ def test_a_cleaned_turn_in_hundredths_beside_one_in_micrometres_is_asked_for_its
     assert len(parse(tried(table, "mounted,2,0", 100.0, ",cleaned")).traces) == 2  # honest, and tried
 
 
+def test_a_feeler_that_shows_what_it_should_clears_no_figures_that_its_dial_does_not_show():
+    """80 µm read to half a division of 0.01 mm, written as 8.0 and 3.5 beside a feeler of 100: "leave it there"."""
+    half = np.round(8.0 * np.cos(np.radians(PLACES - 80.0))) / 2.0
+    for dial_um in (5.0, 10.0):
+        table = tried(cleaned_to(half, dial_um), "mounted,2,0", 100.0, ",cleaned")
+        assert f"Its figures are finer than a fifth of a division of {dial_um:g} µm" in asked(table)
+    assert len(parse(tried(cleaned_to(half, 1.0), "mounted,2,0", 100.0, ",cleaned")).traces) == 2
+
+
 def test_figures_that_only_a_dial_in_micrometres_shows_are_not_asked():
     """Read to half a division of 0.01 mm; a fall to a third is what most cleaning does, and not asked by any dial."""
     shown = np.round(12.0 * np.cos(np.radians(PLACES - 80.0)) / 5.0) * 5.0
@@ -201,4 +210,4 @@ def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
         assert "0.1 mm feeler" not in run(capsys, *words).stdout
         path.write_text("".join(line for line in text.splitlines(keepends=True) if "feeler" not in line))
         told = " ".join(run(capsys, *words).stdout.split())
-        assert "eave it there once a 0.1 mm feeler under the tip moved the dial by 100 µm" in told
+        assert "eave it there once a 0.1 mm feeler under the tip has shown the unit" in told

@@ -17,7 +17,7 @@ function knownTable(t, studs) {
     && Array.isArray(t.turns) && t.turns.length >= 1 && t.turns.length <= T.mostTurns && Number.isInteger(t.open)
     && number(t.open, 0, t.turns.length - 1) && Number.isInteger(t.at) && number(t.at, 0, t.places)
     && t.turns.every((w) => w && T.kinds.includes(w.kind) && T.states.includes(w.state) && T.held.includes(w.held)
-      && [null, undefined, 0, T.feeler.um].includes(w.feeler) && Number.isInteger(w.mount) && number(w.mount, 1, T.mostTurns) && Number.isInteger(w.stud) && number(w.stud, 0, studs - 1)
+      && maybe(w.feeler ?? null, 0, T.mostUm) && Number.isInteger(w.mount) && number(w.mount, 1, T.mostTurns) && Number.isInteger(w.stud) && number(w.stud, 0, studs - 1)
       && Array.isArray(w.values) && w.values.length === t.places + 1 && w.values.every((v) => maybe(v, -T.mostUm, T.mostUm)));
 }
 
@@ -39,7 +39,7 @@ function looksWrong(turn) {
   const read = turn.values.filter((v) => v !== null), first = turn.values[0], again = turn.values[turn.values.length - 1];
   const span = Math.max(...read) - Math.min(...read), dial = T.dials.find((d) => d.um === state.table.dial);
   if (read.length > 1 && span > T.widest) return "No dial at a brake rotor shows so much in one turn: is the unit right?";
-  if (underDial(turn) && turn.feeler === 0) return T.feeler.wrong;
+  if (underDial(turn) && turn.feeler && Math.abs(turn.feeler / T.feeler.um - 1) > T.feeler.within) return T.feeler.wrong;
   if (alike(turn) && !turn.feeler) return T.feeler.alike;
   if (dial && first !== null && again !== null && Math.abs(again - first) > dial.drift) {
     return `The dial came back ${inUnit(again - first)} ${UNIT[state.unit][1]} off its start: is it held fast? Read the turn again.`;
@@ -195,8 +195,8 @@ function turnCard(turn, i) {
   card.append(pad(turn));
   if (read.length) card.append(dotPlot(turn));
   if (underDial(turn) && !lacks(turn)) {
-    const leaf = `${+(T.feeler.um / UNIT[state.unit][0]).toPrecision(2)} ${UNIT[state.unit][1]}`;
-    card.append(choice(T.feeler.asks, [[T.feeler.um, leaf], [0, T.feeler.other], [null, T.feeler.untried]], turn.feeler ?? null, (v) => { turn.feeler = v; }));
+    const figures = T.feeler.figures.map((f) => [+(f * UNIT[state.unit][0]).toFixed(4), String(f)]);
+    card.append(choice(T.feeler.asks, [...figures, [null, T.feeler.untried]], turn.feeler ?? null, (v) => { turn.feeler = v; }));
   }
   if (wrong) card.append(element("p", {class: "wrong", role: "alert"}, wrong));
   const chips = element("div", {class: "chips", role: "group", "aria-label": "Places of this turn"});

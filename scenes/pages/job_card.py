@@ -20,6 +20,7 @@ from scenes.words import (
     causes_work,
     cautions,
     fastening,
+    left_on,
     mountings,
     to_read_again,
     words,
@@ -95,7 +96,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     verdict = said.verdict(found, doubts)
     beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))
-    work = _work(found, case, thin, said.thinnest(readings, case), bool(said.no_cut(readings, case)))
+    work = _work(found, readings, case, thin)
     stated, held = causes_do.stated(found, readings, case), causes_do.before_readings(found, case)
     ranked, after = said.ranked_rows(found, 4), [] if held else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
@@ -168,9 +169,9 @@ def _small_reading(readings: Readings, case: Case) -> str:
     return words.small_reading(small[0].clamped_by) if small else ""
 
 
-def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> list[Stage]:
+def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
-    stated = is_stated(case)
+    stated, least, uncut = is_stated(case), said.thinnest(readings, case), bool(said.no_cut(readings, case))
     if causes_do.goes_by_stamp(found, thin, stated):
         found = replace(found, do=names.RENEW)
     keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
@@ -186,7 +187,7 @@ def _work(found: Finding, case: Case, thin: str, least: str, uncut: bool) -> lis
     told = (held, *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
-    checks = causes_work.checks(found, thin)
+    checks = causes_work.checks(found, thin, left_on.tried(readings))
     if checks and not unread:
         kept.append(Stage(causes_work.CHECKS, checks))
     for stage in stages(case):

@@ -84,8 +84,8 @@ READ_ON_WHY = (
 READ_ON_BOX = "Bare hub face read once more, by a finer dial: one turn, 'cleaned'."
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
-    " A true hub face may read all alike on this dial: slip a 0.1 mm feeler under the tip and write down what the "
-    f"needle moves by, in the same figures as the turn, as one more line of it with '{FEELER}' for the angle."
+    " A true hub face may read all alike on this dial: what a 0.1 mm feeler under the tip then moves is one more "
+    f"line of that turn, '{FEELER}'."
 )
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
 #: Repeats are added, never put in place of the first: the middle of all of them counts.

@@ -86,6 +86,10 @@ AS_READ_LAST = (
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 #: What a runout that is done does not tell: each is a check of its own.
 CHECKS = "Checks before it stays on"
+UNIT_CHECK = (
+    "0.1 mm feeler under the tip, read off as that turn was: ____. Where that is no 0.1 mm in the unit of the "
+    "readings: stop, they count for nothing. Written into the table, asked again."
+)
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
@@ -213,14 +217,24 @@ def stage_now(found: Finding, name: str) -> str:
     return STILL_ON if name in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) and held_already(found) else name
 
 
-def checks(found: Finding, thin: str) -> tuple[Work, ...]:
-    """Boxes for what is to be checked beside a runout that is done, before the rotor stays on; else none."""
+def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
+    """Boxes for what is to be checked beside a runout that is done, before the rotor stays on; else none.
+
+    Parameters
+    ----------
+    found : Finding
+    thin : str
+        Of a rotor near its discard thickness.
+    tried : bool
+        Whether a feeler told the unit of the turn that stands.
+    """
     ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
-    said = [STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
+    unit = () if tried else (UNIT_CHECK,)
+    said = [*unit, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
     if found.varies is not None and found.varies.counts_neither:
-        said.insert(1, THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um))
+        said.insert(len(unit) + 1, THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um))
     return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
 
 

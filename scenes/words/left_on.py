@@ -18,6 +18,13 @@ THERE, ONCE = (
 )
 
 
+def tried(read: Readings) -> bool:
+    """Whether a feeler told the unit of a turn of the mount that stands."""
+    turns = read.of("mounted")
+    last = (turns[-1].corner, turns[-1].mount) if turns else None
+    return any((one.corner, one.mount) == last and one.feeler_um is not None for one in turns)
+
+
 def once_tried(said: str, read: Readings) -> str:
     """Leave a rotor on only once its dial was tried, where no turn of the mount that stands says that it was.
 
@@ -27,9 +34,7 @@ def once_tried(said: str, read: Readings) -> str:
         What is ordered; it may leave a rotor on or not.
     read : Readings
     """
-    turns = read.of("mounted")
-    there = [one for one in turns if (one.corner, one.mount) == (turns[-1].corner, turns[-1].mount)]
-    return said if any(one.feeler_um is not None for one in there) else said.replace(THERE, THERE + ONCE, 1)
+    return said if tried(read) else said.replace(THERE, THERE + ONCE, 1)
 
 
 def ordered(decided: Decision) -> str:

@@ -526,6 +526,17 @@ def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_o
     assert any("13 ± 3 µm, at its limit of 15 µm: neither over nor under" in one for one in boxes)
 
 
+def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it(monkeypatch):
+    """A table in hundredths ended in caliper and wheel: what the lead asks of the dial was on no box."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    read = dial_readings.read(FOUR)
+    untried = replace(read, traces=tuple(replace(one, feeler_um=None) for one in read.traces))
+    for readings, asked in ((read, False), (untried, True)):
+        boxes = plain(card(finding(do=names.LEAVE), readings)).split("Work, in this order")[1].split("Cautions")[0]
+        assert ("0.1 mm feeler under the tip, read off as that turn was: ____" in boxes) == asked
+    assert boxes.index("0.1 mm feeler") < boxes.index("Caliper and pads")
+
+
 def test_what_is_renewed_has_its_box(monkeypatch):
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     boxes = {do: plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0] for do in ACTIONS}

@@ -87,7 +87,7 @@ PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 #: What a runout that is done does not tell: each is a check of its own.
 CHECKS = "Checks before it stays on"
 UNIT_CHECK = (
-    "0.1 mm feeler under the tip, read off as that turn was: ____. Where that is no 0.1 mm in the unit of the "
+    "0.1 mm feeler under the tip, read off as each turn was: ____. Where that is no 0.1 mm in the unit of the "
     "readings: stop, they count for nothing. Written into the table, asked again."
 )
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from sim.files.readings_rows import FEELER, Row, Sheet
 
@@ -11,11 +12,31 @@ LEAF_UM = 100.0
 #: The tip rides up on it askew, the leaf is worn, the dial has a division. Judgement, 0.15 .. 0.3.
 WITHIN = 0.25
 #: Units that a figure may have been read in, as they are called. [um]
-READ_IN = (("thou", 25.4), ("hundredths of a mm", 10.0), ("thousandths of a mm", 1.0), ("mm", 1000.0))
+READ_IN = (
+    ("thou", 25.4),
+    ("hundredths of a mm", 10.0),
+    ("thousandths of a mm", 1.0),
+    ("mm", 1000.0),
+    ("inches", 25400.0),
+)
 ROW = (
     f"one more line of that turn with the word {FEELER} for angle_deg and, read off and written as its other figures, "
     "what a 0.1 mm feeler slipped under the tip moves the dial by"
 )
+
+
+def beside_their_turns(rows: Iterable[Row]) -> Iterator[Row]:
+    """Give lines of a feeler the words of the turn behind which they stand, where their own are left out."""
+    read: list[Row] = []
+    for row in rows:
+        if row.feeler:
+            before = (one for one in reversed(read) if (one.kind, one.mount) == (row.kind, row.mount))
+            turn = next((one for one in before if not row.said or one.text[0] == row.text[0]), None)
+            if turn is not None:
+                row = replace(row, text=turn.text, turned=turn.turned)
+        else:
+            read.append(row)
+        yield row
 
 
 def of_turns(rows: Sequence[Row], turns: Sequence[Sequence[Row]], factor: float, sheet: Sheet) -> list[float | None]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from sim.arrays import Floats
-from sim.files.feeler import ROW, of_turns
+from sim.files.feeler import ROW, beside_their_turns, of_turns
 from sim.files.readings_head import AWAY, CLOCKWISE, FEWEST
 from sim.files.readings_rows import UNITS, Row, Sheet
 from sim.files.table_text import WIDEST_GAP_DEG, widest_gap_deg
@@ -20,6 +20,10 @@ ALL_ALIKE = (
     f"what to do: slip a 0.1 mm feeler under the tip; where the needle moves by that and comes back, add {ROW}; else "
     "set the tip again, or a finer dial"
 )
+# Between what a place of a rotor differs from another and a rotor's thickness. Judgement. [um]
+NO_DIFFERENCE_UM, NO_ROTOR_UM = 300.0, 1000.0 * MM_LIKE[0]
+#: What a figure may have been read in, as it is called; hundredths have no column of their own. [um]
+OTHER_UNITS = UNITS | {"hundredths of a mm": 10.0}
 WHOLE_THICKNESS = "the whole thickness at every place (11.604 mm is 11604 µm)"
 # A turn that spans more or less than this is no reading of a brake rotor: somebody slipped in the unit. [um]
 WIDEST_UM, NARROWEST_UM = 5000.0, 0.5
@@ -46,7 +50,7 @@ def traces_of(rows: Iterable[Row], factor: float, sheet: Sheet) -> list[Trace]:
         + outboard, angles counter-clockwise (by definition); a turn that is none is left out.
     """
     groups: dict[tuple[object, ...], list[Row]] = {}
-    for row in rows:
+    for row in beside_their_turns(rows):
         groups.setdefault((row.kind, row.mount, row.text), []).append(row)
     traces: list[Trace] = []
     for group, feeler_um in [turn for together in groups.values() for turn in _tried(together, factor, sheet)]:
@@ -164,6 +168,7 @@ def _turn_fits(
         first.kind != "thickness"
         and (step := first.step_um or sheet.heads.get("dial_um", 0.0)) > 2.0 * span * (1.0 + ROUND_OFF)
         and span >= NARROWEST_UM
+        and not tried
     ):
         reason = f"{where}: spans {span:g} µm, less than half a step of the dial ({step:g} µm)"
         sheet.fault(first.line, "dial_um", reason + (_other_unit(span / factor, factor, gauge)))
@@ -171,7 +176,10 @@ def _turn_fits(
         reason = f"{where}: {value.min():g} to {value.max():g} in a column of µm; is the column rather mm?"
         allowed = "a whole thickness (22.004 mm is 22004), or what it differs from a place of the turn that reads 0"
         sheet.fault(first.line, "reading_um", reason, allowed)
-    elif 0.0 < span < NARROWEST_UM:
+    elif first.kind == "thickness" and value.min() > NO_DIFFERENCE_UM and value.max() < NO_ROTOR_UM:
+        reason = f"{where}: {value.min() / 1000.0:.3g} mm; no rotor is so thin, and no place differs so from another"
+        sheet.fault(first.line, "", reason + _as_thick(float(np.median(value)) / factor), WHOLE_THICKNESS)
+    elif 0.0 < span < NARROWEST_UM and not tried:
         sheet.fault(first.line, "", f"{where}: spans {span:g} µm{_other_unit(span / factor, factor, gauge)}")
     return len(sheet.faults) == before
 
@@ -179,6 +187,13 @@ def _turn_fits(
 def _may_be_even(kind: str, value: Floats) -> bool:
     """Whether a turn that reads all alike may be one that nobody tried: a whole thickness."""
     return kind == "thickness" and bool(value[0])
+
+
+def _as_thick(figure: float) -> str:
+    """Question for the reader: in which unit the figure is a rotor's thickness."""
+    low, high = (1000.0 * mm for mm in MM_LIKE)
+    usual = [f"{name} ({figure * um / 1000.0:.3g} mm)" for name, um in OTHER_UNITS.items() if low < figure * um < high]
+    return f"; was it read in {' or '.join(usual)}?" if usual else ""
 
 
 def _may_be_mm(value: Floats) -> bool:
@@ -217,7 +232,9 @@ def _another_unit(value_um: float, usual_um: float) -> str:
 
 def _other_unit(span: float, factor: float, gauge: str) -> str:
     """Question for the reader where the span would be usual (5 um .. 1 mm) in another unit; in two, with both spans."""
-    usual = {name: span * other for name, other in UNITS.items() if other != factor and 5.0 <= span * other <= 1000.0}
+    usual = {
+        name: span * other for name, other in OTHER_UNITS.items() if other != factor and 5.0 <= span * other <= 1000.0
+    }
     if not usual:
         return f"; which no {gauge} at a brake rotor shows"
     if len(usual) == 1:

@@ -168,7 +168,7 @@ def test_who_is_sent_to_the_bare_hub_with_a_coarse_dial_hears_that_a_true_face_r
     once = clean(BAD, BAD)
     act, _, text, _ = asked(*once, EVEN)
     assert act.what == "bare hub"
-    assert "slip a 0.1 mm feeler under the tip" in text
+    assert "0.1 mm feeler under the tip then moves is one more line of that turn" in text
     assert "feeler" not in asked(*(replace(one, dial_um=1.0) for one in once), EVEN)[2]
     first = replace(once[0], state="as found")
     assert "read the bare hub face too" in asked(first, EVEN)[2]

@@ -533,7 +533,7 @@ def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_t
     untried = replace(read, traces=tuple(replace(one, feeler_um=None) for one in read.traces))
     for readings, asked in ((read, False), (untried, True)):
         boxes = plain(card(finding(do=names.LEAVE), readings)).split("Work, in this order")[1].split("Cautions")[0]
-        assert ("0.1 mm feeler under the tip, read off as that turn was: ____" in boxes) == asked
+        assert ("0.1 mm feeler under the tip, read off as each turn was: ____" in boxes) == asked
     assert boxes.index("0.1 mm feeler") < boxes.index("Caliper and pads")
 
 
@@ -848,7 +848,9 @@ def test_what_a_case_states_beside_its_nuts_has_a_box_and_stops_where_no_reading
     """Who ticked boxes drove on readings that "clear nothing": a loose bearing stood in the lead alone."""
     case = case_from_text(f'base = "rear_solid_300"\n{table}\n')
     listed = [
-        work.what for stage in job_card._work(finding(do=names.LEAVE), case, "", "", False) for work in stage.works
+        work.what
+        for stage in job_card._work(finding(do=names.LEAVE), dial_readings.read(FOUR), case, "")
+        for work in stage.works
     ]
     assert box in listed
     assert (causes_work.ASK_AGAIN in listed) is stops

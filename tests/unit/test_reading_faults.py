@@ -263,7 +263,9 @@ def test_where_two_other_units_would_do_both_are_asked_about_with_what_they_come
     """A true hub face in thou was asked back as millimetres: who said yes had a hub face of 600 um, and a new hub."""
     face = np.round(0.3 * np.cos(np.radians(PLACES)), 1)
     (fault,) = faults(table(("mounted", 1, 0, READ), ("hub face", "", "", face)))
-    assert "is the column rather reading_thou (15 µm) or reading_mm (600 µm)?" in fault.reason
+    assert (
+        "is the column rather hundredths of a mm (6 µm) or reading_thou (15 µm) or reading_mm (600 µm)?" in fault.reason
+    )
 
 
 def test_a_turn_that_slipped_and_was_read_again_counts_no_more_however_often_it_is_read():

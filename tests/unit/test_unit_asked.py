@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from scenes.words import left_on
 from sim.errors import BadInput
 from sim.files.dial_readings import parse, to_csv
 from tests.command import run
@@ -97,6 +98,44 @@ def test_each_turn_of_one_mount_has_its_own_feeler():
     turn = [row + "\n" for row in table_in(1.0, 5.0, (90.0, 45.0), 5.0).splitlines() if row.startswith("mounted")]
     table = table_in(1.0, 5.0, (90.0, 45.0), 5.0) + "".join((*turn, "mounted,1,0,feeler,-101\n", *turn))
     assert [one.feeler_um for one in parse(table).of("mounted")] == [None, 101.0, None]
+
+
+@pytest.mark.parametrize("line", ["mounted,1,,feeler,100,,", "mounted,1,0,feeler,100,as found,nuts and spacers"])
+def test_a_feeler_line_needs_no_words_of_its_turn_again(line):
+    text = HEAD + "# dial_um: 10\n" + COLUMNS.replace("\n", ",state,clamped_by\n")
+    text += "".join(f"mounted,1,0,{at:g},{at // 60:g}0,as found,nuts and spacers\n" for at in PLACES)
+    if line.startswith("mounted,1,,"):
+        line = line.replace("mounted,1,,", "mounted,1,0,")
+    assert parse(text + line + "\n").traces[0].feeler_um == 100.0
+
+
+def test_a_true_face_that_was_tried_may_span_less_than_its_dial_shows():
+    """Read to a fifth of a division it was asked for ever whether its column was thou."""
+    rows = "".join(f"hub face,,,{at:g},{0.4 * (at == 90.0):g}\n" for at in PLACES)
+    table = table_in(1.0, 5.0, (90.0, 0.0), 2.0).split("hub face")[0] + rows
+    with pytest.raises(BadInput):
+        parse(table)
+    assert len(parse(tried(table, "hub face,,")).traces) == 2
+
+
+@pytest.mark.parametrize(("factor", "says"), [(10.0, "hundredths of a mm (11.6 mm)"), (25.4, "reading_thou (11.6 mm)")])
+def test_a_thickness_that_no_rotor_has_is_asked_for_its_unit(factor, says):
+    """In hundredths a variation of 30 µm read as 3, below its limit, of a rotor "1.158 mm" thick."""
+    thick = np.round((11_600.0 + 15.0 * np.cos(2.0 * np.radians(PLACES))) / factor)
+    rows = "".join(f"thickness,1,0,{at:g},{um:g}\n" for at, um in zip(PLACES, thick, strict=True))
+    with pytest.raises(BadInput) as caught:
+        parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0) + rows)
+    assert "no rotor is so thin" in caught.value.faults[0].reason
+    assert says in caught.value.faults[0].reason
+    near = "".join(f"thickness,1,0,{at:g},{um:g}\n" for at, um in zip(PLACES, thick - thick.min(), strict=True))
+    assert len(parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0) + near).traces) == 3  # from a zero of its own
+
+
+def test_a_bare_face_that_nobody_tried_leaves_no_rotor_on_without_the_feeler():
+    """A face of 34 µm in hundredths: "leave it there. Bare hub face 3 µm, below its limit"."""
+    both = parse(tried(tried(table_in(1.0, 5.0, (30.0, 15.0), 5.0)), "hub face,,"))
+    alone = parse(tried(table_in(1.0, 5.0, (30.0, 15.0), 5.0)))
+    assert (left_on.tried(both), left_on.tried(alone)) == (True, False)
 
 
 @pytest.mark.parametrize("head", ["# needle: comes back\n", "# unit: checked\n"])

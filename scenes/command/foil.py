@@ -59,12 +59,14 @@ def foil(
     from sim.files import dial_readings
     from sim.files.case_file import file_of
     from sim.files.toml_text import read_text
+    from sim.spigot.state import need_free_spigot
 
     if readings is None and (log is not None or class_name):
         raise BadInput(Fault("there is nothing to log", key="--log", allowed="with --readings FILE"))
     strip = strip or Strip()
     folder = folder_of(out)
     corner = doing.open_case(file_of(case))
+    need_free_spigot(corner)  # no strip is foretold on a rotor that does not come home
     kept = _log_text(log)
     bench = None
     if readings is not None:

@@ -18,11 +18,12 @@ from scenes.words import causes as said
 from scenes.words import (
     causes_do,
     causes_work,
-    cautions,
     fastening,
     left_on,
     mountings,
+    stated_work,
     to_read_again,
+    what_leads,
     words,
     work_order,
 )
@@ -33,7 +34,6 @@ from sim.bench.mostly_over import held_back
 from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.parts.discard import is_stated
-from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -52,6 +52,7 @@ MOST_SPOTS = 2
 ROOM, MOST_ROOM = 2100, 3050
 CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
             "pump the pedal", "re-torque")  # fmt: skip
+IN_A_BOX = "mask and eyes"  # a caution that the box of the wheel says
 COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
 
 
@@ -103,6 +104,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         [] if held else causes_do.next_rows(found, readings, case),
         to_read_again.remarks(found.told, counted)[:2],
     )
+    led = what_leads.of_case(case, causes_work.read_now(found))
+    warned = [one for one in stated_work.cautions_of(case, led, also=CAUTIONS) if one.key != IN_A_BOX]
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     page = (
         environment()
@@ -110,7 +113,13 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         .render(
             stated=stated,
             tight=_letters(
-                *stated.before, *stated.behind, act, verdict, told, *(one.what for stage in work for one in stage.works)
+                *stated.before,
+                *stated.behind,
+                act,
+                verdict,
+                told,
+                *(one.what for stage in work for one in stage.works),
+                *(one.text for one in warned if one.key not in CAUTIONS),
             ),
             case=case,
             file=file,
@@ -130,7 +139,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             more=len(turns) - MOST_ROWS,
             notes=notes,
             stages=work,
-            cautions=cautions.named(*CAUTIONS, call=nouns(case.studs)),
+            cautions=warned,
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",

@@ -35,6 +35,11 @@ HELD_BOX = {
     STUDS: "Stud and nut that were really pulled so, renewed ({why}).",
 }
 CALIPER_BOX = f"Caliper, it sticks as given: {FREE_IT}, {UNTIL}. Hot parts: rotor cracks and blue, pads glaze."
+#: The same where scale holds the rotor: no wheel is tightened over it to see whether it turns.
+CALIPER_OVER_SCALE_BOX = (
+    f"Caliper, it sticks as given: {FREE_IT}; free once all is back together and {UNTIL.removeprefix('until ')}. Hot "
+    "parts: rotor cracks and blue, pads glaze."
+)
 PADS_BOX = "Pads, worn out as given: new, the vehicle maker's way, both sides of the axle."
 PART_BOX = "The part: bore against spigot, part number, centring ring. A rotor of another car is not fitted."
 BEARING_BOX = (
@@ -261,8 +266,9 @@ def nuts_box(case: Case) -> str:
 def stated_boxes(case: Case, runout_um: float) -> tuple[tuple[str, ...], bool]:
     """Boxes for what the case states beside its nuts, in their order, and whether no reading counts before them."""
     stated = what_leads.of_case(case, runout_um)
+    caliper = CALIPER_OVER_SCALE_BOX if case.spigot_scale else CALIPER_BOX
     told = (
-        (stated.part, PART_BOX), (stated.caliper, CALIPER_BOX), (stated.pads, PADS_BOX), (stated.bearing, BEARING_BOX),
+        (stated.part, PART_BOX), (stated.caliper, caliper), (stated.pads, PADS_BOX), (stated.bearing, BEARING_BOX),
     )  # fmt: skip
     return tuple(box for said, box in told if said), bool(stated.part or stated.bearing)
 

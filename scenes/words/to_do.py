@@ -78,7 +78,7 @@ def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
     done: tuple[str, ...] = ()
     listed: list[Step] = []
     for step in steps:
-        if step in NUTS:
+        if step in (*NUTS, SPACERS_FIRST):
             listed.append(_opened(case, step, done))
             done = (*done, *listed[-1].keys)
             continue
@@ -99,7 +99,7 @@ def _opened(case: Case, step: Step, done: tuple[str, ...]) -> Step:
     breaks = tuple(key for key in keys if key in NUT_BREAKS)
     opened = _do(case, *(key for key in keys if key not in breaks))
     first = BEFORE_A_NUT.format(first=work_order.painted_first(case)) if breaks else ""
-    return replace(step, before=" ".join(filter(None, (first, opened.own))), keys=(*breaks, *opened.keys))
+    return replace(step, before=" ".join(filter(None, (first, opened.own))), keys=(*breaks, *opened.keys, *step.keys))
 
 
 def _not_again(case: Case, step: Step, done: tuple[str, ...]) -> list[Step]:
@@ -113,7 +113,7 @@ def _not_again(case: Case, step: Step, done: tuple[str, ...]) -> list[Step]:
 
 def of_its_own(run: Any) -> tuple[str, ...]:
     """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor."""
-    asked = {*NUTS, *OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
+    asked = {*NUTS, SPACERS_FIRST, *OVER_SCALE, *HUBS, BEARING_FIRST, CALIPER_FIRST, PADS_TOO, ROAD_TORQUE}
     rotor = _rotor(run)
     return tuple(step.own for step in next_steps(run) if step in asked or step in rotor)
 

@@ -153,7 +153,8 @@ def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None)
 
 def of_run(run: Any) -> Stated:
     """Collect the same of a run: its nuts may be told by a reading of the car, its rotor by a micrometer."""
-    nuts = " ".join(line for line in (not_fit(run), read_loosely(run), studs_first(run)) if line)
+    held = loose_nut.first(run.case) if spigot.off_the_face(run.spigot) else not_fit(run)
+    nuts = " ".join(dict.fromkeys(line for line in (held, read_loosely(run), studs_first(run)) if line))
     stated = of_case(run.case, road_words.at_dial_um(run), getattr(run.reading, "bare_hub", None))
     return replace(stated, nuts=nuts, rotor=worn_first(run))
 

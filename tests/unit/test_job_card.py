@@ -804,7 +804,7 @@ def crowded():
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("which", ["crowded", "bolts", "uneven"])
+@pytest.mark.parametrize("which", ["crowded", "bolts", "uneven", "stated"])
 @pytest.mark.usefixtures("open_printer")
 def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
@@ -818,6 +818,12 @@ def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     read = replace(read, traces=(*read.traces, thin))
     if which == "crowded":
         case, (found, read) = CASE, crowded()
+    if which == "stated":  # what a case states brings boxes and cautions of its own
+        found = finding()
+        case = case_from_text(
+            'base = "rear_solid_300"\n[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]\n[pads]\nthickness_mm = 1.5\n'
+            "[caliper]\nsticking_inboard_n = 400\n[hub]\nbearing_end_float_um = 150\nface_runout_um = 60\n"
+        )
     page = tmp_path / "job_card.html"
     page.write_text(card(found, read, case), encoding="utf-8")
     pages = PdfReader(pdf.to_pdf(page, tmp_path / "job_card.pdf")).pages

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import html
 import json
 from functools import cache
 
 import pytest
 
 from scenes.command import doing
-from scenes.words import cautions, to_do, what_leads, work_order
+from scenes.pages import job_card
+from scenes.words import causes_work, cautions, to_do, what_leads, work_order
 from sim.bench import stud_position
+from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.progress import silent
 from tests import command, fakes
+from tests.unit.hand_made_finding import FOUR, finding
 
 BASE = 'base = "rear_solid_300"\n'
 SCALE = "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n"
@@ -239,6 +243,7 @@ REFUSED = [
     ("drive", JAM + CALIPER, ["The spigot first", "The caliper first", "the rotor is jammed"]),
     ("index", JAM + CALIPER, ["The spigot first", "The caliper first", "the rotor is jammed"]),
     ("index", JAM + UNEVEN, ["The spigot first", "The rotor first", "the rotor is jammed"]),
+    ("foil", JAM + CALIPER, ["The spigot first", "The caliper first", "the rotor is jammed"]),
     ("duty", JAM + PADS, ["The spigot first", "The pads first", "the rotor is jammed"]),
 ]
 
@@ -253,7 +258,7 @@ def test_a_refusal_names_all_that_leads_in_one_order_and_where_the_list_is(door,
     places = [done.stderr.find(f"trueseat: {begins}") for begins in leads]
     assert -1 not in places, done.stderr
     assert places == sorted(places)
-    assert "trueseat seat CASE, or trueseat report CASE --sheet" in done.stderr
+    assert ("trueseat seat CASE, or trueseat report CASE --sheet" in done.stderr) is (door != "foil")
     assert text != PADS or "The pads first" not in done.stderr  # the refusal says it
 
 
@@ -297,3 +302,51 @@ def test_a_rotor_that_one_screw_holds_is_told_above_every_figure_by_seat_too():
     assert "Held by the screw only, a rotor does not sit" in what_leads.headlines(run)[0]
     run.case = case_from_text(BASE + SCREW + SCALE)
     assert not [line for line in what_leads.headlines(run) if "screw" in line]  # no torque over scale
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[studs]\ntorque_nm = 2.0\nroad_torque_nm = 5.0\n",
+        "[studs]\ntorque_nm = 2.0\n" + NUT_OFF.removeprefix("[studs]\n"),
+    ],
+)
+def test_nuts_that_do_not_hold_lead_beside_a_jammed_rotor_by_seat_too(text):
+    """`causes` named them, `seat` and `report` left them out once the rotor stood off the face."""
+    run = over_scale(text, "jammed")
+    first = what_leads.headlines(run)[0]
+    assert first.startswith("The nuts too: as driven, ")
+    assert "no nut is tightened before the scale is off" in first
+    assert to_do.NUTS_OVER_SCALE in to_do.next_steps(run)
+
+
+def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet():
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(BASE + '[studs]\nclamped_by = "bare nuts"\n')
+    first, *_, back, service = to_do.next_steps(run)
+    assert first == to_do.SPACERS_FIRST
+    places = [first.what.find(said) for said in ("Wheels chocked", "Car on stands.", work_order.WHEEL_OFF, "Slacken")]
+    assert -1 not in places
+    assert places == sorted(places)
+    assert {"tighten", "read"} <= set(first.keys)
+    assert "wheel" in back.keys
+    assert "at the next service" in service.what
+    assert first.own in to_do.of_its_own(run)
+    assert "service mode" in [one.key for one in work_order.cautions_for(run.case, first.keys)]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"), [(CALIPER, {"hot", "hang the caliper"}), (PADS, {"hang the caliper"}), (FLOAT, set())]
+)
+def test_the_job_card_has_the_cautions_of_what_the_case_states(text, wanted):
+    """Its first act was a hot caliper that sticks on a rear axle, and neither heat nor park brake were warned of."""
+    told = job_card.job_card_html(finding(), dial_readings.read(FOUR), case_from_text(BASE + text))
+    plain = job_card.job_card_html(finding(), dial_readings.read(FOUR), case_from_text(BASE))
+    for key in {*wanted, "service mode", *job_card.CAUTIONS}:
+        assert cautions.named(key)[0].text in html.unescape(told), key
+    assert cautions.named("service mode")[0].text not in html.unescape(plain)
+
+
+def test_no_wheel_is_turned_over_scale_on_the_job_card_either():
+    boxes, _ = causes_work.stated_boxes(case_from_text(BASE + CALIPER + SCALE), 0.0)
+    assert "free once all is back together" in boxes[0]

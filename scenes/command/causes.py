@@ -119,6 +119,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
         **ordered,
         "act": answers.plain(todo),
         "thinnest": _thinnest(decided),
+        "unit_tried": left_on.tried(read),
         "words": words,
     }
 

@@ -1,5 +1,6 @@
 """A turn in another unit than its column says, small enough to pass for a good one, is asked; a feeler answers."""
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -251,5 +252,6 @@ def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
         path.write_text(text)
         assert "0.1 mm feeler" not in run(capsys, *words).stdout
         path.write_text("".join(line for line in text.splitlines(keepends=True) if "feeler" not in line))
+        assert json.loads(run(capsys, *words, "--json").stdout)["unit_tried"] is False
         told = " ".join(run(capsys, *words).stdout.split())
         assert "eave it there once a 0.1 mm feeler under the tip has shown the unit" in told

@@ -112,7 +112,10 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
             for k, since in enumerate(turns):
                 step = since.dial_um or dial_um
                 there = _there(turns) if any(since is one for one in _there(turns)) else ()
-                if _astray(since.value_um, step, factor, within=False) > STRAY * since.value_um.size:
+                parts = (
+                    (4, *PARTS) if step > (1.0 - CALLED_WITHIN) * COARSE_UM else PARTS
+                )  # of coarse ones quarters too
+                if _astray(since.value_um, step, factor, within=False, parts=parts) > STRAY * since.value_um.size:
                     said = _fell(turns[:k], since, factor, bool(there))
                     said += f" Its figures are finer than a fifth of a division of {step:g} µm." if said else ""
                 elif any(one.feeler_um is not None for one in (since, *there)):

@@ -234,7 +234,9 @@ def test_a_feeler_that_shows_what_it_should_clears_no_figures_that_its_dial_does
     for dial_um in (5.0, 10.0):
         table = tried(cleaned_to(half, dial_um), "mounted,2,0", 100.0, ",cleaned")
         assert f"Its figures are finer than a fifth of a division of {dial_um:g} µm" in asked(table)
-    assert len(parse(tried(cleaned_to(half, 1.0), "mounted,2,0", 100.0, ",cleaned")).traces) == 2
+    quarters = 2.5 * np.round(4.0 * np.cos(np.radians(PLACES - 80.0)))  # honest, read to a quarter of a division
+    for figures, dial_um in ((half, 1.0), (quarters, 10.0)):
+        assert len(parse(tried(cleaned_to(figures, dial_um), "mounted,2,0", 100.0, ",cleaned")).traces) == 2
 
 
 def test_figures_that_only_a_dial_in_micrometres_shows_are_not_asked():

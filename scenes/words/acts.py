@@ -118,8 +118,9 @@ HUB_AGAIN = (
 #: A division about as large as the limit shows the same all round of a face that runs out by its limit.
 HUB_COARSE = (
     f"read it with a dial of {{mm:g}}{GAP}mm a division or finer, as further lines beside those that are there (its "
-    "division in the column dial_um): what read it is too coarse for this limit (a rotor that is on comes off for it; "
-    "put back on it is the next mount, and read again)"
+    "division in the column dial_um): what read it is too coarse for this limit, however often it reads (a rotor "
+    "that is on comes off for it; put back on it is the next mount, and read again); who has none finer stops here, no "
+    "hub is bought and nothing left on by that dial, and hands the work on to who has one"
 )
 HUB_NEAR = (
     " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "

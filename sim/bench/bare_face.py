@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -179,7 +180,7 @@ class HubFace:
     to_look_at : bool
         Whether no dial tells if what it showed lies on the seat, and nobody looked yet: neither over nor under.
     coarse : bool
-        Whether a division of its dial hides as much as brings it over its limit: a finer one is asked first.
+        Whether a division of its dial hides on which side of its limit it is: no turns of that dial tell it.
     as_found : bool
         Whether that is so as its rows say that it was read as found: dirt reads so too.
     spared : bool
@@ -286,13 +287,15 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     own = turn_to_turn(turns)
     dial = shown(trace.angle_deg, carries, step, trace.turns, own)
     near = (dial.uneven or dial.may_be) and dial.runout_um + dial.doubt_um > limit
-    as_shown = (near or dial.read_um > limit) and dial.runout_um > runout and runout - doubt < limit
+    showed = near or (dial.read_um > limit and _mostly_over(readings.bare_turns, limit))
+    as_shown = showed and dial.runout_um > runout and runout - doubt < limit
     if as_shown:
         runout, doubt = dial.runout_um, dial.doubt_um
         state = _state(runout, doubt, limit, times)
     # No dial tells what it shows there from what lies on the seat: neither over nor under before somebody looked.
-    to_look_at = as_shown and (dial.uneven or state == ABOVE) and not looked_at(readings)
-    coarse = state != ABOVE and not to_look_at and hides(dial.read_um, step, limit)
+    coarse = hides(dial.read_um, step, limit)
+    to_look_at = as_shown and (dial.uneven or (state == ABOVE and not coarse)) and not looked_at(readings)
+    coarse = coarse and not to_look_at
     if coarse:
         runout, doubt, state = dial.read_um, max(doubt, step), TOO_CLOSE
     only_leans = not (dial.uneven or as_shown or coarse or lean.lips or lean.bumps_deg or low or dial.places < PLACES)
@@ -318,19 +321,31 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
 
 
 def hides(read_um: float, step_um: float, limit_um: float) -> bool:
-    """Whether a dial is so coarse that a face which it shows under its limit may be over it. [um TIR].
+    """Whether a dial is so coarse that the face may stand on the other side of its limit than it shows. [um TIR].
 
     Notes
     -----
-    Two readings in one division differ by as much as that, so highest less lowest by one more than was read
-    (geometry). Divisions up to half of the limit are left to scatter and its middle; judgement.
+    Two readings in one division differ by as much as that, so highest less lowest by one more or less than was read
+    (geometry), and turns rounded alike have the same middle. Divisions up to half of the limit are left to scatter and
+    its middle; judgement.
 
     Examples
     --------
     >>> hides(0.0, 25.4, 18.0), hides(0.0, 12.7, 23.0), hides(12.7, 12.7, 23.0), hides(20.0, 10.0, 23.0)
     (True, False, True, False)
+    >>> hides(25.0, 25.0, 23.0), hides(50.0, 25.0, 23.0), hides(25.0, 10.0, 23.0)
+    (True, False, False)
     """
-    return step_um > limit_um / 2.0 and read_um + step_um > limit_um
+    return step_um > limit_um / 2.0 and read_um - step_um <= limit_um < read_um + step_um
+
+
+def _mostly_over(turns: Sequence[Trace], limit_um: float) -> bool:
+    """Whether of `MEAN_OF` turns and more most show more than the limit; fewer are left to be read on. [um TIR].
+
+    The highest middle less the lowest, each of another turn's scatter, may be more than most of the turns showed.
+    """
+    over = sum(ring.tir(one.value_um) > limit_um for one in turns)
+    return len(turns) < MEAN_OF or 2 * over > len(turns)
 
 
 def _state(runout_um: float, doubt_um: float, limit_um: float, times: int) -> str:

@@ -314,7 +314,7 @@ def hub_face_at(readings: Readings, limits: Limits, radii_mm: tuple[float, float
     face = face_against_limit(readings, limits, radii_mm)
     if face is None:
         return None
-    if not face.to_look_at and (look := last_look.of_face(readings, face)).overrules(face.runout_um):
+    if not (face.to_look_at or face.coarse) and (look := last_look.of_face(readings, face)).overrules(face.runout_um):
         turns = len(look.each_um)
         face = replace(face, runout_um=look.middle_um, state=ABOVE, times=turns, turns=turns)
     if face.state == ABOVE and readings.face_as_found:  # dirt reads so too, and condemns no hub
@@ -420,7 +420,7 @@ def hub_counts_as_over(told: ToldApart, face: HubFace | None) -> bool:
     -----
     Not where the rotor has the larger share, nor over what that face does not explain. Common practice, no source.
     """
-    near = face is not None and face.state == TOO_CLOSE and not face.to_look_at
+    near = face is not None and face.state == TOO_CLOSE and not (face.to_look_at or face.coarse)
     near &= told.states[-1].state in CLEAN_STATES
     return near and larger_share(told) != ROTOR_SIDE and not unexplained(told)
 

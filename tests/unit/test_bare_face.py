@@ -262,6 +262,46 @@ def test_a_dial_whose_division_hides_the_limit_acquits_no_bare_face(dial_um, up_
     assert not bare_hub(replace(read, traces=(*read.traces, fine)), Limits(hub_face_runout_um=limit_um)).coarse
 
 
+def half_divisions(dial_um, *turns):
+    """Turns of a bare face as a dial read to half divisions shows them, in half divisions."""
+    return [
+        Trace("hub face", 0, 0, ANGLE[:12], np.array(one) * dial_um / 2.0, state="cleaned again", dial_um=dial_um)
+        for one in turns
+    ]
+
+
+def test_no_hub_is_bought_by_three_turns_of_a_dial_too_coarse_for_its_limit():
+    """A face of 18 µm of 23: told four times that 0.025 mm is too coarse, then "25 ± 15, hub or bearing is renewed"."""
+    read = half_divisions(
+        25.0,
+        (0, 0, 0, -1, -1, -1, -1, -2, -1, -1, -1, 0),
+        (0, 0, 0, 0, -1, -1, -1, -1, -1, -1, -1, 0),
+        (0, 0, 0, -1, -1, -1, -1, -2, -1, -1, -1, 0),
+    )
+    for count in (1, 2, 3):
+        todo, text = read_at(10.0, 10.0, *read[:count], studs=(0, 2), limit_um=23.0)
+        assert (todo.hub_face.coarse, todo.hub_face.state) == (True, "too close to tell")
+        assert "read it with a dial of 0.01 mm a division or finer" in text
+        assert "who has none finer stops here, no hub is bought and nothing left on by that dial" in text
+        assert not any(said in text for said in ("straight edge", "is renewed", "Leave it there"))
+    far = half_divisions(25.0, *[(0, -2, -4, -5, -4, -2) * 2] * 2)
+    found = bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *far)), Limits(hub_face_runout_um=23.0))
+    assert (found.state, found.coarse) == ("above", False)  # 62 µm is over 23 by any dial
+
+
+def test_middles_of_half_divisions_count_as_over_no_limit_that_most_turns_were_under():
+    """A face of 18 µm of 23 read 25, 20 and 20 µm: "the middle of 3 turns is 24 ± 9 µm", hub or bearing renewed."""
+    turns = half_divisions(
+        10.0,
+        (0, 1, 0, -1, -2, -3, -3, -4, -3, -2, -1, -1),
+        (0, 1, -1, -1, -2, -3, -3, -3, -3, -2, -2, -1),
+        (0, 0, -1, -1, -2, -3, -4, -4, -3, -2, -1, 0),
+    )
+    found = bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *turns)), Limits(hub_face_runout_um=23.0))
+    assert found.as_shown.read_um > 23.0 > found.runout_um
+    assert (found.state, found.at_last) == ("too close to tell", True)
+
+
 def after_two_cleanings(hub_um, rotor_um, bare, rows=("cleaned", "cleaned", "cleaned again")):
     """What readings alone order, and its words, of a rotor on studs 1 and 3 over this face."""
     on = [mounted(at, hub_um, rotor_um, k, how) for k, (at, how) in enumerate(zip((0, 2, 2), rows, strict=False), 1)]

@@ -208,6 +208,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         thickness_turns=varies.turns,
         thickness_taken_um=varies.taken_um,
         thickness_shaky=varies.shaky,
+        thickness_division_um=varies.division_um,
         faces_apart=apart,
     )
 

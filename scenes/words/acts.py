@@ -8,7 +8,7 @@ from scenes.words.words import GAP, counted, micrometres
 from sim.files.readings_rows import FEELER
 from sim.files.seated_home import ask_unit
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE
-from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SCATTERS, SELDOM_LESS, UNEVEN_NEITHER
+from sim.parts.thickness import LEAST_BETWEEN_UM, MEAN_OF, NO_MORE, PLACES, SELDOM_LESS, UNEVEN_NEITHER
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
@@ -97,7 +97,15 @@ FINER_MICROMETER = (
 #: A division about as large as the limit shows the same all round of a rotor that varies by its limit.
 TOO_COARSE = (
     f"thickness at the same places with a micrometer of {{mm:g}}{GAP}mm a division or finer, {ADDED}, its division in "
-    "the column dial_um: the one that read it is too coarse for this limit"
+    "the column dial_um: the one that read it is too coarse for this limit, however often it reads; who has none finer "
+    "stops here and hands the work on to who has one"
+)
+#: Of several turns that scatter: their middle, place by place, is as uneven as they scatter.
+STEADIER_HAND = (
+    "thickness at the same places by a steadier hand or with the micrometer held in a stand, places marked, faces and "
+    "anvils wiped, anvils square and closed by the ratchet, as "
+    f"{ADDED}, until three turns agree: the turns that are there scatter by more than a micrometer does, and no rotor "
+    "is bought by them; who has neither stops here and hands the work on"
 )
 #: Of one turn that scatters: a second that agrees with it tells a lump from a shaky hand.
 ONCE_MORE = f"thickness at the same places once more, {ADDED}; one turn that scatters so orders no part by itself"
@@ -157,11 +165,13 @@ UNEVEN_END = (
 VARIES = "Thickness varies by {read} (k = 2; {how}), limit {limit}{whose}: {verdict}."
 MORE_PLACES = "two humps, and {places} places may miss {by} of their tops"
 TOO_NEAR, TOO_COARSELY = "too near", "too coarsely"
+BY_STEADIER = "it is read by a steadier hand, or with the micrometer in a stand"
 EVERY_PLACE, BY_FINER, AT_MORE = (
     "every place is read {times} times", "it is read with a finer micrometer", f"it is read at {PLACES} places",
 )  # fmt: skip
 NEAR_NOT_YET = f" Before the rotor is left on or renewed {EVERY_PLACE}."
 NEAR_COARSE = f" Before the rotor is left on {BY_FINER}."
+NEAR_SHAKY = f" Before the rotor is left on or renewed {BY_STEADIER}."
 NEAR_FEW_PLACES = f" Before the rotor is left on {AT_MORE}."
 NEAR_AT_LAST = " No more reading by this micrometer is asked: before the rotor is left on it counts as over."
 NEAR_NEITHER = f" {NO_MORE[:1].upper()}{NO_MORE[1:]}: {UNEVEN_NEITHER}."
@@ -302,7 +312,7 @@ def thickness_again(close: Uneven) -> str:
     if close.places_first:
         return MORE_PLACES_FIRST
     if close.shaky:
-        return ONCE_MORE
+        return ONCE_MORE if close.turns == 1 else STEADIER_HAND
     if close.coarse:
         return TOO_COARSE.format(mm=close.wanted_division_um / 1000.0)
     half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
@@ -327,7 +337,7 @@ def thickness_varies(varies: Uneven | None, whose: str = "", ordered: bool = Fal
         return ""
     how = "one reading a place" if varies.turns == 1 else f"middle of {varies.turns} readings a place"
     if varies.shaky and varies.state == TOO_CLOSE:
-        how += f"; {SCATTERS}"
+        how += f"; {varies.scatters}"
     elif varies.taken:
         how += f"; {varies.taken}"
     if varies.between_um >= LEAST_BETWEEN_UM:
@@ -350,6 +360,8 @@ def _near(varies: Uneven) -> str:
         return NEAR_FEW_PLACES
     if varies.coarse:
         return NEAR_COARSE
+    if varies.shaky and varies.turns > 1 and not varies.counts_neither:
+        return NEAR_SHAKY
     if varies.counts_neither:
         return NEAR_NEITHER
     return NEAR_AT_LAST if varies.counts_over else NEAR_NOT_YET.format(times=varies.wanted_turns)
@@ -361,6 +373,8 @@ def thickness_still(varies: Uneven | None) -> str:
         return ""
     if varies.places_first:
         return AT_MORE
+    if varies.shaky and varies.turns > 1:
+        return BY_STEADIER
     return BY_FINER if varies.coarse else EVERY_PLACE.format(times=varies.wanted_turns)
 
 

@@ -79,6 +79,7 @@ def varies_of(case: Case, told: Any) -> Uneven:
         told.thickness_turns,
         told.thickness_taken_um,
         told.thickness_shaky,
+        division_um=told.thickness_division_um,
     )
 
 

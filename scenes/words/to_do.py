@@ -137,7 +137,9 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     close = None if run.forecast is None else road_words.unsure_start(run.forecast, case.limits.dtv_um)
     if close is not None and not (close.counts_over or close.counts_neither or _slim(run)):
         steps.append(
-            read_often(2 if close.shaky else close.wanted_turns) if close.finest or close.shaky else MEASURE_AGAIN
+            read_often(2 if close.shaky else close.wanted_turns)
+            if (close.finest and not close.coarse) or close.shaky
+            else MEASURE_AGAIN
         )
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))

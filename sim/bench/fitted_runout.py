@@ -182,7 +182,9 @@ class Memory:
     thickness_turns, thickness_taken_um : int, float
         Readings a place whose middle that is; division taken for the micrometer's, 0 where a line says it.
     thickness_shaky : bool
-        Whether one turn scatters by more than its micrometer does.
+        Whether its places, or turns, scatter by more than its micrometer does.
+    thickness_division_um : float
+        Of the micrometer; 0 where that is not known.
     faces_apart : str
         Why both faces and the micrometer cannot all be right; empty where they may.
     thickness_against_limit : str
@@ -221,6 +223,7 @@ class Memory:
     thickness_turns: int = 1
     thickness_taken_um: float = 0.0
     thickness_shaky: bool = False
+    thickness_division_um: float = 0.0
     faces_apart: str = ""
     scrap: str = ""
     thinnest_mm: float | None = None

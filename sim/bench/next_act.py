@@ -13,8 +13,10 @@ from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.thickness_turns import shaky_hand_um
 from sim.parts.case import Limits, usual_hub_face_limit_um
 from sim.parts.dial import ABOVE, BELOW, COARSE_UM, COVERAGE, TOO_CLOSE, Dial, against_limit
+from sim.parts.middle_turn import as_many
 from sim.parts.thickness import MEAN_OF, SHAKY, SHAKY_SPAN, Uneven, micrometer_sd_um, scatter_um, uneven
 
 # What to do, worded elsewhere.
@@ -272,18 +274,22 @@ def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Un
 
     Notes
     -----
-    The rule of `sim.parts.thickness.uneven` (JCGM 100:2008); one turn of a shaky hand is as unsure as it scatters;
+    The rule of `sim.parts.thickness.uneven` (JCGM 100:2008); a shaky hand is as unsure as it scatters;
     turns that were read out and mostly read over the limit count as over (`sim.bench.last_look`). [um]
     """
     division = readings.micrometer_um(readings.of("thickness")[-1])  # a middle's own digits say nothing
     sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
     taken_um = 0.0 if thickness.dial_um else division
     scatter = scatter_um(thickness.angle_deg, thickness.value_um) if thickness.turns == 1 else 0.0
-    shaky = scatter > SHAKY * sd_um
-    sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0)) if shaky else sd_um  # so that its span is its doubt
-    read = replace(uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um), shaky=shaky)
+    hand_um = shaky_hand_um(readings.with_parts_of("thickness"), division)
+    shaky = scatter > SHAKY * sd_um or hand_um > 0.0
+    if scatter > SHAKY * sd_um:
+        sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0))  # so that its span is its doubt
+    sd_um = max(sd_um, hand_um / np.sqrt(as_many(thickness.turns)))
+    read = uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
+    read = replace(read, shaky=shaky, division_um=division)
     look = last_look.of_thickness(readings, limits)
-    if look.overrules(read.value_um):
+    if look.overrules(read.value_um) and not shaky:  # a span of one turn is then mostly its scatter
         return replace(read, value_um=look.middle_um, turns=len(look.each_um))
     return replace(read, mostly_over=look.read_on)
 

@@ -23,6 +23,7 @@ from sim.files.reading_faults import (
 )
 from sim.files.trace import Trace
 from sim.parts.discard import is_absolute
+from sim.parts.hand_scatter import shaky_sd_um
 from sim.parts.thickness import MEAN_OF, MOST_OF, micrometer_sd_um, middle_of_turns
 from sim.turn import interpolate
 
@@ -212,6 +213,28 @@ def of_this_rotor(turns: Sequence[Trace], graduation_um: float) -> Sequence[Trac
     return _held(turns, graduation_um).turns
 
 
+def shaky_hand_um(turns: Sequence[Trace], graduation_um: float) -> float:
+    """Standard deviation of one reading where turns of this rotor scatter by more than a micrometer; else nought. [um].
+
+    Parameters
+    ----------
+    turns : sequence of Trace
+        As `counted` takes them. [um]
+    graduation_um : float
+
+    Notes
+    -----
+    Of all turns of the last one's micrometer, those that part from it too: two of many may agree by chance
+    (`sim.parts.hand_scatter`; judgement).
+    """
+    return _hand_um(_held(tuple(turns), graduation_um).turns, graduation_um)
+
+
+def _hand_um(there: Sequence[Trace], graduation_um: float) -> float:
+    last = next((one for one in reversed(there) if not one.in_part), there[-1])
+    return shaky_sd_um([one.value_um for one in there if _read_as(one, last)], graduation_um)
+
+
 @dataclass(frozen=True)
 class _Held:
     """Turns that are held against each other, those most that agree, those with the last, whether that settles it."""
@@ -248,6 +271,8 @@ def _held(turns: tuple[Trace, ...], graduation_um: float) -> _Held:
         for k, one in enumerate(there)
         for other in there[k + 1 :]
     )
+    # Two of many turns of a shaky hand agree by chance: then too all of them count.
+    scatter |= len(there) >= MOST_OF and not levels and _hand_um(there, coarse) > 0.0
     settled = not rest or scatter or (len(alike) > 1 and len(alike) > second)
     return _Held(there, alike, with_last, settled, levels, scatter)
 

@@ -60,6 +60,11 @@ LEAST_FREE = 5  # degrees of freedom of that scatter: with fewer it says nothing
 NEAR = "too close to the limit of {limit:g} µm to tell"
 #: Said with the uncertainty of such a turn.
 SCATTERS = "its places scatter by more than a micrometer does: a shaky hand, or a lump"
+TURNS_SCATTER = "its turns scatter by more than a micrometer does: a shaky hand"
+STEADIER = (
+    "have it read by a steadier hand, or with the micrometer held in a stand, until three turns agree: no rotor is "
+    "bought by turns that scatter so"
+)
 NO_FINER = "no finer micrometer tells more: "
 #: What the tops between the places may add is told from here on. [um]
 LEAST_BETWEEN_UM = 0.5
@@ -196,10 +201,12 @@ class Uneven:
     taken_um : float
         Division that the micrometer was taken to have, as no line says it; 0 where one does. [um]
     shaky : bool
-        Whether the uncertainty is that of places which scatter by more than a micrometer does.
+        Whether the uncertainty is that of places, or turns, which scatter by more than a micrometer does.
     mostly_over : bool
         Whether its turns by themselves mostly read over the limit, or one stands off so, and are to be read on
         whatever their middle says: `sim.bench.last_look`.
+    division_um : float
+        Of the micrometer; 0 where that is not known, and the uncertainty tells what it hides. [um]
     """
 
     value_um: float
@@ -211,6 +218,7 @@ class Uneven:
     taken_um: float = 0.0
     shaky: bool = False
     mostly_over: bool = False
+    division_um: float = 0.0
 
     @property
     def printed_um(self) -> tuple[int, int, int]:
@@ -239,16 +247,20 @@ class Uneven:
 
     @property
     def coarse(self) -> bool:
-        """Whether it was read too coarsely for its limit: less surely than once by a division of half of that.
+        """Whether it was read too coarsely for its limit: by a division of more than half of that, however often.
 
         Divisions up to `FINE_UM` are never too coarse, a shaky hand is read again first, and what with all that the
         division hides stays under the limit is told. A rotor that varies by its limit may read the same all round in a
-        division as large. Judgement, a third to the whole limit. [um]
+        division as large, in every turn. Judgement, a third to the whole limit. [um]
         """
-        enough = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(max(self.limit_um / 2.0, FINE_UM))
+        most = max(self.limit_um / 2.0, FINE_UM)
         by_division = self.doubt_um - self.between_um
         hides = self.value_um + by_division > self.limit_um
-        return hides and not self.shaky and by_division > enough * (1.0 + 1e-9)
+        if self.division_um:
+            large = self.division_um > most
+        else:
+            large = by_division > COVERAGE * math.sqrt(2.0) * micrometer_sd_um(most) * (1.0 + 1e-9)
+        return hides and large and not self.shaky
 
     @property
     def wanted_division_um(self) -> float:
@@ -313,6 +325,11 @@ class Uneven:
         return TAKEN.format(division=self.taken_um) if self.taken_um and self.state == TOO_CLOSE else ""
 
     @property
+    def scatters(self) -> str:
+        """What scatters by more than a micrometer does, of a `shaky` hand. By rule."""
+        return SCATTERS if self.turns == 1 else TURNS_SCATTER
+
+    @property
     def places_first(self) -> bool:
         """Whether the tops missed between few places leave more open than the readings: then places come first."""
         return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
@@ -340,8 +357,11 @@ class Uneven:
 
     @property
     def counts_over(self) -> bool:
-        """Whether it counts as over its limit: too close to tell, read out, and its middle reads over."""
-        return self._at_last and self.reads_over
+        """Whether it counts as over its limit: too close to tell, read out, and its middle reads over.
+
+        Not by a `shaky` hand: the highest middle less the lowest is its scatter, and widens it.
+        """
+        return self._at_last and self.reads_over and not self.shaky
 
     @property
     def counts_neither(self) -> bool:
@@ -394,8 +414,12 @@ class Uneven:
         """
         if self.places_first:
             return f"read it at {PLACES} places first"
+        if self.shaky and self.turns > 1:
+            return STEADIER
         if self.shaky:
             return "read every place once more, one turn that scatters so orders no part by itself"
+        if self.coarse:
+            return "measure again with a finer micrometer"
         if self.ended:
             over = "count it as over the limit, or have it measured finer"
             return f"{NO_MORE}: {over if self.reads_over else COUNTS_NEITHER}"
@@ -444,7 +468,7 @@ class Uneven:
             again = self.again
             if humps and not self.places_first:
                 again += ", at more places" if not self.finest else "; more places tell more"
-            taken = f"; {SCATTERS}" if self.shaky else f"; {self.taken}" if self.taken else ""
+            taken = f"; {self.scatters}" if self.shaky else f"; {self.taken}" if self.taken else ""
             near = "read too coarsely for the limit of {limit:g} µm" if self.coarse else NEAR
             return f"{self.figure}{humps}: {near.format(limit=self.limit_um)}; {again}{taken}"
         where = beside_limit(self.value_um, self.limit_um, self.state)

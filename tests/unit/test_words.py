@@ -178,6 +178,7 @@ def test_a_worn_rotor_hears_of_its_thickness_first_with_limit_and_discard():
         thickness_turns=1,
         thickness_taken_um=0.0,
         thickness_shaky=False,
+        thickness_division_um=0.0,
         thinnest_mm=None,
     )
     said = memory_words.thickness(fakes.case(), told).replace("\xa0", " ")
@@ -407,7 +408,7 @@ def test_near_its_discard_thickness_a_worn_rotor_is_not_cut():
     near = SimpleNamespace(scrap="", thinnest_mm=10.03, thickness_variation_um=40.0,
                            thickness_doubt_um=6.0, thickness_between_places_um=0.0, thickness_places=12,
                            thickness_turns=1, thickness_taken_um=0.0,
-                           thickness_shaky=False)  # fmt: skip
+                           thickness_shaky=False, thickness_division_um=0.0)  # fmt: skip
     said = memory_words.thickness(fakes.case(), near)
     assert said.startswith("10.030 ± 0.006 mm (k = 2) at its thinnest, 0.030 mm above the part set's discard thickness")
     assert "Renew it, on a clean hub" in said

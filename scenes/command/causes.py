@@ -102,7 +102,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     from scenes.words import mountings as said
     from sim import answers
     from sim.causes.names import BARE_HUB
-    from sim.causes.one_act import NAMED, read_next
+    from sim.causes.one_act import NAMED, read_next, read_over_it
     from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
@@ -111,7 +111,9 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
         "says": said.sentences(told),
         "notes": list(to_read_again.remarks(told, read)),
     }
-    wanted = read_next(NAMED[todo.what], told.states[-1].state in CLEAN_STATES, todo.hub_face, todo.turns)
+    do, over = NAMED[todo.what], todo.read_um > todo.limit_um
+    wanted = read_over_it(do, told, todo.hub_face, todo.turns, over)
+    wanted = wanted or read_next(do, told.states[-1].state in CLEAN_STATES, todo.hub_face, todo.turns)
     stud = None if wanted in (None, BARE_HUB) else todo.studs_turned
     ordered = {"next": wanted, "next_studs_turned": stud}  # as the act says, not as if no face or thickness were read
     return {

@@ -150,6 +150,8 @@ MEAN = (
     "The end of reading: the middle of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
     "the limit of {limit}, and no dial tells it closer. "
 )
+#: Why one of two middles of the same printed figure counts as over and the other does not.
+UNROUNDED = " (not rounded it is {side} it, and that counts)"
 MEAN_UNDER = (
     "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks, bearing play."
 )
@@ -602,12 +604,13 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
     if turns < MEAN_OF:
         return ""
     over = read_um > limit_um
-    side = "at" if round(read_um) == round(limit_um) else "over" if over else "under"
+    alike = round(read_um) == round(limit_um)  # the same figures may lie on either side
+    side = "at" if alike else "over" if over else "under"
     opened = MEAN.format(
         turns=turns,
         read=f"{read_um:.0f} ± {half_um:.0f}{GAP}µm",
         side=side,
-        limit=micrometres(limit_um),
+        limit=micrometres(limit_um) + (UNROUNDED.format(side="over" if over else "not over") if alike else ""),
         stud="{stud}",
     )
     return opened + (MEAN_OVER if over else MEAN_UNDER)

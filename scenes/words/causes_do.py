@@ -465,7 +465,9 @@ def reads_next(found: Finding, ordered: str) -> tuple[str | None, int | None]:
     found : Finding
     ordered : str
     """
-    wanted = one_act.read_next(ordered, read_clean(found), found.hub_face, found.turns)
+    over = read_now(found) > found.limit_um
+    wanted = one_act.read_over_it(ordered, found.told, found.hub_face, found.turns, over)
+    wanted = wanted or one_act.read_next(ordered, read_clean(found), found.hub_face, found.turns)
     if wanted in (None, names.BARE_HUB):
         return wanted, None
     if ordered == names.INDEX or ordered.startswith(names.MEASURE):

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from sim.bench import next_act as rule
 from sim.bench.bare_face import HubFace
-from sim.bench.next_act import Act
+from sim.bench.mountings import ToldApart
+from sim.bench.next_act import HUB_SIDE, Act, hub_counts_as_over, larger_share
 from sim.causes import names
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.thickness import MEAN_OF
@@ -73,6 +74,34 @@ def read_next(do: str, cleaned: bool, face: HubFace | None, turns: int) -> str |
         over = face is None or (face.state == ABOVE and not face.read_out)
         return names.BARE_HUB if over or near else None
     return first if first in (names.CLEAN, names.INDEX, names.RETORQUE, names.READ_AGAIN) else None
+
+
+def read_over_it(do: str, told: ToldApart, face: HubFace | None, turns: int, over: bool) -> str | None:
+    """Name the reading that the end at the limit asks for where it counts as over; None where it asks for none.
+
+    Parameters
+    ----------
+    do : str
+        A name of `sim.causes.names`.
+    told : ToldApart
+    face : HubFace or None
+        The bare hub face, where it was read.
+    turns : int
+        Turns of which the runout is the middle.
+    over : bool
+        Whether that middle lies over the limit.
+
+    Notes
+    -----
+    By rule: the bare face before a part is sought, both faces once more before a rotor is.
+    """
+    if do != names.AT_LIMIT or turns < MEAN_OF or not over:
+        return None
+    if face is None:
+        return names.BARE_HUB
+    if hub_counts_as_over(told, face):
+        return None if face.read_out else names.BARE_HUB
+    return names.CLEAN if told.again is None and larger_share(told) != HUB_SIDE else None
 
 
 #: Acts that put the painted hole on a stud and read it there, whatever it is done for.

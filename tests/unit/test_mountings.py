@@ -19,6 +19,7 @@ from sim.bench.mountings import best_second_position, told_apart, vector
 from sim.bench.next_act import _with_bare, next_act
 from sim.bench.pooled_turns import pooled
 from sim.bench.read_alike import read_alike
+from sim.causes import names, one_act
 from sim.errors import BadInput
 from sim.files import dial_readings
 from sim.files.clean_turn import lip_shape
@@ -416,6 +417,28 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
         fewer = turns_anew(rotor, numbers, count)
         assert (act_of(*fewer).what, act_of(*fewer).turns) == ("finer dial", count)
         assert "every turn under the next mount number, same stud, until there are three" in lead(told(*fewer), *fewer)
+
+
+@pytest.mark.parametrize(
+    ("off_um", "side", "ends"), [(0.2, "over", "It counts as over"), (-0.2, "not over", "Leave it")]
+)
+def test_two_middles_of_one_printed_figure_say_why_one_counts_as_over(off_um, side, ends):
+    """Both were "50 ± 9 µm, at the limit of 50 µm", one "counts as over" and one "leave it there"."""
+    text = acts.at_the_limit(3, 50.0 + off_um, 8.6, 50.0).replace("\u00a0", " ")
+    assert f"50 ± 9 µm (k = 2) on stud {{stud}}, at the limit of 50 µm (not rounded it is {side} it" in text
+    assert ends in text.replace("{there}", "Leave it there")
+    assert "not rounded" not in acts.at_the_limit(3, 52.0, 8.6, 50.0)
+
+
+def test_the_end_at_a_limit_that_counts_as_over_names_the_reading_it_orders():
+    """It ordered both faces clean and read again in words, and `next` was null."""
+    found = told(*turns_anew(27.0, 1, 3))
+    assert "clean hub face and rotor seat once more and read it again" in lead(found, *turns_anew(27.0, 1, 3))
+    face = act_of(*turns_anew(27.0, 1, 3)).hub_face
+    assert one_act.read_over_it(names.AT_LIMIT, found, face, 3, over=True) == names.CLEAN
+    assert one_act.read_over_it(names.AT_LIMIT, found, None, 3, over=True) == names.BARE_HUB
+    assert one_act.read_over_it(names.AT_LIMIT, found, face, 3, over=False) is None
+    assert one_act.read_over_it(names.AT_LIMIT, found, face, 2, over=True) is None
 
 
 def test_one_stud_read_near_its_limit_by_a_fine_dial_is_tightened_anew_where_the_bare_hub_is_known():

@@ -186,14 +186,15 @@ def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Sta
     keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
     wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
     stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
-    held = causes_work.AS_READ_LAST if causes_work.held_already(found) else ""
     varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
-    beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found))
+    beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found), found.hub_face is not None)
     stop = causes_work.ASK_AGAIN if unread else stop
     beside = tuple(filter(None, (causes_work.nuts_box(case), *beside)))
     touched = tuple(Work(f"stated {place}", what) for place, what in enumerate(beside))
+    # Who works at caliper, bearing or hub of a rotor that stays on is told how the car stands, too.
+    held = causes_work.held_already(found) or (beside and not wanted & {"lift", "mark"})
     at_once = () if "mark" in wanted else beside  # a rotor that is held already is painted too
-    told = (held, *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
+    told = (causes_work.AS_READ_LAST if held else "", *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin, left_on.tried(readings))

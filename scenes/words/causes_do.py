@@ -252,7 +252,9 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    tried = left_on.once_tried(stamped, read)
+    above = replace(what_leads.of_case(case, read_now(found)), scale="", nuts="", caliper="", pads="")
+    above = above.but("hub") if found.hub_face is not None else above
+    tried = left_on.once_tried(left_on.under(stamped, bool(above.but("rotor").lines)), read)
     return to_read_again.rocked_first(found.told) + tried + _as_mounted(found, case) + too
 
 

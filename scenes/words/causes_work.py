@@ -82,6 +82,9 @@ UNEVEN_BOX = (
 SEAT_BOX = "Straight edge, light behind: no scale on the rotor's seat or the hub face; a scraper or a stone takes it."
 RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table begins."
 NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
+HUB_AS_GIVEN_BOX = (
+    "Hub, over its limit as given: play checked, the clean hub face read bare; over it, hub or bearing renewed."
+)
 HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed, then a new table."
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
 AS_READ_LAST = (
@@ -263,14 +266,25 @@ def nuts_box(case: Case) -> str:
     return HELD_BOX[what].format(why=why) if what else ""
 
 
-def stated_boxes(case: Case, runout_um: float) -> tuple[tuple[str, ...], bool]:
-    """Boxes for what the case states beside its nuts, in their order, and whether no reading counts before them."""
+def stated_boxes(case: Case, runout_um: float, face_read: bool = True) -> tuple[tuple[str, ...], bool]:
+    """Boxes for what the case states beside its nuts, in their order, and whether no reading counts before them.
+
+    Parameters
+    ----------
+    case : Case
+    runout_um : float
+        As read last. [um]
+    face_read : bool
+        Whether its bare hub face was read: then that counts, and not what the case says of it.
+    """
     stated = what_leads.of_case(case, runout_um)
+    hub = "" if face_read else stated.hub
     caliper = CALIPER_OVER_SCALE_BOX if case.spigot_scale else CALIPER_BOX
     told = (
         (stated.part, PART_BOX), (stated.caliper, caliper), (stated.pads, PADS_BOX), (stated.bearing, BEARING_BOX),
+        (hub, HUB_AS_GIVEN_BOX),
     )  # fmt: skip
-    return tuple(box for said, box in told if said), bool(stated.part or stated.bearing)
+    return tuple(box for said, box in told if said), bool(stated.part or stated.bearing or hub)
 
 
 def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:

@@ -18,6 +18,9 @@ THERE, ONCE = (
 )
 
 
+ABOVE_DECIDES = "what leads here decides whether it stays"
+
+
 def tried(read: Readings) -> bool:
     """Whether a feeler told the unit of a turn of the mount that stands, and of the bare hub face as it was read last.
 
@@ -41,6 +44,20 @@ def once_tried(said: str, read: Readings) -> str:
     read : Readings
     """
     return said if tried(read) else said.replace(THERE, THERE + ONCE, 1)
+
+
+def under(said: str, leads: bool) -> str:
+    """Leave no rotor on under something else that leads: a hub over its limit as given, a part, a bearing.
+
+    Parameters
+    ----------
+    said : str
+        What is ordered.
+    leads : bool
+        Whether something else stands above it.
+    """
+    said = said.replace(": leave it there. It", f", and {ABOVE_DECIDES}. It", 1) if leads else said
+    return said.replace("Leave it there", ABOVE_DECIDES.capitalize(), 1) if leads else said
 
 
 def ordered(decided: Decision) -> str:

@@ -135,7 +135,7 @@ BELOW_IT = {
 }
 #: Said before a rotor is left on: readings know no stamp.
 STAMP_FIRST = (
-    "The stamp first: {least} at its thinnest; unless that is over the figure stamped on it by more than the ±, this "
+    "The stamp first: {least} at its thinnest has to be over the figure stamped on it by more than the ±; else this "
     "rotor is scrap. "
 )
 STAMP_LINE = (

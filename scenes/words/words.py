@@ -27,7 +27,7 @@ DISTANCE = "distance driven [km]"
 MODEL_ONLY = "model only, not observed"
 A_PARAMETER = "a parameter, not a fact"  # of the mode behind every speed at which something is felt
 STILL_FELT = (
-    "It shakes all the same: the other side, then the other axle; the inboard face with the wheel on; tyres and wheel "
+    "If it still shakes: the other side, then the other axle; the inboard face with the wheel on; tyres and wheel "
     "balance, bearing and steering play (common practice, no source; the vehicle maker's way first)."
 )
 COMMON_PRACTICE = "trade figure: common practice, no source"

@@ -526,6 +526,26 @@ def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_o
     assert any("13 ± 3 µm, at its limit of 15 µm: neither over nor under" in one for one in boxes)
 
 
+def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read(monkeypatch):
+    """A stuck caliper and a hub over its limit as given: no stands on the card, and "leave it there" under the hub."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    case = case_from_text(
+        'base = "rear_solid_300"\n[hub]\nface_runout_um = 45.0\n[caliper]\nsticking_inboard_n = 300\n'
+    )
+    found, read = finding(do=names.LEAVE), dial_readings.read(FOUR)
+    assert "and what leads here decides whether it stays. It is under the limit" in causes_do.first_line(
+        found, read, case
+    )
+    boxes = plain(card(found, case=case)).split("Work, in this order")[1].split("Cautions")[0]
+    assert boxes.index("As read last: car on stands") < boxes.index("Caliper, it sticks as given")
+    assert (
+        boxes.index("Hub, over its limit as given")
+        < boxes.index("Stop: readings into the file")
+        < boxes.index("Wheel on")
+    )
+    assert "leave it there" in causes_do.first_line(found, read, CASE)
+
+
 def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it(monkeypatch):
     """A table in hundredths ended in caliper and wheel: what the lead asks of the dial was on no box."""
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
@@ -611,7 +631,7 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
         on = finding(do=do, after=(sure, *finding().after[1:]))
         assert "was not read" in causes_do.action(on)
         assert "was not read" not in causes_do.action(replace(on, hub_face=replace(over, state="below")))
-    assert "It shakes all the same: the other side" in causes_do.action(finding(do=names.LEAVE))
+    assert "If it still shakes: the other side" in causes_do.action(finding(do=names.LEAVE))
     close = replace(over, state="too close to tell")
     near = causes_do.action(finding(do=names.LEAVE, hub_face=close))
     assert near.startswith(

@@ -310,12 +310,12 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert near.startswith("The stamp first")
     text = lead(told(*there), *there, limits=Limits(hub_face_runout_um=40.0))
     stamp = (
-        "The stamp first: 22.000 ± 0.006 mm (k = 2) at its thinnest; unless that is over the figure stamped on it "
-        "by more than the ±, this rotor is scrap. "
+        "The stamp first: 22.000 ± 0.006 mm (k = 2) at its thinnest has to be over the figure stamped on it "
+        "by more than the ±; else this rotor is scrap. "
     )
     assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")
     assert "another may read" not in text
-    assert "It shakes all the same: the other side, then the other axle" in text
+    assert "If it still shakes: the other side, then the other axle" in text
     assert "below the limit. Leave it there. Still to check: cracks" in text
     # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
     under_bare = tuple(replace(one, clamped_by="bare nuts") if one.mount == 5 else one for one in there)

@@ -543,7 +543,7 @@ def test_the_first_paragraph_is_one_order_that_can_be_taken_in_and_nothing_is_lo
 
 
 def test_what_orders_stands_in_the_first_paragraph():
-    scrap = "The stamp first: 9.9 mm at its thinnest; unless that is over the figure stamped on it this rotor is scrap."
+    scrap = "The stamp first: 9.9 mm at its thinnest has to be over the figure stamped on it; else this rotor is scrap."
     stands = "On clean faces it runs out 30 µm on stud 1, below the limit."
     assert (
         pieces(f"{scrap} {stands} Whether it stays its bare hub face decides.")[0] == scrap

@@ -300,9 +300,9 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
 def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit.
 
-    None where no cause fits, or while a reading is to be taken again: no chance is told of one in doubt.
+    None where no cause fits, a reading is to be taken again, or nothing more is read: no chance is told in doubt.
     """
-    if found.none_fits or found.do == names.READ_AGAIN:
+    if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN):
         return []
     return [(_after(one, found), whole(one.runout_um), words.chance(one.below))
             for one in found.after]  # fmt: skip

@@ -14,7 +14,7 @@ from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import badly_held, slack_nut
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
 from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ DO = {
         "sure to be better. What decides is the vehicle maker's limit, then the middle of turns tightened anew: {anew}"
         ", and ask again; {ends}."
     ),
+    names.OPEN: mountings.DO[act.OPEN],
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
         "it: {below}). Cracks{unread} and bearing play are checks of their own."
@@ -441,12 +442,16 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:
         said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
+    if found.do == names.OPEN and against_limit(runout, found.limit_um, half) == BELOW:
+        said = mountings.BELOW_IT[act.OPEN]
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
                        hub_over=acts.hub(found.hub_face, _rotor_most_um(found)),
                        near_limit=_near_limit(found, runout, half), takes="",
+                       part=mountings.part(found.told, found.hub_face),
+                       beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
                        ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip

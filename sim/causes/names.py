@@ -24,6 +24,8 @@ RENEW, HUB_AND_BEARING = "renew or cut the rotor", "hub and bearing"
 RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "measure: "
 # Nothing is done: no dial tells the runout from its limit, or no micrometer the thickness from its own.
 AT_LIMIT, UNEVEN_COUNTED = "at the limit", "thickness counts as over"
+# Read to the end and not under its limit: something is looked for by eye, and no reading is asked.
+OPEN = "open"
 
 # What can be read next.
 ANOTHER_STUD, BACK = "another stud", "back to the first position"

@@ -184,12 +184,14 @@ def order(corner: Standing) -> Ordered:
         todo = _where_none_fits(rule, every, data, only, corner.face)
         todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
+    todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     again |= todo in ENDS and rules.stands_over(corner.told, case.limits.mounted_runout_um)
     if again or corner.told.states[-1].clamped_by == ONE_SCREW:
         # What is to be read again leads whatever else was read; held by one screw it does not sit: nothing is done on
         # such readings, nor left on.
         todo = names.READ_AGAIN
+    rows = () if todo == names.OPEN else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -208,6 +210,23 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _not_for_ever(todo: str, corner: Standing) -> str:
+    """What reads so again is not read again for ever: it goes on, and ends, as readings alone say.
+
+    A bare face at odds with what stays with the hub is no slip once it was read twice alike, or cleaned twice nothing
+    explains that share: something lies between.
+    """
+    rule, ways = corner.rule, corner.ways
+    if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:
+        return todo
+    at_odds = bool(ways) and ways[0].what == HUB_FACE and corner.written_wrong - ways[0].probability < LIKELY
+    twice = corner.face is not None and corner.face.times > 1
+    if at_odds and (twice or rules.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):
+        return NAMED[rule.what] or names.OPEN
+    doubted = corner.written_wrong >= LIKELIER and checked(corner.data)
+    return names.OPEN if rule.what == rules.OPEN and not doubted else todo
 
 
 def _by_readings_alone(todo: str, rule: Act) -> str:

@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
-from scenes.words import causes_do
-from sim.causes import names, otherwise
+from scenes.words import causes_do, causes_work
+from sim.causes import names, one_act, otherwise
 from sim.causes.checks import LARGER, holds_off_centre
+from sim.causes.decision import decide
 from sim.causes.finding import SURE, weigh
+from sim.causes.one_act import NAMED
 from sim.causes.ordered import LIKELY
 from sim.causes.priors import Priors
 from sim.causes.seen import RIM_UM, Seen, Spot
@@ -219,3 +221,30 @@ def test_humps_that_no_brush_takes_are_no_cause_of_the_list(lean, humps):
     never = weigh(read, CASE, Priors(something_else=0.0), menu=False)
     assert never.something_else == 0.0
     assert not never.none_fits
+
+
+def test_a_bare_face_at_odds_is_not_read_again_for_ever():
+    """Something at the hub that no brush takes: cleaned twice it ends as readings alone end it, face read once more."""
+    lies_there, true = orders(42.0 * np.exp(0.4j)), np.zeros(6, dtype=complex)
+    made = corner(0, hub=lies_there, rotor=orders(6.0)).thickness()
+    for stud in (0, 2):
+        made.mounted(stud, "cleaned")
+    made.parts["hub"] = true
+    made.bare()
+    made.parts["hub"] = lies_there
+    made.mounted(2, "cleaned again").mounted(2, "cleaned again")
+    alone = decide(made.readings(), CASE.limits)
+    found = read(made)
+    assert found.otherwise[0].what == otherwise.HUB_FACE
+    assert sum(one.probability for one in found.otherwise) > 0.5
+    assert (alone.act.what, found.do, found.next_readings) == ("open", names.OPEN, ())
+    text = causes_do.action(found)
+    assert "no more reading is asked: hub and bearing as the vehicle maker says" in text
+    assert "Read again" not in text
+    assert one_act.read_next(found.do, True, found.hub_face, found.turns) is None
+    assert causes_work.work_keys(found)
+    # Before the second cleaning one face at odds is no more than that; read twice alike it is.
+    once = [one for one in made.traces if one.state != "cleaned again"]
+    made.traces = [*once, once[-1]]
+    found = read(made, menu=False)
+    assert found.do == NAMED[decide(made.readings(), CASE.limits).act.what]

@@ -302,7 +302,7 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
 
     None where no cause fits, a reading is to be taken again, or nothing more is read: no chance is told in doubt.
     """
-    if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN):
+    if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN, names.SCATTERS):
         return []
     return [(_after(one, found), whole(one.runout_um), words.chance(one.below))
             for one in found.after]  # fmt: skip

@@ -42,6 +42,7 @@ DO = {
         ", and ask again; {ends}."
     ),
     names.OPEN: mountings.DO[act.OPEN],
+    names.SCATTERS: mountings.DO[act.SCATTERS],
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
         "it: {below}). Cracks{unread} and bearing play are checks of their own."
@@ -450,7 +451,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        half=words.micrometres(half), anew=acts.ANEW,
                        hub_over=acts.hub(found.hub_face, _rotor_most_um(found)),
                        near_limit=_near_limit(found, runout, half), takes="",
-                       part=mountings.part(found.told, found.hub_face),
+                       part=mountings.part(found.told, found.hub_face), scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),

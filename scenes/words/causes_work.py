@@ -143,6 +143,7 @@ WORK = {
     names.RETORQUE: (*TO_THE_ROTOR, *AS_READ, "tighten", "read", *ON_AGAIN),
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
     names.OPEN: (*TO_THE_ROTOR, *AS_READ, "rotor off", "cracks", "fit", "tighten", "read", *ON_AGAIN),
+    names.SCATTERS: (*TO_THE_ROTOR, *AS_READ, "rotor off", "cracks", "clean", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
     names.AT_LIMIT: ON_AGAIN,
     names.UNEVEN_COUNTED: ("thickness", *ON_AGAIN),

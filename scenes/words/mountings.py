@@ -76,6 +76,7 @@ DO = {
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
         "{hub}cracks, bearing play."
     ),
+    act.SCATTERS: "{scatters}.",
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}."
     ),
@@ -308,6 +309,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=there(open_hub),
         part=part(told, todo.hub_face),
+        scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned

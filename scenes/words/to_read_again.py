@@ -34,10 +34,25 @@ TWO_ALIKE_THERE = (
 #: Where three mountings of one stud or more part: two that then agree do so by chance.
 PLAY_FIRST = (
     "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), most of them like no other: "
-    "each is as unsure as they scatter, and no two that happen to agree count. The bearing first: the hub is rocked, "
-    "its end float read by dial; play is what does not come back, and with it hub or bearing comes before any reading. "
-    "Without play: nuts and studs, faces wiped once more, the dial's base; then {there}nuts tightened crosswise in "
-    "stages, read under the next mount numbers, nuts slackened between: three in a row that agree count"
+    "each is as unsure as they scatter, and no two that happen to agree count"
+)
+#: What is done about mountings that part, and how it ends.
+BEARING_FIRST = (
+    ". The bearing first: the hub is rocked, its end float read by dial; play is what does not come back, and with it "
+    "hub or bearing comes before any reading. Without play: nuts and studs, faces wiped once more, the dial's base; "
+    "then {there}nuts tightened crosswise in stages, read under the next mount numbers, nuts slackened between: three "
+    "in a row that agree count"
+)
+#: Where nothing says which of several mountings on several studs sat otherwise: on the stud where it stands.
+NO_ONE = "the mountings {state} fit no one hub and rotor"
+STAYS_THERE = "the painted hole left on stud {stud}, "
+#: How mountings end that part however often it is put on.
+SCATTERS = (
+    "The bearing: {part}, however often it is put on. None of them counts, and no more reading is asked. The bearing "
+    "is judged under load as the vehicle maker says, as by hand it may feel tight; a straight edge across hub face and "
+    "rotor's seat with a light behind, the spigot's root, studs and nuts looked at (common practice, no source). What "
+    "is found is mended, and a new table begins; where nothing is found: hub and bearing as the vehicle maker says. "
+    "Until then this is not done, and no rotor is bought for it"
 )
 PUT_BACK = "the painted hole back on stud {stud}, "
 #: Behind what is to be read again of a bare face.
@@ -146,12 +161,34 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
-    found += [
-        f"the mountings {words.clean(one.state)} fit no one hub and rotor"
-        for one in still_stand(told.states)
-        if one.contradict
-    ]
+    found += [_no_one(told, one, bool(found or but)) for one in still_stand(told.states) if one.contradict]
     return found
+
+
+def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
+    """Say that mountings on several studs contradict each other; where nothing else is ordered yet, how they end."""
+    said = NO_ONE.format(state=words.clean(state.state))
+    there = STAYS_THERE.format(stud=told.states[-1].positions[-1] + 1)
+    return said if ordered or state is not told.states[-1] else said + BEARING_FIRST.format(there=there)
+
+
+def scatters(told: ToldApart) -> str:
+    """How mountings end that part however often it is put on; no stop behind it.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    states = still_stand(told.states)
+    pairs = [pair for one in states for pair in one.returned if not pair.came_back]
+    if not pairs:
+        return SCATTERS.format(part=NO_ONE.format(state=words.clean(states[-1].state)))
+    furthest = max(pairs, key=lambda pair: pair.apart_um)
+    state = next(one for one in states if furthest in one.returned)
+    stud = state.positions[state.mounts.index(furthest.mounts[0])]
+    apart, usual = words.micrometres(furthest.apart_um), words.micrometres(furthest.expected_um)
+    part = f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)"
+    return SCATTERS.format(part=part)
 
 
 def _by_stud(state: Apart) -> list[list[Returned]]:
@@ -166,7 +203,7 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     """How three unlike readings of a stud and more end: the bearing first."""
     stud = state.positions[state.mounts.index(pairs[0].mounts[0])]
     furthest = max(pairs, key=lambda pair: pair.apart_um)
-    return PLAY_FIRST.format(
+    return (PLAY_FIRST + BEARING_FIRST).format(
         count=len({mount for pair in pairs for mount in pair.mounts}),
         stud=stud + 1,
         apart=words.micrometres(furthest.apart_um),

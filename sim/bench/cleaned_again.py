@@ -14,6 +14,7 @@ from scipy.special import chdtri
 
 from sim.bench.mountings import TOLD, Again, orders_of, vector
 from sim.bench.read_alike import mounts_alike, read_alike
+from sim.bench.scattering import alone_on_its_stud
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread
@@ -24,8 +25,30 @@ STANDING = ("mounted", "inboard")
 TAIL = 0.05
 
 
-@one_thread
 def settled(readings: Readings) -> tuple[Readings, Again | None]:
+    """Hold the reading after a second cleaning against the one before it; then mounts that three on one stud outweigh.
+
+    Parameters
+    ----------
+    readings : Readings
+        As `by_cleaning` takes them.
+
+    Returns
+    -------
+    readings : Readings
+    again : Again or None
+        As `by_cleaning` has them.
+
+    Notes
+    -----
+    `by_cleaning`, and `sim.bench.scattering.alone_on_its_stud`, whose sources stand there. [um]
+    """
+    read, again = by_cleaning(readings)
+    return (alone_on_its_stud(read) if read.of("mounted") else read), again
+
+
+@one_thread
+def by_cleaning(readings: Readings) -> tuple[Readings, Again | None]:
     """Hold the reading after a second cleaning against the one before it.
 
     Parameters

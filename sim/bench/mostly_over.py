@@ -84,6 +84,9 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     if not goes_on:
         return None
     name = f"mounted, mount {mounted[-1].mount}"
+    face = bare_hub(readings, limits)
+    if face is not None and face.state == ABOVE:
+        return None  # that hub goes whatever is read on it: no rotor is put back for one more turn
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:

@@ -189,6 +189,11 @@ class Apart:
     counted_um: tuple[float, ...]
 
     @property
+    def at_odds(self) -> bool:
+        """Whether these mountings contradict each other, on one stud or together."""
+        return self.contradict or not all(pair.came_back for pair in self.returned)
+
+    @property
     def scatter_um(self) -> float:
         """What three mountings and more on the stud where it stands scatter by (k = 2); 0 where they come back. [um].
 
@@ -664,11 +669,7 @@ def still_stand(states: Sequence[Apart]) -> Sequence[Apart]:
 def _next(readings: Readings, states: Sequence[Apart], parted: bool, bare: bool, thickness: bool) -> tuple[str, int]:
     """What to measure next, by rule: the cheapest that parts what is not parted."""
     loose = any(one.clamped_by == ONE_SCREW for one in states)
-    if (
-        loose
-        or open_readings(readings)
-        or any(one.contradict or not all(pair.came_back for pair in one.returned) for one in still_stand(states))
-    ):
+    if loose or open_readings(readings) or any(one.at_odds for one in still_stand(states)):
         return "read again", 0
     if not parted:
         return "another stud", (states[-1].positions[-1] + best_second_position(readings.studs)) % readings.studs

@@ -11,6 +11,7 @@ from sim.bench import last_look
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
+from sim.bench.scattering import scatters
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.thickness_turns import shaky_hand_um
@@ -24,6 +25,8 @@ READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another st
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
 SEAT, SPACERS, AT_LIMIT, UNEVEN_COUNTED = "rotor's seat", "spacers", "at the limit", "thickness counts as over"
+#: The mountings part however often it is put on: no reading is asked, the bearing is judged.
+SCATTERS = "bearing"
 #: What leaves the rotor on, if the rest allows it.
 ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_COUNTED)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
@@ -47,7 +50,8 @@ class Act:
         ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
         face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to), ``thickness counts as over`` (a middle over its limit by less than it is sure to) or ``open``.
+        is sure to), ``thickness counts as over`` (a middle over its limit by less than it is sure to), ``bearing``
+        (mountings scatter for ever: `sim.bench.scattering`) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -142,7 +146,9 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         close = judged if varies == TOO_CLOSE else None
     face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
-    if what != READ_AGAIN:
+    if what == READ_AGAIN and scatters(readings, told):
+        what = WORN if varies == ABOVE else SCATTERS
+    elif what != READ_AGAIN:
         against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
         if what in (OPEN, SEAT) and hub_counts_as_over(told, face):

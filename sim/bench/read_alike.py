@@ -92,7 +92,7 @@ def mounts_alike(readings: Readings) -> Readings:
     ]
     if not gone:
         return readings
-    left = _without(readings, tuple(gone), notes)
+    left = without(readings, tuple(gone), notes)
     return _marked(left, rocked) if rocked else left
 
 
@@ -188,7 +188,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
-    return _marked(_without(readings, tuple(parted), notes), max(parted))
+    return _marked(without(readings, tuple(parted), notes), max(parted))
 
 
 def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:
@@ -203,11 +203,20 @@ def _held(readings: Readings) -> Readings:
     mounted = readings.of("mounted")
     loose = tuple(dict.fromkeys(one.mount for one in mounted if one.clamped_by == ONE_SCREW))
     held = mounted and mounted[-1].clamped_by != ONE_SCREW
-    return _without(readings, loose, [NOT_HELD.format(gone=mount) for mount in loose]) if loose and held else readings
+    return without(readings, loose, [NOT_HELD.format(gone=mount) for mount in loose]) if loose and held else readings
 
 
-def _without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> Readings:
-    """Take the turns of these mounts out of a table, and what was doubted of them; its thickness stays."""
+def without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> Readings:
+    """Take the turns of these mounts out of a table, and what was doubted of them; its thickness stays. By definition.
+
+    Parameters
+    ----------
+    readings : Readings
+    gone : sequence of int
+        Mounts.
+    notes : sequence of str
+        What is said of each.
+    """
     left_out = tuple(f", mount {mount}" for mount in gone)
     return replace(
         readings,

@@ -8,6 +8,7 @@ from sim.bench import last_look
 from sim.bench.mountings import orders_of
 from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
+from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import ROCK, TWICE, ReadingFault
@@ -24,7 +25,7 @@ HALF = (
 ONE_MORE = (
     ", by more than mountings scatter: rock the hub first, with play the bearing comes before any reading; without it "
     "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: "
-    "three alike count"
+    "three in a row that agree count"
 )
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 
@@ -59,7 +60,7 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
     last = readings.of("mounted")[-1]
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)
     these, those = two_groups(readings, there)
-    if not 1 < len(these) <= len(those) or len(these) >= LEAST_ALIKE:
+    if not 1 < len(these) <= len(those) or len(these) >= LEAST_ALIKE or mounts_read(readings)[0] >= MOST_ON_A_STUD:
         return None
     first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
     apart = 2.0 * abs(first[0] - first[1])

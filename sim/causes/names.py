@@ -26,6 +26,8 @@ RETORQUE, READ_AGAIN, LEAVE, MEASURE = "retorque", "read again", "leave it", "me
 AT_LIMIT, UNEVEN_COUNTED = "at the limit", "thickness counts as over"
 # Read to the end and not under its limit: something is looked for by eye, and no reading is asked.
 OPEN = "open"
+# Mountings part however often it is put on: the bearing is judged, and no reading is asked.
+SCATTERS = "bearing"
 
 # What can be read next.
 ANOTHER_STUD, BACK = "another stud", "back to the first position"

@@ -26,7 +26,7 @@ NAMED: Mapping[str, str] = {
     rule.WORN: names.RENEW, rule.INDEX: names.INDEX, rule.BACK: names.INDEX, rule.DONE: names.LEAVE,
     rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
     rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_COUNTED: names.UNEVEN_COUNTED,
-    rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
+    rule.SCATTERS: names.SCATTERS, rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
 }  # fmt: skip
 
 

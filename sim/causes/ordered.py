@@ -186,12 +186,8 @@ def order(corner: Standing) -> Ordered:
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
-    again |= todo in ENDS and rules.stands_over(corner.told, case.limits.mounted_runout_um)
-    if again or corner.told.states[-1].clamped_by == ONE_SCREW:
-        # What is to be read again leads whatever else was read; held by one screw it does not sit: nothing is done on
-        # such readings, nor left on.
-        todo = names.READ_AGAIN
-    rows = () if todo == names.OPEN else rows
+    todo = _at_last(todo, corner, again)
+    rows = () if todo in (names.OPEN, names.SCATTERS) else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -210,6 +206,18 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if names.BARE_HUB in every:
         return names.MEASURE + names.BARE_HUB
     return names.READ_AGAIN if data.cleaned_last else names.CLEAN
+
+
+def _at_last(todo: str, corner: Standing, again: bool) -> str:
+    """What is to be read again leads whatever else was read, but where it scatters for ever.
+
+    Held by one screw it does not sit: nothing is done on such readings, nor left on.
+    """
+    if corner.rule.what == rules.SCATTERS and not corner.slipped:
+        return names.SCATTERS
+    again |= todo in ENDS and rules.stands_over(corner.told, corner.case.limits.mounted_runout_um)
+    loose = corner.told.states[-1].clamped_by == ONE_SCREW
+    return names.READ_AGAIN if again or loose else todo
 
 
 def _not_for_ever(todo: str, corner: Standing) -> str:

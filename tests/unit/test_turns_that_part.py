@@ -411,6 +411,10 @@ def test_a_mount_that_stands_no_more_is_not_left_on():
     act, lead, _ = asked(*BESIDE, *thick(EVEN), FACE)
     assert act.what == "read again"
     assert "the rotor came off for the bare hub face since: put it back on the same stud" in lead
+    # On a hub that goes nothing is read once more.
+    act, lead, _ = asked(*BESIDE, *thick(EVEN), *[turn("hub face", 0, wave(60.0))] * 3)
+    assert act.what == "hub"
+    assert "the rotor came off" not in lead
     again = turn("mounted", 3, wave(12.0))
     for table in (
         (*BESIDE, *thick(EVEN), again),

@@ -1,0 +1,77 @@
+"""Mountings that fit no one hub and rotor: three in a row on one stud that agree count; where none do, it ends."""
+
+from __future__ import annotations
+
+from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
+from sim.bench.open_readings import open_readings
+from sim.bench.read_alike import by_stand, two_groups, without
+from sim.files.dial_readings import Readings
+from sim.files.read_anew import LEAST_ALIKE
+from sim.files.readings_rows import CLEAN_STATES
+
+#: So many mountings on the stud where it stands, or on clean faces in all, and they still part: one more tells nothing
+#: that those did not. Judgement: of mountings that scatter by 25 um no walk that ended took more.
+MOST_ON_A_STUD, MOST_IN_ALL = 8, 12
+NOTE = (
+    "mount {gone} is left out: with mounts {alike}, that stand on one stud and read alike, it fits no one hub and rotor"
+)
+
+
+def alone_on_its_stud(readings: Readings) -> Readings:
+    """Leave out mounts of other studs where the last three on this one agree and fit no one hub and rotor with those.
+
+    Parameters
+    ----------
+    readings : Readings
+        Those that count on each stud: of `sim.bench.read_alike.read_alike`.
+
+    Notes
+    -----
+    Nobody can read them as they stood; put on there again a rotor is the next mount. By rule, no source. [um]
+    """
+    mounted = readings.of("mounted")
+    there = next((turns for turns in by_stand(readings) if turns[-1] is mounted[-1]), [])
+    alike = list(dict.fromkeys(one.mount for one in there))[-LEAST_ALIKE:]
+    here = {(one.state, one.clamped_by) for one in there}
+    others = {one.mount for one in mounted if (one.state, one.clamped_by) in here} - {one.mount for one in there}
+    if len(alike) < LEAST_ALIKE or not others or not set(alike) <= set(two_groups(readings, there)[0]):
+        return readings
+    if not any(one.contradict for one in told_apart(readings).states if alike[-1] in one.mounts):
+        return readings
+    named = f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}"
+    return without(readings, tuple(others), [NOTE.format(gone=mount, alike=named) for mount in sorted(others)])
+
+
+def mounts_read(readings: Readings) -> tuple[int, int]:
+    """How many mounts were read on the stud where it stands, and on any, cleaned or not as it is; by definition.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    last = readings.of("mounted")[-1]
+    clean = last.state in CLEAN_STATES
+    entered = [
+        one for one in readings.as_entered if one.kind == "mounted" and (one.state in CLEAN_STATES) == clean
+    ]  # fmt: skip
+    here = {one.mount for one in entered if one.studs_turned == last.studs_turned}
+    return len(here), len({one.mount for one in entered})
+
+
+def scatters(readings: Readings, told: ToldApart) -> bool:
+    """Whether mountings part however often it was put on: no more reading of them is asked.
+
+    Parameters
+    ----------
+    readings : Readings
+    told : ToldApart
+        What they tell.
+
+    Notes
+    -----
+    `MOST_ON_A_STUD`, `MOST_IN_ALL`: judgement. Not while something is to be read again for itself.
+    """
+    if told.states[-1].clamped_by == ONE_SCREW or open_readings(readings):
+        return False
+    here, every = mounts_read(readings)
+    return (here >= MOST_ON_A_STUD or every >= MOST_IN_ALL) and any(one.at_odds for one in still_stand(told.states))

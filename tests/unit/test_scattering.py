@@ -1,0 +1,72 @@
+"""Mountings that fit no one hub and rotor are told what to do, and end: by three in a row, or by the bearing."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.words import mountings as said
+from scenes.words import to_read_again
+from sim.bench.scattering import MOST_IN_ALL, MOST_ON_A_STUD
+from sim.causes import names
+from sim.causes.cures_as_read import CALLED
+from sim.causes.decision import decide
+from sim.causes.one_act import NAMED, read_next
+from sim.files.dial_readings import Readings
+from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
+
+HUB = 3.0
+
+
+def asked(*turns):
+    """Act, words, the mounts that count."""
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(HUB))), LIMITS)
+    lead = said.lead(told.told, told.act, to_read_again.doubts(told.read)).replace("\u00a0", " ")
+    return told.act, lead, told.told.states[-1].mounts
+
+
+def put_on(*stands):
+    """Mounts in their sequence: stud and what the rotor draws there."""
+    return [mounted(stud, HUB, rotor, k, "cleaned") for k, (stud, rotor) in enumerate(stands, 1)]
+
+
+#: Three studs on which three rotors seem to sit.
+AT_ODDS = ((0, 40.0), (2, -40.0), (4, 40.0j))
+
+
+def test_mountings_that_fit_no_one_hub_and_rotor_are_told_what_to_do_and_three_that_agree_end_it():
+    """The whole order was that they fit no one hub and rotor: the turn that stood was read again for ever."""
+    act, lead, _ = asked(*put_on(*AT_ODDS))
+    assert (act.what, act.studs_turned) == ("read again", 4)
+    assert "fit no one hub and rotor. The bearing first: the hub is rocked" in lead
+    assert "the painted hole left on stud 5, nuts tightened crosswise in stages, read under the next mount" in lead
+    assert "three in a row that agree count" in lead
+    act, _, mounts = asked(*put_on(*AT_ODDS, (4, 12.0), (4, 12.0), (4, 12.0)))
+    assert (act.what, mounts) == ("done", (4, 5, 6))
+    # Two of them tell nothing yet, and what parts on the stud itself has an order of its own.
+    assert asked(*put_on(*AT_ODDS, (4, 40.0j)))[0].what == "read again"
+    act, lead, _ = asked(*put_on(*AT_ODDS, (4, -40.0j)))
+    assert act.what == "read again"
+    assert "mount 4 stands where mount 3 stood" in lead
+    assert "The bearing first" not in lead
+
+
+@pytest.mark.parametrize("studs", [(0,), (0, 1, 2, 3)])
+def test_mountings_that_part_however_often_end_at_the_bearing(studs):
+    """One more of the same was ordered after twenty: no end."""
+    most = MOST_ON_A_STUD if len(studs) == 1 else MOST_IN_ALL
+    turns = put_on(*((studs[k % len(studs)], 40.0 * np.exp(2.4j * k)) for k in range(most)))
+    assert asked(*turns[:-1])[0].what == "read again"
+    act, lead, mounts = asked(*turns)
+    assert (act.what, len(mounts)) == ("bearing", most)
+    assert "no more reading is asked. The bearing is judged under load as the vehicle maker says" in lead
+    assert "a straight edge across hub face and rotor's seat" in lead
+    assert "hub and bearing as the vehicle maker says. Until then this is not done" in lead
+    assert "crosswise" not in lead
+    assert NAMED[act.what] == names.SCATTERS
+    assert names.SCATTERS in CALLED
+    assert read_next(names.SCATTERS, True, None, 1) is None
+    # A rotor that varies over its limit goes all the same.
+    uneven = replace(EVEN, value_um=EVEN.value_um + 20.0 * np.cos(np.arange(12) * np.pi / 6.0))
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, uneven, face_of(HUB))), LIMITS)
+    assert told.act.what == "worn"

@@ -351,7 +351,7 @@ def part_boxes(found: Finding, thin: str, no_cut: bool = False, stated: bool = F
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
     """Say that the work stops at a reading or at the stamp, and what for; empty where the action is the last one."""
-    if found.do in RENEWED:
+    if found.do in (*RENEWED, names.SCATTERS):
         return NEW_TABLE_STOP
     open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
     if found.do not in LEFT_ON or not_clean_yet(found) or open_yet:

@@ -71,7 +71,7 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
     -----
     `MOST_ON_A_STUD`, `MOST_IN_ALL`: judgement. Not while something is to be read again for itself.
     """
-    if told.states[-1].clamped_by == ONE_SCREW or open_readings(readings):
+    if not readings.of("mounted") or told.states[-1].clamped_by == ONE_SCREW or open_readings(readings):
         return False
     here, every = mounts_read(readings)
     return (here >= MOST_ON_A_STUD or every >= MOST_IN_ALL) and any(one.at_odds for one in still_stand(told.states))

@@ -36,7 +36,9 @@ def alone_on_its_stud(readings: Readings) -> Readings:
     others = {one.mount for one in mounted if (one.state, one.clamped_by) in here} - {one.mount for one in there}
     if len(alike) < LEAST_ALIKE or not others or not set(alike) <= set(two_groups(readings, there)[0]):
         return readings
-    if not any(one.contradict for one in told_apart(readings).states if alike[-1] in one.mounts):
+    state = next((one for one in told_apart(readings).states if alike[-1] in one.mounts), None)
+    # What parts on another stud has an order of its own: read there once more.
+    if state is None or not state.contradict or not all(pair.came_back for pair in state.returned):
         return readings
     named = f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}"
     return without(readings, tuple(others), [NOTE.format(gone=mount, alike=named) for mount in sorted(others)])

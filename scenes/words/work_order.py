@@ -203,6 +203,11 @@ FREE_THE_CALIPER = "free the caliper"
 NEW_PADS = "new pads"
 AT_THE_BRAKE = (FREE_THE_CALIPER, NEW_PADS)
 PADS_OFF = ("stands", "mask and eyes", "hang the caliper", "pump the pedal")
+#: Told wherever a piece of work is done, by that piece.
+BESIDE = (
+    ("wheel off", "stands"), ("wheel off", "mask and eyes"), ("cracks", "cracked is scrap"),
+    ("tighten", "no impact gun"),
+)  # fmt: skip
 FREED = ("stands", "hot", "mask and eyes", "hang the caliper", "cracked is scrap", "pump the pedal")
 
 
@@ -219,7 +224,9 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     few = (STUCK if case.spigot_scale else DUSTY) if "rotor off" in wanted else ()
     freed = FREED if FREE_THE_CALIPER in wanted else PADS_OFF if NEW_PADS in wanted else ()
     braked = ("service mode",) if case.axle == "rear" and {*AT_THE_BRAKE, "park brake off"} & wanted else ()
-    return cautions.named("maker first", *braked, *freed, *few, call=nouns(case.studs))
+    told = {*few, *freed, *braked, *(key for done, key in BESIDE if done in wanted)}
+    order = [one.key for one in cautions.WRITTEN if one.key in told]
+    return cautions.named("maker first", *order, call=nouns(case.studs))
 
 
 def painted_first(case: Case, any_car: bool = False) -> str:
@@ -492,7 +499,7 @@ def _rotor_off(call: Nouns) -> Stage:
             Work("rotor off", "Spacers and retaining screw off, rotor off."),
             Work(
                 "cracks",
-                f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim.",
+                f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim. Cracked is scrap.",
                 boxes=("no crack",),
             ),
         ),

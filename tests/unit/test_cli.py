@@ -191,7 +191,8 @@ def test_new_readings_holds_a_row_for_each_thirty_degrees(tmp_path):
     assert app.main(["new", "readings", str(path)]) == 0
     rows = [line for line in path.read_text().splitlines() if not line.startswith("#")]
     assert rows[0] == "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by"
-    assert len(rows) == 14
+    assert len(rows) == 15
+    assert rows[-1] == "mounted,1,0,feeler,,as found,nuts and spacers"
     worn = tmp_path / "worn.csv"
     assert app.main(["new", "readings", str(worn), "--rows", "worn", "--rows", "hub face"]) == 0
     kinds = {line.split(",")[0] for line in worn.read_text().splitlines() if line[0] != "#"}

@@ -79,13 +79,18 @@ UNEVEN_BOX = (
     "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
 )
 #: Before a rotor is bought for its runout (`acts.SEAT_BY_EYE`).
-SEAT_BOX = "Straight edge, light behind: no scale on the rotor's seat or the hub face; a scraper or a stone takes it."
+SEAT_BOX = (
+    "Straight edge, light behind: no scale on the rotor's seat or the hub face. Where there was some, a scraper or a "
+    "stone takes it; back on the same stud, read, ask again: no rotor is bought before that."
+)
 RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table begins."
 NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
 HUB_AS_GIVEN_BOX = (
     "Hub, over its limit as given: play checked, the clean hub face read bare; over it, hub or bearing renewed."
 )
-HUB_BOX = "Play, or the clean hub face over the maker's limit: hub or bearing renewed, then a new table."
+#: The next rotor covers it, and the new table asks for it.
+NEW_FACE = "hub or bearing renewed, then a new table: its bare face first, ____ µm, before a rotor covers it."
+HUB_BOX = f"Play, or the clean hub face over the maker's limit: {NEW_FACE}"
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
 AS_READ_LAST = (
     "As read last: car on stands, wheel off, caliper hung up, rotor marked and held, dial set. Was it on its wheels "
@@ -101,11 +106,9 @@ UNIT_CHECK = (
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
-HUB_COUNTS_BOX = (
-    "Play checked; the clean hub face, at its limit, counted as over: hub or bearing renewed, then a new table."
-)
+HUB_COUNTS_BOX = f"Play checked; the clean hub face, at its limit, counted as over: {NEW_FACE}"
 #: The same where its lead asks for no more reading of the old face.
-HUB_READ_OUT_BOX = "Play checked; the clean hub face, over its limit as read: hub or bearing renewed, then a new table."
+HUB_READ_OUT_BOX = f"Play checked; the clean hub face, over its limit as read: {NEW_FACE}"
 HUB_STAYS = (
     "Bare hub face: {read}, at its limit of {limit:.0f} µm: neither over nor under. Noted for the next time the rotor "
     "is off: read again before another one goes on."

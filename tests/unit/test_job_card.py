@@ -565,6 +565,24 @@ def test_what_is_renewed_has_its_box(monkeypatch):
     assert boxes[names.RENEW].index("Both rotors") < boxes[names.RENEW].index("Rotor home by hand")
 
 
+def test_scale_that_a_scraper_took_is_read_on_the_same_stud_before_a_rotor_is_bought(monkeypatch):
+    """The straight edge found scale, a scraper took it, and the next box bought two rotors."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    boxes = plain(card(finding(do=names.RENEW))).split("Work, in this order")[1].split("Cautions")[0]
+    scraped = boxes.index("Where there was some, a scraper or a stone takes it; back on the same stud, read, ask again")
+    assert scraped < boxes.index("no rotor is bought before that") < boxes.index("Both rotors of the axle")
+
+
+@pytest.mark.parametrize("times", [1, 3])
+def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times, monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    face = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=times)
+    text = plain(card(finding(do=names.HUB_AND_BEARING, hub_face=face)))
+    boxes = text.split("Work, in this order")[1].split("Cautions")[0]
+    read = boxes.index("its bare face first, ____ µm, before a rotor covers it")
+    assert boxes.index("hub or bearing renewed") < read < boxes.index("Rotor home by hand")
+
+
 def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     text = said.verdict(open_finding())
     assert "Cannot tell apart: dirt on the hub" in text

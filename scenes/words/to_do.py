@@ -95,7 +95,10 @@ def _wheel_off_first(case: Case, steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def _opened(case: Case, step: Step, done: tuple[str, ...]) -> Step:
     """A step at what holds the wheel with what comes before it at this corner: what each nut gave at, the wheel off."""
-    keys = [key for key in (NUT_BREAKS if step == NUTS_FIRST else NUT_WHEEL_OFF) if key not in done]
+    wanted = NUT_BREAKS if step == NUTS_FIRST else NUT_WHEEL_OFF
+    if step == SPACERS_FIRST:  # it is read there: caliper off, dial set up, and measured where nobody did
+        wanted = (*wanted, *FREE, *(key for key in step.keys if key == "thickness"))
+    keys = [key for key in wanted if key not in done]
     breaks = tuple(key for key in keys if key in NUT_BREAKS)
     opened = _do(case, *(key for key in keys if key not in breaks))
     first = BEFORE_A_NUT.format(first=work_order.painted_first(case)) if breaks else ""
@@ -127,10 +130,12 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         return _off_the_spigot(run)
     if _stays_on(run):
         near = bare is not None and bare.state == TOO_CLOSE
-        stays = leave_it_on(case, run.reading is None or _worn(run) is not None, near, _thickness_known(run))
+        thickness_read, known = run.reading is None or _worn(run) is not None, _thickness_known(run)
+        road_torque = [ROAD_TORQUE] if unfit(case.studs) else []
         held = case.studs.clamped_by if run.reading is None else run.reading.clamped_by
-        spacers = [SPACERS_FIRST] if held.startswith(BARE_NUTS) else []
-        return (*([ROAD_TORQUE] if unfit(case.studs) else []), *spacers, *stays)
+        if held.startswith(BARE_NUTS):
+            return (*road_torque, *_under_spacers(case, near, thickness_read and known))
+        return (*road_torque, *leave_it_on(case, thickness_read, near, known))
     over = read.state != "below" or (road is not None and road.state != "below") or unused_state(run) not in ("", BELOW)
     nuts = _nuts_first(case, run.reading)
     steps = [*([] if case.spigot_scale else nuts), *([BEARING_FIRST] if bearing_first(run) else [])]
@@ -170,6 +175,13 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     steps.append(_rest(run, moved=not set(HUBS) & set(steps) and len(case.studs.positions) > 1))
     return (*steps, _do(case, *BACK_TOGETHER))
+
+
+def _under_spacers(case: Case, hub_near: bool, measured: bool) -> tuple[Step, ...]:
+    """What a small figure under bare nuts asks for: read under spacers, and only what that says leaves the rotor on."""
+    spacers = SPACERS_FIRST if measured else replace(SPACERS_FIRST, keys=("thickness", *SPACERS_FIRST.keys))
+    _, *service = leave_it_on(case)
+    return (spacers, STAYS_BY_SPACERS_NEAR_HUB if hub_near else STAYS_BY_SPACERS, *service)
 
 
 def _hub_again(case: Case, read: BareHub) -> Step:
@@ -454,9 +466,14 @@ LEAVE_NEAR_HUB = Step(
     "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
     LEAVE_IT_ON.why,
 )
+#: The same of a figure under bare nuts, which clears nothing: only what is then read under spacers does.
+STAYS_BY_SPACERS = replace(LEAVE_IT_ON, own="Read so below its limit, leave the rotor on. Else it is not left on.")
+STAYS_BY_SPACERS_NEAR_HUB = replace(
+    STAYS_BY_SPACERS, own=f"{STAYS_BY_SPACERS.own} {LEAVE_NEAR_HUB.own[LEAVE_NEAR_HUB.own.index('The hub face') :]}"
+)
 #: The same of a corner whose thickness neither a reading nor its own file gives.
 UNREAD_TOO = {one: replace(one, own=f"{one.own} {acts.UNREAD}") for one in (LEAVE_IT_ON, LEAVE_NEAR_HUB)}
-STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *UNREAD_TOO.values())
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *UNREAD_TOO.values(), STAYS_BY_SPACERS, STAYS_BY_SPACERS_NEAR_HUB)
 
 NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
 #: The line of the first step, where that leads.

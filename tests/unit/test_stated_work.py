@@ -335,6 +335,27 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
     assert "service mode" in [one.key for one in work_order.cautions_for(run.case, first.keys)]
 
 
+@pytest.mark.parametrize("text", ["", PADS])
+def test_under_bare_nuts_only_what_is_read_under_spacers_leaves_the_rotor_on(text):
+    """The list said that a small figure clears nothing, then left the rotor on as below its limits."""
+    run = fakes.run(dirty=False)
+    run.forecast = None  # nobody measured it
+    run.case = case_from_text(BASE + text + '[studs]\nclamped_by = "bare nuts"\n')
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert "as it stands" not in told
+    order = (
+        "Caliper off and hung up",
+        "Dial on the knuckle",
+        "Thickness by micrometer",
+        "Slacken",
+        "leave the rotor on",
+    )
+    places = [told.find(said) for said in (*order, "caliper slides free, on and torqued")]
+    assert -1 not in places
+    assert places == sorted(places)
+    assert "Read so below its limit, leave the rotor on" in told
+
+
 @pytest.mark.parametrize(
     ("text", "wanted"), [(CALIPER, {"hot", "hang the caliper"}), (PADS, {"hang the caliper"}), (FLOAT, set())]
 )

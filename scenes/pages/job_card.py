@@ -143,7 +143,9 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
-            to_write=causes_work.written(found),
+            to_write=causes_work.written(
+                found, causes_work.read_besides(case, causes_work.read_now(found), found.hub_face is not None)
+            ),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -187,9 +189,11 @@ def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Sta
     wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
     stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
     varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
-    beside, unread = causes_work.stated_boxes(case, causes_work.read_now(found), found.hub_face is not None)
+    of_case = (case, causes_work.read_now(found), found.hub_face is not None)
+    beside, unread = causes_work.stated_boxes(*of_case)
+    read_so = causes_work.read_so(found) if causes_work.read_besides(*of_case) and not case.spigot_scale else ""
     stop = causes_work.ASK_AGAIN if unread else stop
-    beside = tuple(filter(None, (causes_work.nuts_box(case), *beside)))
+    beside = tuple(filter(None, (causes_work.nuts_box(case), *beside, read_so)))
     touched = tuple(Work(f"stated {place}", what) for place, what in enumerate(beside))
     # Who works at caliper, bearing or hub of a rotor that stays on is told how the car stands, too.
     held = causes_work.held_already(found) or (beside and not wanted & {"lift", "mark"})

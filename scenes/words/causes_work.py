@@ -15,6 +15,8 @@ from sim.parts.stuck_caliper import FREE_IT, UNTIL
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sim.bench.bare_face import HubFace
     from sim.causes.answer import Finding
     from sim.parts.case import Case
@@ -41,6 +43,11 @@ CALIPER_OVER_SCALE_BOX = (
     "parts: rotor cracks and blue, pads glaze."
 )
 PADS_BOX = "Pads, worn out as given: new, the vehicle maker's way, both sides of the axle."
+#: What a bearing or hub that leads asks for, where the rest of the work reads nothing.
+READ_SO_BOX = (
+    "Rotor home by hand, held as for every reading (spacers, crosswise in stages, the maker's torque), dial set, hub "
+    "rocked without play: runout read on stud {stud}, two turns, caliper still off."
+)
 PART_BOX = "The part: bore against spigot, part number, centring ring. A rotor of another car is not fitted."
 BEARING_BOX = (
     "Bearing: within the vehicle maker's play, or renewed. What was read on it counts for nothing: read again."
@@ -194,9 +201,12 @@ def _hub_read_out(found: Finding) -> bool:
     return goes and face is not None and face.read_out
 
 
-def written(found: Finding) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What is written down on the day, as `scenes.words.work_order.to_write`; a reading is called as it is ordered."""
-    keys = set(work_keys(found)) | (set() if read_clean(found) else {"as found"})
+def written(found: Finding, also: Iterable[str] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What is written down on the day, as `scenes.words.work_order.to_write`; a reading is called as it is ordered.
+
+    ``also``: keys of readings that the case asks for besides (`read_besides`).
+    """
+    keys = {*work_keys(found), *also} | (set() if read_clean(found) else {"as found"})
     keys |= {"hub face"} if _hub_read_out(found) else set()  # of the new one
     name = {work_order.FITTED: _read_as(found)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(keys))
@@ -290,6 +300,19 @@ def stated_boxes(case: Case, runout_um: float, face_read: bool = True) -> tuple[
         (hub, HUB_AS_GIVEN_BOX),
     )  # fmt: skip
     return tuple(box for said, box in told if said), bool(stated.part or stated.bearing or hub)
+
+
+def read_besides(case: Case, runout_um: float, face_read: bool = True) -> tuple[str, ...]:
+    """Keys of the readings that a bearing or a hub which leads by the case asks for; arguments as of `stated_boxes`."""
+    stated = what_leads.of_case(case, runout_um)
+    hub = stated.hub and not face_read
+    return (*(("hub face",) if hub else ()), *(("read",) if stated.bearing or hub else ()))
+
+
+def read_so(found: Finding) -> str:
+    """Box for the reading that a bearing or hub which leads asks for; empty where the act has one of its own."""
+    own = {"read", "as found"} & set(work_keys(found))
+    return "" if own else READ_SO_BOX.format(stud=where_now(found) + 1)
 
 
 def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:

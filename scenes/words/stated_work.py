@@ -22,7 +22,15 @@ OFF = ("lift", "park brake off", "bearing play", "guide pin", "wheel off", "cali
 WHY_OFF = "No reading of a rotor that goes is asked."
 BACK = tuple(key for key in to_do.BACK_TOGETHER if key != "last trace")
 #: The same in a box of its own, before all stages of the fitting sheet.
-NOT_READ = "The rotor goes: it is not held, not tightened and not read as found; behind “{before}” goes “{then}”."
+NOT_READ = (
+    "The rotor goes: it is not held, not tightened and not read as found. Of “{held}” only wheel off, caliper off and "
+    "hung up from a hook; “{read}” is left out; on with “{then}”."
+)
+#: Where scale holds that rotor, too: it is scrap, the hub under it stays.
+SCALED = (
+    "Scale on its spigot as given: the rotor jams on it, or nuts drew it home over it, which is damage. No nut is "
+    "tightened. Once it is off, scale off the spigot, spigot and hub looked at for cracks and damage."
+)
 #: Whatever it is, the wheel comes off for it.
 LIFTED = ("stands", "mask and eyes")
 #: What is told beside each, by its name in `scenes.words.what_leads.Stated`; nuts, part and bearing ask no more.
@@ -90,8 +98,11 @@ def boxes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[str, ...]
     steps = round_a_rotor_that_goes(case, stated, hub_read)
     own = {*STEPS.values(), *to_do.HUBS, _renewed(case)}
     names = [stage.name for stage in work_order.stages(case)]
-    not_read = NOT_READ.format(before=names[1], then="Rotor off")
-    return (not_read, *(step.what for step in steps if step in own))
+    not_read = NOT_READ.format(
+        held=work_order.MARK_AND_HOLD, read=names[names.index(work_order.MARK_AND_HOLD) + 1], then="Rotor off"
+    )
+    scaled = (SCALED,) if case.spigot_scale else ()
+    return (not_read, *scaled, *(step.what for step in steps if step in own))
 
 
 #: What is looked at once that rotor is off, in the order of `scenes.words.what_leads.Stated`.

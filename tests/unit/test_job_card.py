@@ -583,6 +583,24 @@ def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times, monkeypatch):
     assert boxes.index("hub or bearing renewed") < read < boxes.index("Rotor home by hand")
 
 
+@pytest.mark.parametrize(
+    ("hub", "rows"),
+    [("bearing_end_float_um = 150", ("read on stud",)), ("face_runout_um = 45.0", ("hub face, clean", "read on stud"))],
+)
+def test_a_reading_that_a_bearing_or_a_hub_asks_for_has_its_box_and_its_rows(hub, rows, monkeypatch):
+    """The card said "read again. Stop: readings into the file", with no box to read at and no row to write in."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    text = plain(card(finding(do=names.LEAVE), case=case_from_text(f'base = "rear_solid_300"\n[hub]\n{hub}\n')))
+    boxes, day = (text.split(head)[1] for head in ("Work, in this order", "Read on the day"))
+    read = boxes.index("hub rocked without play: runout read on stud")
+    assert boxes.index("As read last") < read < boxes.index("Stop: readings into the file")
+    assert all(row in day.partition("Done by")[0] for row in rows)
+    alone = plain(card(finding(do=names.LEAVE)))
+    assert "read on stud" not in alone.split("Read on the day")[1].partition("Done by")[0]
+    cleaned = causes_work.read_so(finding(do=names.CLEAN))  # its act reads it anyway
+    assert cleaned == ""
+
+
 def test_what_cannot_be_told_apart_is_named_and_not_blamed():
     text = said.verdict(open_finding())
     assert "Cannot tell apart: dirt on the hub" in text

@@ -10,7 +10,7 @@ import pytest
 
 from scenes.command import doing
 from scenes.pages import job_card
-from scenes.words import causes_work, cautions, to_do, what_leads, work_order
+from scenes.words import causes_work, cautions, stated_work, to_do, what_leads, work_order
 from sim.bench import stud_position
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
@@ -221,6 +221,16 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
     assert all(what in first for what in said)
     told = json.loads(command.run(capsys, "report", path, "--sheet", "--out", tmp_path, "--json").stdout)
     assert [one["what"] for one in told["files"]] == ["fitting sheet"]
+
+
+def test_the_sheet_of_a_rotor_that_is_scrap_leaves_out_no_stage_that_takes_wheel_and_caliper_off():
+    """It went from the wheel still on to the rotor's removal, and said nothing of scale that holds it."""
+    case, plain = (case_from_text(BASE + CALIPER + scale) for scale in (SCALE, ""))
+    for one, read in ((case, "Thickness"), (plain, "Read as found")):
+        first, *rest = stated_work.boxes(one, what_leads.of_case(one))
+        held = first.index("Of “Wheel off: mark and hold the rotor” only wheel off, caliper off and hung up")
+        assert held < first.index(f"“{read}” is left out") < first.index("on with “Rotor off”")
+        assert (stated_work.SCALED in rest[:1]) is (one is case)
 
 
 def test_by_a_part_sets_figure_the_stamp_is_read_before_anything_is_bought(tmp_path, capsys):

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 #: Nothing of a rotor that goes is held or read, and no nut is tightened for it.
 OFF = ("lift", "park brake off", "bearing play", "guide pin", "wheel off", "caliper off", "rotor off")
-WHY_OFF = "No reading of a rotor that goes is asked."
 BACK = tuple(key for key in to_do.BACK_TOGETHER if key != "last trace")
 #: The same in a box of its own, before all stages of the fitting sheet.
 NOT_READ = (
@@ -81,7 +80,7 @@ def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) 
     off, first, renewed = work_off(case, *OFF), work_order.painted_first(case), (_renewed(case),)
     by_its_stamp = renewed if is_stated(case) else ()
     return (
-        Step(f"{to_do.BEFORE_A_NUT.format(first=first)} {off.what}", WHY_OFF, off.keys),
+        Step(f"{to_do.BEFORE_A_NUT.format(first=first)} {off.what}", to_do.NONE_READ_WHY, off.keys),
         *(() if by_its_stamp else renewed),  # nothing is bought before its own stamp is read
         *(asked for name, asked in STEPS.items() if getattr(stated, name)),
         work_off(case, "clean"),

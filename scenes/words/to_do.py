@@ -24,6 +24,8 @@ from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL
 from sim.parts.worn_pads import worn_out
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sim.corner.driven import BareHub
     from sim.parts.case import Case
 
@@ -146,6 +148,9 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
             if (close.finest and not close.coarse) or close.shaky
             else MEASURE_AGAIN
         )
+    rotor = _rotor(run)
+    if _goes_unread(case, rotor):
+        return (*steps, *_without_reading(run, rotor, hub_over=bare is not None and bare.state == ABOVE))
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     steps.append(_do(case, *WHEEL_ON, why=WHEEL_ON_WHY))
     loosely = _held_loosely(case, run.reading)
@@ -171,7 +176,7 @@ def _at_the_rotor(run: Any) -> tuple[Step, ...]:
         steps.append(_hub_again(case, read_bare))
     elif over or (bare is not None and bare.state != "below"):
         steps.append(_do(case, "hub face", why=HUB_WHY))
-    steps += _rotor(run)
+    steps += rotor
     steps.append(_do(case, "fit", "tighten", *(FREE[-1:] if case.spigot_scale else ()), "read"))
     steps.append(_rest(run, moved=not set(HUBS) & set(steps) and len(case.studs.positions) > 1))
     return (*steps, _do(case, *BACK_TOGETHER))
@@ -182,6 +187,27 @@ def _under_spacers(case: Case, hub_near: bool, measured: bool) -> tuple[Step, ..
     spacers = SPACERS_FIRST if measured else replace(SPACERS_FIRST, keys=("thickness", *SPACERS_FIRST.keys))
     _, *service = leave_it_on(case)
     return (spacers, STAYS_BY_SPACERS_NEAR_HUB if hub_near else STAYS_BY_SPACERS, *service)
+
+
+def _goes_unread(case: Case, rotor: Iterable[Step]) -> bool:
+    """Whether the rotor goes by what its file gives, none of it read: then it is not held, not read, only renewed."""
+    return not case.spigot_scale and any(step.keys == GIVEN_UP for step in rotor)
+
+
+def _without_reading(run: Any, rotor: Iterable[Step], hub_over: bool) -> tuple[Step, ...]:
+    """The work behind nuts and bearing at a rotor that goes as given: off, hub, renewed; the new one is read."""
+    case = run.case
+    hub = HUB_FIRST if getattr(run.reading, "bare_hub", None) is None else HUB_READ_FIRST
+    return (
+        _do(case, *(key for key in WHEEL_ON if key != "wheel-on trace"), why=NONE_READ_WHY),
+        _do(case, *LET_BE, "caliper off", "flange play", "rotor off", "cracks", "clean", why=NONE_READ_WHY),
+        hub if hub_over else _hub_by_the_dial(case),
+        *rotor,
+        _do(case, "fit", "tighten"),
+        _do(case, "dial", "read", why="Only now does a reading count."),
+        _rest(run, moved=not hub_over and len(case.studs.positions) > 1),
+        _do(case, *(key for key in BACK_TOGETHER if key != "last trace")),
+    )
 
 
 def _hub_again(case: Case, read: BareHub) -> Step:
@@ -232,7 +258,7 @@ def _led_by(run: Any, steps: tuple[Step, ...]) -> str:
         return f"Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so.{_then(run, steps)}"
     if steps[0] in (*NUTS, BEARING_FIRST):
         return LEADS[steps[0]] + _then(run, steps[1:])
-    if why := _held_loosely(run.case, run.reading):
+    if (why := _held_loosely(run.case, run.reading)) and not _goes_unread(run.case, steps):
         return f"{READ_HELD} {why}"
     if set(HUBS) & set(steps) and (told := _rotor_said(steps)):
         return f"{told} Before a new one the hub face, over its limit: no rotor cures it."
@@ -302,6 +328,7 @@ WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 # Short: page one of the report holds them all.
 DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
 AS_FOUND_WHY = "What was there before is gone once the rotor is off."
+NONE_READ_WHY = "No reading of a rotor that goes is asked."
 SCALE_WHY = "No nut is set to torque over scale on the spigot: so it is not read as found."
 HUB_WHY = "Over its limit, hub and bearing come first."
 THICKNESS_WHY = (

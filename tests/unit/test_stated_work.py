@@ -345,6 +345,31 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
     assert "service mode" in [one.key for one in work_order.cautions_for(run.case, first.keys)]
 
 
+AT_DISCARD = "[rotor]\nthickness_mm = 10.5\nminimum_thickness_mm = 10.5\n"
+UNEVEN = "[rotor]\nown_thickness_variation_um = 22\n"
+
+
+@pytest.mark.parametrize("dirty", [False, True])
+@pytest.mark.parametrize("rotor", [AT_DISCARD, UNEVEN])
+@pytest.mark.parametrize(
+    "text", ["[hub]\nbearing_end_float_um = 180\nface_runout_um = 40\n", '[studs]\nclamped_by = "bare nuts"\n']
+)
+def test_a_rotor_that_goes_as_given_is_not_held_and_read_and_no_stop_stands_before_its_renewal(text, rotor, dirty):
+    """It was tightened and read as found, and "at or under discard: stop" ended the work before hub and rotor."""
+    run = fakes.run(dirty=dirty)
+    run.forecast, run.case = None, case_from_text(BASE + text + rotor)
+    steps = to_do.next_steps(run)
+    told = [step.what for step in steps]
+    renewed = next(k for k, one in enumerate(told) if one.startswith("Renew the rotor"))
+    before = " ".join(told[:renewed])
+    for unasked in ("as found", "Thickness by micrometer", "stop", "Nuts with spacers"):
+        assert unasked not in before
+    assert "Caliper off and hung up" in before
+    assert any({"dial", "read"} <= set(step.keys) for step in steps[renewed:])
+    if "float" in text:
+        assert at(steps, to_do.BEARING_FIRST) < at(steps, to_do.HUB_FIRST) < renewed
+
+
 @pytest.mark.parametrize("text", ["", PADS])
 def test_under_bare_nuts_only_what_is_read_under_spacers_leaves_the_rotor_on(text):
     """The list said that a small figure clears nothing, then left the rotor on as below its limits."""

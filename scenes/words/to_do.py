@@ -339,10 +339,15 @@ BEFORE_A_NUT = (
     "Wheels chocked on level ground, park brake on; {first} painted, the torque at which each nut gives written down "
     "first."
 )
+#: How it is held and read again behind that: bare cone nuts clear nothing.
+HELD_AGAIN = (
+    "spacers under each while the wheel is off, tighten crosswise in stages to the vehicle maker's torque; caliper "
+    "hung up, dial set up, read again."
+)
 #: What is worn where a nut was loose is renewed before it is tightened.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed (common practice, no "
-    "source). Fit every nut, tighten crosswise in stages to the vehicle maker's torque, and read again."
+    f"source). Fit every nut, {HELD_AGAIN}"
 )
 NUTS_FIRST = Step(
     WORN_AT_THE_NUT,
@@ -355,8 +360,7 @@ LOOSE_ON_THE_ROAD = Step(
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
     "Check torque, nut factor and class as given. Studs that were really pulled past their proof "
-    "load are renewed, with their nuts (common practice, no source). Then tighten crosswise in stages to the "
-    "vehicle maker's torque, and read again.",
+    f"load are renewed, with their nuts (common practice, no source). Then every nut goes on, {HELD_AGAIN}",
     "A thread that yielded holds a wheel no longer as it should.",
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.

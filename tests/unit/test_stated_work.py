@@ -370,6 +370,18 @@ def test_a_rotor_that_goes_as_given_is_not_held_and_read_and_no_stop_stands_befo
         assert at(steps, to_do.BEARING_FIRST) < at(steps, to_do.HUB_FIRST) < renewed
 
 
+@pytest.mark.parametrize("text", ["road_torque_nm = 10.0", "torque_nm = 350.0"])
+def test_behind_slack_or_overpulled_nuts_it_is_read_under_spacers_with_the_dial_set_up(text):
+    """With the wheel off it was tightened and read, no spacer and no dial named."""
+    run = fakes.run()
+    run.case = case_from_text(BASE + f"[studs]\n{text}\n")
+    told = to_do.next_steps(run)[0].what
+    order = ("wheel off", "spacers under each", "tighten crosswise", "caliper hung up", "dial set up", "read again")
+    places = [told.find(said) for said in order]
+    assert -1 not in places
+    assert places == sorted(places)
+
+
 @pytest.mark.parametrize("text", ["", PADS])
 def test_under_bare_nuts_only_what_is_read_under_spacers_leaves_the_rotor_on(text):
     """The list said that a small figure clears nothing, then left the rotor on as below its limits."""

@@ -9,6 +9,7 @@ import numpy as np
 
 from sim import turn as ring
 from sim.files.trace import Trace
+from sim.one_thread import one_thread
 
 #: Offset, lean and creep in a line of each turn have so many figures: what moved between two turns is no scatter.
 LEAST = 4
@@ -45,6 +46,7 @@ class Scatter:
         return float(np.sqrt((as_readings * usual_um**2 + self.square_um2) / (as_readings + self.freedom)))
 
 
+@one_thread
 def turn_to_turn(turns: Sequence[Trace]) -> Scatter:
     """Find how turns of one face scatter.
 

@@ -254,9 +254,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
-    above = replace(what_leads.of_case(case, read_now(found)), scale="", nuts="", caliper="", pads="")
-    above = above.but("hub") if found.hub_face is not None else above
-    tried = left_on.once_tried(left_on.under(stamped, bool(above.but("rotor").lines)), read)
+    above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
+    tried = left_on.once_tried(left_on.under(stamped, bool(above.lines)), read)
     return to_read_again.rocked_first(found.told) + tried + _as_mounted(found, case) + too
 
 
@@ -264,8 +263,13 @@ def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:
     """What the case states beside the first line; a hub or a thickness that was read leads by that alone."""
     told, name = what_leads.of_case(case, read_now(found)), _held(found, case)
     rotor = what_leads.rotor_first(case, level=read.thinnest_mm is None, varies=read.thickness is None)
-    told = replace(told, rotor=rotor).but("scale", *([] if found.hub_face is None else ["hub"]))
+    told = replace(told, rotor=rotor).but("scale", *_read(found))
     return told.around(name)
+
+
+def _read(found: Finding) -> tuple[str, ...]:
+    """What of `what_leads.Stated` was read and leads by that alone."""
+    return () if found.hub_face is None else ("hub",)
 
 
 def _held(found: Finding, case: Case) -> str:

@@ -12,12 +12,9 @@ if TYPE_CHECKING:
     from sim.files.dial_readings import Readings
 
 #: A turn of 120 µm read as 12 hundredths and typed as such shows by nothing else that it is over the limit.
-THERE, ONCE = (
-    "eave it there",
-    f" once a 0.1 mm feeler under the tip has shown the unit (one more line of each turn, '{FEELER}')",
-)
-
-
+THERE = "eave it there"
+ONCE = f" once a 0.1 mm feeler under the tip has shown the unit (one more line of each turn, '{FEELER}')"
+#: In its place under something else that leads.
 ABOVE_DECIDES = "what leads here decides whether it stays"
 
 

@@ -63,22 +63,18 @@ def of_turns(rows: Sequence[Row], turns: Sequence[Sequence[Row]], factor: float,
         if row.kind == "thickness":
             sheet.fault(row.line, "angle_deg", f"a {FEELER} is tried under a dial, not in a micrometer")
         elif not turns:
-            sheet.fault(row.line, "angle_deg", f"{_named(row)}: a {FEELER}, and no turn of readings beside it")
+            sheet.fault(row.line, "angle_deg", f"{row.named}: a {FEELER}, and no turn of readings beside it")
         elif wrong:
             sheet.fault(
                 row.line,
                 "",
-                f"{_named(row)}: {wrong}",
+                f"{row.named}: {wrong}",
                 "its figures and its feeler in the column's unit",
             )
         else:
             begun = [k for k, turn in enumerate(turns) if min(one.line for one in turn) < row.line]
             moved[max(begun, default=0)] = abs(row.value) * factor
     return moved
-
-
-def _named(row: Row) -> str:
-    return row.kind if row.kind == "hub face" else f"{row.kind}, mount {row.mount}"
 
 
 def _wrong(value: float, factor: float) -> str:

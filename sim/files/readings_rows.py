@@ -43,6 +43,11 @@ class Row:
     said: bool = False
     feeler: bool = False
 
+    @property
+    def named(self) -> str:
+        """What was read, as a fault names it."""
+        return self.kind if self.kind == "hub face" else f"{self.kind}, mount {self.mount}"
+
 
 @dataclass
 class Sheet:

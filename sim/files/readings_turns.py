@@ -139,7 +139,7 @@ def _turn_fits(
     """Whether the readings make one turn in a believable unit; the dial of one that was tried is known to move."""
     before = len(sheet.faults)
     first = group[0]
-    where = first.kind if first.kind == "hub face" else f"{first.kind}, mount {first.mount}"
+    where = first.named
     seen: dict[float, int] = {}
     for row in group:
         if row.angle in seen:

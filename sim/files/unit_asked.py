@@ -1,4 +1,4 @@
-"""A whole table so small that its unit is asked: in figures that its own dial does not show, or next to nothing."""
+"""Readings whose unit is asked: a table too small for its dial, a turn that is a fraction of what was read before."""
 
 from __future__ import annotations
 
@@ -111,10 +111,8 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
             turns = [one for one in traces if one.kind == kind and one.corner == corner]
             for k, since in enumerate(turns):
                 step = since.dial_um or dial_um
-                there = _there(turns) if any(since is one for one in _there(turns)) else ()
-                parts = (
-                    (4, *PARTS) if step > (1.0 - CALLED_WITHIN) * COARSE_UM else PARTS
-                )  # of coarse ones quarters too
+                there = _there(turns, since)
+                parts = (4, *PARTS) if _coarse(step) else PARTS  # of coarse ones quarters too
                 if _astray(since.value_um, step, factor, within=False, parts=parts) > STRAY * since.value_um.size:
                     said = _fell(turns[:k], since, factor, bool(there))
                     said += f" Its figures are finer than a fifth of a division of {step:g} µm." if said else ""
@@ -127,15 +125,22 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     return ""
 
 
-def _there(turns: Sequence[Trace]) -> list[Trace]:
-    """Turns of the mount and state that stand."""
-    return [one for one in turns if (one.mount, one.state) == (turns[-1].mount, turns[-1].state)]
+def _there(turns: Sequence[Trace], since: Trace) -> list[Trace]:
+    """Turns of the mount and state that stand; none where this turn is of another."""
+    stands = (turns[-1].mount, turns[-1].state)
+    return [one for one in turns if (one.mount, one.state) == stands == (since.mount, since.state)]
+
+
+def _coarse(step_um: float) -> bool:
+    """Whether a division is so coarse that what people write down says in which parts of it they read."""
+    return step_um > (1.0 - CALLED_WITHIN) * COARSE_UM
 
 
 def _told(since: Trace, step_um: float, factor: float) -> bool:
     """Whether its digits tell the unit of a turn: one habit, whole hundredths lie on every second fifth or half."""
-    coarse = step_um > (1.0 - CALLED_WITHIN) * COARSE_UM
-    return coarse and any(_astray(since.value_um, step_um, factor, within=True, parts=(part,)) == 0 for part in PARTS)
+    return _coarse(step_um) and any(
+        _astray(since.value_um, step_um, factor, within=True, parts=(part,)) == 0 for part in PARTS
+    )
 
 
 def _fell(before: Sequence[Trace], since: Trace, factor: float, stands: bool) -> str:

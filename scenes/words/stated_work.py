@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import cautions, to_do, work_order
-from scenes.words.to_do import Step, work_off
+from scenes.words import cautions, steps, to_do, work_order
+from scenes.words.work_list import Asked, back, rotor_off_first
 from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
 
@@ -14,17 +14,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from scenes.words.cautions import Caution
+    from scenes.words.steps import Step
     from scenes.words.what_leads import Stated
     from sim.parts.case import Case
 
-#: Nothing of a rotor that goes is held or read, and no nut is tightened for it.
-OFF = ("lift", "park brake off", "bearing play", "guide pin", "wheel off", "caliper off", "rotor off")
-BACK = tuple(key for key in to_do.BACK_TOGETHER if key != "last trace")
-#: The same in a box of its own, before all stages of the fitting sheet.
-NOT_READ = (
-    "The rotor goes: it is not held, not tightened and not read as found. Of “{held}” only wheel off, caliper off and "
-    "hung up from a hook; “{read}” is left out; on with “{then}”."
-)
 #: Where scale holds that rotor, too: it is scrap, the hub under it stays.
 SCALED = (
     "Scale on its spigot as given: the rotor jams on it, or nuts drew it home over it, which is damage. No nut is "
@@ -73,54 +66,31 @@ def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) 
     ----------
     case : Case
     stated : Stated
-        What comes before every figure: each is a step of its own once the rotor is off.
+        What comes before every figure: each is a step of its own.
     hub_read : bool
         Whether the bare hub face that it names was read.
     """
-    off, first, renewed = work_off(case, *OFF), work_order.painted_first(case), (_renewed(case),)
-    by_its_stamp = renewed if is_stated(case) else ()
-    return (
-        Step(f"{to_do.BEFORE_A_NUT.format(first=first)} {off.what}", to_do.NONE_READ_WHY, off.keys),
-        *(() if by_its_stamp else renewed),  # nothing is bought before its own stamp is read
-        *(asked for name, asked in STEPS.items() if getattr(stated, name)),
-        work_off(case, "clean"),
-        _hub(case, stated, hub_read),
-        *by_its_stamp,
-        work_off(case, "fit", "tighten"),
-        work_off(case, "dial", "read"),
-        work_off(case, *BACK),
-    )
+    asked = _asked(case, stated, hub_read)
+    listed = rotor_off_first(case, asked, steps.NONE_READ_WHY, measured=asked.stamp is not None)
+    moved = ("index",) if asked.hub is None and len(case.studs.positions) > 1 else ()
+    return (*listed, to_do.over_its_limit(case, *moved, new=True), back(case, listed))
 
 
 def boxes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[str, ...]:
     """Say what stands on the fitting sheet of that corner before all its stages: what no stage of it holds."""
-    steps = round_a_rotor_that_goes(case, stated, hub_read)
-    own = {*STEPS.values(), *to_do.HUBS, _renewed(case)}
-    names = [stage.name for stage in work_order.stages(case)]
-    not_read = NOT_READ.format(
-        held=work_order.MARK_AND_HOLD, read=names[names.index(work_order.MARK_AND_HOLD) + 1], then="Rotor off"
+    asked, scaled = _asked(case, stated, hub_read), (SCALED,) if case.spigot_scale else ()
+    listed = round_a_rotor_that_goes(case, stated, hub_read)
+    return (to_do.not_read(case, asked.stamp is not None), *scaled, *to_do.own_boxes(asked, listed))
+
+
+def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:
+    """What that corner asks for: its rotor by a stamp that the case states, or by the one that is read first."""
+    known = is_stated(case)
+    asked = to_do.at_the_corner(case, None, bool(stated.bearing))
+    return replace(
+        asked,
+        nuts=asked.nuts or (steps.NUTS_FIRST if stated.nuts else None),
+        stamp=None if known else steps.RENEW_SLIM,
+        hub=None if not stated.hub else steps.HUB_READ_FIRST if hub_read else steps.HUB_FIRST,
+        rotor=(steps.RENEW_BY_STAMP,) if known else (),
     )
-    scaled = (SCALED,) if case.spigot_scale else ()
-    return (not_read, *scaled, *(step.what for step in steps if step in own))
-
-
-#: What is looked at once that rotor is off, in the order of `scenes.words.what_leads.Stated`.
-STEPS = {
-    "nuts": to_do.NUTS_OVER_SCALE,
-    "part": to_do.PART_OVER_SCALE,
-    "caliper": to_do.CALIPER_OVER_SCALE,
-    "pads": to_do.PADS_TOO,
-    "bearing": to_do.BEARING_FIRST,
-}
-
-
-def _hub(case: Case, stated: Stated, hub_read: bool) -> Step:
-    """What is done with the bare hub face."""
-    if not stated.hub:
-        return work_off(case, "hub face")
-    return to_do.HUB_READ_FIRST if hub_read else to_do.HUB_FIRST
-
-
-def _renewed(case: Case) -> Step:
-    """What is done with the rotor: by a stamp that the case states, or by the one that is read first."""
-    return to_do.RENEW_BY_STAMP if is_stated(case) else to_do.RENEW_SLIM

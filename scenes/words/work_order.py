@@ -54,6 +54,7 @@ WRITTEN_AT = {
 HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
+STOP = "; at or under discard, or uneven over its limit: stop"
 READ_ANEW = "Read the runout, two turns, caliper still off."
 WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
@@ -409,7 +410,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     )
     thickness = Work(
         "thickness",
-        f"Thickness by micrometer at {PLACES} places; at or under discard, or uneven over its limit: stop.",
+        f"Thickness by micrometer at {PLACES} places{STOP}.",
         ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
         ("above discard",),
     )

@@ -22,6 +22,7 @@ from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
 from scenes.words import cautions, to_do, words, work_order
+from scenes.words import steps as own_steps
 from sim import answers
 from sim.bench.stud_position import index_positions
 from sim.corner.face_map import FaceMap, Zone
@@ -301,7 +302,7 @@ def test_what_to_do_next_is_the_order_of_work_in_its_words():
         assert told.count("hub face") == 1
         assert [keys.index(key) for key in told] == sorted(keys.index(key) for key in told)
         for step in steps:
-            if step is not to_do.HUB_FIRST:
+            if step is not own_steps.HUB_FIRST:
                 assert step.what == " ".join(one.what for one in work_order.works(run.case, step.keys))
 
 

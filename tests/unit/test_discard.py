@@ -15,6 +15,7 @@ from scenes.command import app
 from scenes.command.road_options import Measured
 from scenes.words import causes as words_of_causes
 from scenes.words import findings, to_do, what_leads
+from scenes.words import steps as own_steps
 from sim import seat
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
@@ -206,7 +207,7 @@ def test_the_last_mounting_counts_on_the_road_and_the_bare_hub_beside_it(tmp_pat
     assert first.startswith("Hub and bearing first, no rotor and no stud cures a hub. Bare hub face as read")
     assert first in what_leads.headlines(run)
     assert not any("not measured here" in line for line in what_leads.noted(run))
-    assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
+    assert own_steps.HUB_READ_FIRST in to_do.next_steps(run)
 
 
 def test_a_rotor_a_hair_above_its_discard_thickness_has_nothing_left_to_wear(corner):
@@ -383,7 +384,7 @@ def test_a_turn_under_spacers_beside_one_with_the_wheel_on_is_held_against_the_l
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (19.0, 20.0, 21.0), np.ones(1), 4.7)
     run.forecast.worn_mounted_um = road.worn_mounted_um
     assert any("starts from the turn with the wheel on" in line for line in what_leads.headlines(run))
-    assert to_do.LEAVE_IT_ON not in to_do.next_steps(run)
+    assert own_steps.LEAVE_IT_ON not in to_do.next_steps(run)
 
 
 def test_a_micrometer_on_the_rotor_beats_a_case_that_is_scrap_as_given(capsys, corner, tmp_path):

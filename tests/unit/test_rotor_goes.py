@@ -9,7 +9,8 @@ import pytest
 from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
 from scenes.pages import fitting_sheet, report
-from scenes.words import acts, cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
+from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
+from scenes.words import steps as own_steps
 from sim import advice, turn
 from sim.bench import cures
 from sim.bench.stud_position import index_positions
@@ -57,7 +58,7 @@ MOUNTED = {
         ("[hub]\nface_runout_um = 60.0", "hub face as given is over its limit"),
         ('[studs]\nclamped_by = "screw only"', "Nuts with spacers, plain side to the rotor"),
         ("[studs]\ntorque_nm = 350.0", "past their proof load"),
-        ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "Fit every nut"),
+        ("[studs]\ntorque_nm = [140, 0, 140, 140, 140]\nroad_torque_nm = 140", "where a nut was loose or off"),
         (
             '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0',
             "Wheel bolts as long as the vehicle maker gives",
@@ -75,11 +76,11 @@ MOUNTED = {
 )
 def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, said):
     run = fakes.run(dirty=False)
-    assert to_do.next_steps(run)[0] in to_do.STAYS
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     steps = to_do.next_steps(run)
-    near_hub = to_do.UNREAD_TOO[to_do.LEAVE_NEAR_HUB]
-    assert set(to_do.STAYS) & set(steps) <= {near_hub}
+    near_hub = own_steps.LEAVE_NEAR_HUB
+    assert set(own_steps.STAYS) & set(steps) <= {near_hub}
     assert any(said in step.what for step in steps)
     assert to_do.lead(run).startswith("Leave the rotor on") is (near_hub in steps)
 
@@ -87,9 +88,9 @@ def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, sai
 @pytest.mark.parametrize(
     ("table", "first"),
     [
-        ("[studs]\nroad_torque_nm = 40.0", to_do.LOOSE_ON_THE_ROAD),
-        ("[studs]\ntorque_nm = 350.0", to_do.STUDS_FIRST),
-        ("[hub]\nbearing_end_float_um = 60", to_do.BEARING_FIRST),
+        ("[studs]\nroad_torque_nm = 40.0", own_steps.LOOSE_ON_THE_ROAD),
+        ("[studs]\ntorque_nm = 350.0", own_steps.STUDS_FIRST),
+        ("[hub]\nbearing_end_float_um = 60", own_steps.BEARING_FIRST),
     ],
 )
 def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
@@ -97,10 +98,10 @@ def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
     steps = to_do.next_steps(run)
-    assert next(step for step in steps if step.why != to_do.WHEEL_ON_WHY) == first  # the wheel is off before a bearing
+    assert any("wheel off" in step.keys for step in steps[: steps.index(first)])
     assert sum("lift" in step.keys for step in steps) == 1
-    assert to_do.RENEW in steps
-    assert to_do.lead(run) == f"{to_do.LEADS[first]} Then the rotor, which goes by its thickness."
+    assert own_steps.RENEW in steps
+    assert to_do.lead(run) == f"{own_steps.LEADS[first]} Then the rotor, which goes by its thickness."
 
 
 @pytest.mark.parametrize(
@@ -175,7 +176,7 @@ def test_bearing_play_that_was_given_is_said_beside_every_reading():
     for float_um, leads in ((10.0, False), (60.0, True)):
         dirty.case = replace(dirty.case, hub=replace(dirty.case.hub, bearing_end_float_um=float_um))
         assert bool(what_leads.bearing_first(dirty)) is leads
-        assert (to_do.BEARING_FIRST in to_do.next_steps(dirty)) is leads
+        assert (own_steps.BEARING_FIRST in to_do.next_steps(dirty)) is leads
 
 
 def _indexed(limit_um, worth="worth it", shims=None, **known):
@@ -237,9 +238,9 @@ def test_the_whole_face_as_given_is_held_against_the_hub_s_limit_and_leads(table
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     assert bare_face_um(run.case) > run.case.hub_face_limit_um
     assert any(line.startswith(what_leads.HUB_FIRST) for line in what_leads.headlines(run))
-    assert to_do.HUB_FIRST in to_do.next_steps(run)
+    assert own_steps.HUB_FIRST in to_do.next_steps(run)
     run.reading = SimpleNamespace(bare_hub=BareHub(60.0, 6.0, 23.0, 64.0), **MOUNTED)
-    assert to_do.HUB_READ_FIRST in to_do.next_steps(run)
+    assert own_steps.HUB_READ_FIRST in to_do.next_steps(run)
 
 
 def test_a_turn_under_one_screw_makes_no_road_and_leaves_nothing_on():
@@ -248,9 +249,11 @@ def test_a_turn_under_one_screw_makes_no_road_and_leaves_nothing_on():
     assert findings.runout(run).sentence.count("one screw does not seat a rotor") == 1
     assert findings.dtv(run).sentence.startswith("What the road would make of it counts for nothing")
     steps = to_do.next_steps(run)
-    assert not {*to_do.NUTS, *to_do.STAYS} & set(steps)  # nothing was nutted: it is held, and read as it is held
+    assert not {*own_steps.NUTS, *own_steps.STAYS} & set(
+        steps
+    )  # nothing was nutted: it is held, and read as it is held
     held = next(k for k, step in enumerate(steps) if "spacers" in step.keys)
-    assert steps[held].why == to_do.BY_SCREW_WHY
+    assert steps[held].why == own_steps.BY_SCREW_WHY
     assert {"as found", "read"} & set(steps[held + 1].keys)
     assert to_do.lead(run).startswith("Hold the rotor with spacers under every nut, to the maker's torque, and read it")
 
@@ -270,12 +273,12 @@ def test_a_thickness_measured_over_its_limit_on_the_way_leads_and_the_rotor_goes
     run = fakes.run(dirty=False)
     run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
     assert what_leads.headlines(run)[0].startswith("The rotor is over its limit as read: its thickness varies by 40")
-    assert to_do.RENEW in to_do.next_steps(run)
+    assert own_steps.RENEW in to_do.next_steps(run)
     assert ("rotor lasts", "not told", road.RENEWED) in road.road_rows(run)
     run.forecast.read_on_the_way = Uneven(4.0, 4.0, 15.0)
-    assert set(to_do.STAYS) & set(to_do.next_steps(run))
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     run.forecast.read_on_the_way = Uneven(8.0, 4.0, 15.0)  # more than its road makes
-    assert not set(to_do.STAYS) & set(to_do.next_steps(run))
+    assert not set(own_steps.STAYS) & set(to_do.next_steps(run))
 
 
 def test_a_rotor_is_sent_only_to_studs_that_its_screw_leaves():
@@ -350,10 +353,10 @@ def test_a_nut_that_the_case_itself_gives_far_under_the_others_leads_and_nothing
         f"torque_nm = [140, 140, {nut_nm}, 140, 140]\nroad_torque_nm = 140",
     ):
         run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\n{studs}')
-        first = to_do.next_steps(run)[0]
-        assert first in to_do.NUTS
+        first, *asked = to_do.next_steps(run)
+        assert set(asked) & set(own_steps.NUTS)
         assert "the torque at which each nut gives written down first" in first.what  # before it is tightened
-        assert not set(to_do.STAYS) & set(to_do.next_steps(run))
+        assert not set(own_steps.STAYS) & set(to_do.next_steps(run))
     drawn = replace(run.case.studs, torque_nm=140.0, road_torque_nm=(140.0, 140.0, float(nut_nm), 140.0, 140.0))
     assert not road_state.loose_on_the_road(drawn, road_state.LEAST_OF_LARGEST)
     even = replace(drawn, road_torque_nm=(140.0, 125.0, 130.0, 140.0, 140.0))
@@ -366,8 +369,9 @@ def test_a_rotor_whose_thickness_nobody_gave_is_not_simply_left_on(given):
     run.case = case_from_text(f'base = "rear_solid_300"\n[rotor]\n{given}')
     steps = to_do.next_steps(run)
     known = "minimum" in given
-    assert (to_do.LEAVE_IT_ON in steps) is known
-    assert any(acts.UNREAD in step.what for step in steps) is not known
+    at = steps.index(own_steps.LEAVE_IT_ON)
+    assert any("thickness" in step.keys for step in steps[:at]) is not known  # behind wheel and caliper
+    assert any("wheel off" in step.keys for step in steps[:at]) is not known
     assert to_do.lead(run) == (
         "Leave the rotor on." if known else "Leave the rotor on, once its thickness is read: over the stamp and even."
     )
@@ -378,8 +382,8 @@ def test_pads_worn_out_as_given_are_renewed_beside_a_rotor_that_stays():
     run.case = case_from_text('base = "rear_solid_300"\n[pads]\nthickness_mm = 1.5')
     steps = to_do.next_steps(run)
     off = next(k for k, step in enumerate(steps) if "wheel off" in step.keys)  # behind chocks and stands
-    assert off < steps.index(to_do.PADS_TOO)
-    assert set(to_do.STAYS) & set(steps)
+    assert off < steps.index(own_steps.PADS_TOO)
+    assert set(own_steps.STAYS) & set(steps)
     assert to_do.lead(run).endswith("The pads are worn out as given: renew them too.")
     assert any(line.startswith("The pads first") for line in what_leads.headlines(run))
 
@@ -387,8 +391,8 @@ def test_pads_worn_out_as_given_are_renewed_beside_a_rotor_that_stays():
 def test_the_part_set_s_discard_thickness_condemns_no_rotor():
     run = fakes.run(dirty=False)
     run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nthickness_mm = 10.0')
-    assert to_do.RENEW_SLIM in to_do.next_steps(run)
-    assert to_do.RENEW_SLIM.what.startswith("Read the discard thickness stamped on the rotor: at or under it")
+    assert own_steps.RENEW_SLIM in to_do.next_steps(run)
+    assert own_steps.RENEW_SLIM.what.startswith("Read the discard thickness stamped on the rotor: at or under it")
 
 
 BOLTS_SHORT = 'fastener = "wheel bolt"\nthread_engagement_mm = 11.5\nspacer_mm = 24\n[wheel]\npad_thickness_mm = 18'
@@ -410,13 +414,13 @@ def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
 def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
     """Page one ordered the rotor, the bearing and the hub; the sheet that goes to the car held none of it."""
     run = fakes.run(dirty=False)
-    assert to_do.of_its_own(run) == ()
+    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Leave the rotor "]
     run.case = case_from_text(
         'base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 22\n[hub]\nbearing_end_float_um = 60\n'
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
     )
     first = to_do.of_its_own(run)
-    whats = (to_do.CALIPER_FIRST.what, to_do.BEARING_FIRST.what, to_do.HUB_FIRST.what)
+    whats = (own_steps.CALIPER_FIRST.what, own_steps.BEARING_FIRST.what, own_steps.HUB_FIRST.what)
     assert [one for one in first if one in whats] == list(whats)
     assert any(one.startswith("Renew the rotor") for one in first)
     page = html.unescape(fitting_sheet.sheet_html(run.case, first=first))
@@ -446,7 +450,7 @@ def test_a_corner_with_a_nut_off_is_looked_at_as_read(tmp_path):
     assert run.forecast is None
     assert road_state.nuts_off(run.case.studs) == (2,)
     assert corner.dirt(run.case) == "no nut is on stud 2, not fit to drive"
-    assert to_do.next_steps(run)[0] == to_do.NUTS_FIRST
+    assert own_steps.NUTS_FIRST in to_do.next_steps(run)
 
 
 def test_no_cut_is_ordered_over_a_hub_or_bearing_that_comes_first():

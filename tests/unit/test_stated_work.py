@@ -11,6 +11,7 @@ import pytest
 from scenes.command import doing
 from scenes.pages import job_card
 from scenes.words import causes_work, cautions, stated_work, to_do, what_leads, work_order
+from scenes.words import steps as own_steps
 from sim.bench import stud_position
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
@@ -48,30 +49,30 @@ def at(steps, step):
 @pytest.mark.parametrize(
     ("text", "step", "said", "cautions"),
     [
-        (CALIPER, to_do.CALIPER_OVER_SCALE, "the caliper", {"hot", "hang the caliper", "stands", "pump the pedal"}),
-        (PADS, to_do.PADS_TOO, "The pads are worn out", {"hang the caliper", "stands", "pump the pedal"}),
-        (HUB, to_do.HUB_FIRST, "the hub face, over its limit", {"stuck rotor"}),
+        (CALIPER, own_steps.CALIPER_FIRST, "the caliper", {"hot", "hang the caliper", "stands", "pump the pedal"}),
+        (PADS, own_steps.PADS_TOO, "The pads are worn out", {"hang the caliper", "stands", "pump the pedal"}),
+        (HUB, own_steps.HUB_FIRST, "the hub face, over its limit", {"stuck rotor"}),
     ],
 )
 def test_over_scale_what_a_case_states_besides_is_done_once_the_rotor_is_off(text, step, said, cautions, sits):
     """Jammed or drawn home the lead named caliper, pads and hub, and the list had nothing of them."""
     run = over_scale(text, sits)
     steps = to_do.next_steps(run)
-    off = next(k for k, one in enumerate(steps) if "rotor off" in one.keys)
+    off = next(k for k, one in enumerate(steps) if "caliper off" in one.keys)
     fit = next(k for k, one in enumerate(steps) if "fit" in one.keys)
     assert off < at(steps, step) < fit
     assert step.what in to_do.of_its_own(run)  # on the fitting sheet too
     assert sits == "off centre" or said in to_do.lead(run)
     told = work_order.cautions_for(run.case, [key for one in steps for key in one.keys])
     assert cautions <= {one.key for one in told}
-    assert ("index" in [key for one in steps for key in one.keys]) is (step != to_do.HUB_FIRST)
+    assert ("index" in [key for one in steps for key in one.keys]) is (step != own_steps.HUB_FIRST)
 
 
 def test_no_wheel_is_turned_on_a_rotor_that_scale_holds_to_see_whether_its_caliper_is_free():
     steps = to_do.next_steps(over_scale(CALIPER, "jammed"))
     before = " ".join(step.what for step in steps[: next(k for k, one in enumerate(steps) if "fit" in one.keys)])
     assert "It is free once all is back together and the wheel turns by hand with the brake released" in before
-    assert to_do.CALIPER_FIRST not in steps
+    assert own_steps.UNTIL not in before.replace("It is free once all is back together and the wheel turns", "")
 
 
 def test_worn_out_pads_alone_bring_the_cautions_of_the_caliper():
@@ -166,11 +167,11 @@ BY_THE_PART_SET = "[rotor]\nthickness_mm = 9.6\n"
 #: What stands beside such a rotor: its step, and cautions that it brings.
 BESIDE = {
     "": (None, ()),
-    NUT_OFF: (to_do.NUTS_OVER_SCALE, ()),
-    CALIPER: (to_do.CALIPER_OVER_SCALE, ("hot", "hang the caliper", "pump the pedal")),
-    PADS: (to_do.PADS_TOO, ("hang the caliper", "pump the pedal")),
-    FLOAT: (to_do.BEARING_FIRST, ()),
-    HUB: (to_do.HUB_FIRST, ()),
+    NUT_OFF: (own_steps.NUTS_FIRST, ()),
+    CALIPER: (own_steps.CALIPER_FIRST, ("hot", "hang the caliper", "pump the pedal")),
+    PADS: (own_steps.PADS_TOO, ("hang the caliper", "pump the pedal")),
+    FLOAT: (own_steps.BEARING_FIRST, ()),
+    HUB: (own_steps.HUB_FIRST, ()),
     SCALE: (None, ("stuck rotor",)),
 }
 
@@ -185,9 +186,11 @@ def test_a_rotor_that_is_scrap_is_worked_off_with_all_that_leads_beside_it(text,
     done = command.run(capsys, door, path, *(["--out", tmp_path] if door == "report" else []))
     printed = " ".join(done.stdout.split())
     assert done.returncode == 0, done.stderr
-    order = ["Car on stands.", work_order.WHEEL_OFF, "rotor off.", to_do.RENEW_BY_STAMP.what, "Rotor home by hand"]
-    if step is not None:
-        order.insert(3, step.what)
+    order = ["Car on stands.", work_order.WHEEL_OFF, "rotor off.", own_steps.RENEW_BY_STAMP.what, "Rotor home by hand"]
+    if step is not None:  # the brake is seen to once the caliper hangs, what the rotor covers once it is off
+        order.insert(2 if step in (own_steps.CALIPER_FIRST, own_steps.PADS_TOO) else 3, step.what)
+    order.append("Over the limit: index" if step != own_steps.HUB_FIRST else "Still over the limit")
+    order.append("wheel on, crosswise")
     listed = printed.partition("What to do next, in this order")[2]
     places = [listed.find(said) for said in order]
     assert -1 not in places, listed
@@ -217,7 +220,7 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
     assert "Nothing but the fitting sheet is written" in " ".join(done.stdout.split())
     assert f"fitting sheet: {tmp_path}" in done.stdout
     first = sheet.partition("Fitting a brake rotor")[0]
-    said = ("It is free once all is back together", "before it goes back on", "Renew the rotor", "not read as found")
+    said = ("It is free once all is back together", "worn ones are renewed", "Renew the rotor", "nothing read as found")
     assert all(what in first for what in said)
     told = json.loads(command.run(capsys, "report", path, "--sheet", "--out", tmp_path, "--json").stdout)
     assert [one["what"] for one in told["files"]] == ["fitting sheet"]
@@ -225,10 +228,10 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
 
 def test_the_sheet_of_a_rotor_that_is_scrap_leaves_out_no_stage_that_takes_wheel_and_caliper_off():
     """It went from the wheel still on to the rotor's removal, and said nothing of scale that holds it."""
-    case, plain = (case_from_text(BASE + CALIPER + scale) for scale in (SCALE, ""))
+    case, plain = (case_from_text(BASE + AT_DISCARD + CALIPER + scale) for scale in (SCALE, ""))
     for one, read in ((case, "Thickness"), (plain, "Read as found")):
         first, *rest = stated_work.boxes(one, what_leads.of_case(one))
-        held = first.index("Of “Wheel off: mark and hold the rotor” only wheel off, caliper off and hung up")
+        held = first.index("Of “Wheel off: mark and hold the rotor” only wheel off, paint, caliper off and hung up")
         assert held < first.index(f"“{read}” is left out") < first.index("on with “Rotor off”")
         assert (stated_work.SCALED in rest[:1]) is (one is case)
 
@@ -237,7 +240,7 @@ def test_by_a_part_sets_figure_the_stamp_is_read_before_anything_is_bought(tmp_p
     path = tmp_path / "case.toml"
     path.write_text(BASE + BY_THE_PART_SET)
     listed = " ".join(command.run(capsys, "seat", path).stdout.split()).partition("in this order")[2]
-    assert "2. Read the discard thickness stamped on the rotor" in listed
+    assert "3. Read the discard thickness stamped on the rotor" in listed
     assert "Renew the rotor" not in listed
 
 
@@ -327,22 +330,30 @@ def test_nuts_that_do_not_hold_lead_beside_a_jammed_rotor_by_seat_too(text):
     first = what_leads.headlines(run)[0]
     assert first.startswith("The nuts too: as driven, ")
     assert "no nut is tightened before the scale is off" in first
-    assert to_do.NUTS_OVER_SCALE in to_do.next_steps(run)
+    assert {own_steps.NUTS_FIRST, own_steps.LOOSE_ON_THE_ROAD} & set(to_do.next_steps(run))
 
 
 def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet():
     run = fakes.run(dirty=False)
     run.case = case_from_text(BASE + '[studs]\nclamped_by = "bare nuts"\n')
-    first, *_, back, service = to_do.next_steps(run)
-    assert first == to_do.SPACERS_FIRST
-    places = [first.what.find(said) for said in ("Wheels chocked", "Car on stands.", work_order.WHEEL_OFF, "Slacken")]
+    *steps, back, service = to_do.next_steps(run)
+    told = " ".join(step.what for step in steps)
+    order = (
+        "Wheels chocked",
+        "Car on stands.",
+        work_order.WHEEL_OFF,
+        "must stand home",
+        "Plain spacers",
+        "Read the run",
+    )
+    places = [told.find(said) for said in order]
     assert -1 not in places
     assert places == sorted(places)
-    assert {"tighten", "read"} <= set(first.keys)
     assert "wheel" in back.keys
     assert "at the next service" in service.what
-    assert first.own in to_do.of_its_own(run)
-    assert "service mode" in [one.key for one in work_order.cautions_for(run.case, first.keys)]
+    assert own_steps.SPACERS_FIRST.what in to_do.of_its_own(run)
+    keys = [key for step in steps for key in step.keys]
+    assert "service mode" in [one.key for one in work_order.cautions_for(run.case, keys)]
 
 
 AT_DISCARD = "[rotor]\nthickness_mm = 10.5\nminimum_thickness_mm = 10.5\n"
@@ -362,12 +373,14 @@ def test_a_rotor_that_goes_as_given_is_not_held_and_read_and_no_stop_stands_befo
     told = [step.what for step in steps]
     renewed = next(k for k, one in enumerate(told) if one.startswith("Renew the rotor"))
     before = " ".join(told[:renewed])
-    for unasked in ("as found", "Thickness by micrometer", "stop", "Nuts with spacers"):
+    cut = "or cut it" in told[renewed]  # no rotor is cut whose thickness nobody read
+    assert ("Thickness by micrometer" in before) is cut
+    for unasked in ("as found", "stop", "Nuts with spacers"):
         assert unasked not in before
     assert "Caliper off and hung up" in before
     assert any({"dial", "read"} <= set(step.keys) for step in steps[renewed:])
     if "float" in text:
-        assert at(steps, to_do.BEARING_FIRST) < at(steps, to_do.HUB_FIRST) < renewed
+        assert at(steps, own_steps.BEARING_FIRST) < at(steps, own_steps.HUB_FIRST) < renewed
 
 
 @pytest.mark.parametrize("text", ["road_torque_nm = 10.0", "torque_nm = 350.0"])
@@ -375,8 +388,11 @@ def test_behind_slack_or_overpulled_nuts_it_is_read_under_spacers_with_the_dial_
     """With the wheel off it was tightened and read, no spacer and no dial named."""
     run = fakes.run()
     run.case = case_from_text(BASE + f"[studs]\n{text}\n")
-    told = to_do.next_steps(run)[0].what
-    order = ("wheel off", "spacers under each", "tighten crosswise", "caliper hung up", "dial set up", "read again")
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    looked, held = (
+        ("Look at stud", "Nuts with spacers") if text.startswith("road") else ("pulled past", "Hold it as for")
+    )
+    order = ("wheel off", looked, held, "Dial on the knuckle, ", "ead the runout")
     places = [told.find(said) for said in order]
     assert -1 not in places
     assert places == sorted(places)
@@ -391,10 +407,10 @@ def test_under_bare_nuts_only_what_is_read_under_spacers_leaves_the_rotor_on(tex
     told = " ".join(step.what for step in to_do.next_steps(run))
     assert "as it stands" not in told
     order = (
+        "Plain spacers",
         "Caliper off and hung up",
         "Dial on the knuckle",
         "Thickness by micrometer",
-        "Slacken",
         "leave the rotor on",
     )
     places = [told.find(said) for said in (*order, "caliper slides free, on and torqued")]

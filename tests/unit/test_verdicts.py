@@ -11,6 +11,7 @@ from rich.console import Console
 from scenes.command import tables, tables_road
 from scenes.film import stories
 from scenes.words import cleaning, felt, findings, road, spigot, to_do, what_leads, words, work_order
+from scenes.words import steps as own_steps
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
 from sim.corner.driven import BareHub, MountedReading
@@ -54,8 +55,9 @@ def test_a_small_figure_computed_under_bare_nuts_clears_nothing_as_one_that_was_
     assert words.SMALL_BARE not in findings.runout(run).sentence
     run.case = replace(run.case, studs=replace(run.case.studs, clamped_by="bare nuts"))
     assert findings.runout(run).sentence.endswith(words.SMALL_BARE)
-    assert [step in to_do.STAYS for step in to_do.next_steps(run)[:2]] == [False, True]
-    assert to_do.next_steps(run)[0] == to_do.SPACERS_FIRST
+    asked = to_do.next_steps(run)
+    assert asked.index(own_steps.SPACERS_FIRST) < asked.index(own_steps.STAYS_BY_SPACERS)
+    assert "read" in asked[asked.index(own_steps.STAYS_BY_SPACERS) - 1].keys
     assert to_do.lead(run).startswith("Spacers under every nut")
     over = fakes.run(dirty=True)
     over.case = replace(over.case, studs=run.case.studs)
@@ -158,7 +160,7 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     # 13 ± 7 µm on a clean corner: nobody is told to leave it on as below its limits; 9 ± 7 µm is below, as everywhere.
     clean = worn_start(13.0, 7.0)
     clean.case = fakes.case(dirty=False)
-    assert not set(to_do.STAYS) & set(to_do.next_steps(clean))
+    assert not set(own_steps.STAYS) & set(to_do.next_steps(clean))
     assert road.unsure_start(worn_start(9.0, 7.0).forecast, 15.0) is None
     assert findings.dtv(worn_start(9.0, 7.0)).state == "below"
     # What grows over the limit by more than the uncertainty is over it, whatever it started at; 4 ± 7 µm is below.
@@ -183,7 +185,7 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     printed = Console(width=200, file=io.StringIO())
     printed.print(tables.road(run))
     assert "quiet" not in printed.file.getvalue()
-    assert to_do.RENEW in to_do.next_steps(run)
+    assert own_steps.RENEW in to_do.next_steps(run)
     assert "renew" in to_do.lead(run)
     # No cut where none keeps what its maker allows.
     run.case = replace(run.case, rotor=replace(run.case.rotor, machine_to_thickness_mm=11.0))
@@ -201,26 +203,26 @@ def test_a_rotor_read_over_its_limit_leads_and_no_forecast_lets_it_go():
     assert not what_leads.worn_first(low)
     low.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
     assert "mm (k = 2) at its thinnest, 0.050 mm above" in what_leads.worn_first(low)
-    assert to_do.RENEW_SLIM in to_do.next_steps(low)
+    assert own_steps.RENEW_SLIM in to_do.next_steps(low)
     slim = worn_start(14.0, 5.7)
     slim.forecast.worn_thinnest_mm = run.forecast.worn_thinnest_mm
-    assert to_do.read_often(3) not in to_do.next_steps(slim)  # it is renewed, whatever it varies by
+    assert own_steps.read_often(3) not in to_do.next_steps(slim)  # it is renewed, whatever it varies by
     fine = worn_start(14.0, 5.7)
-    assert to_do.read_often(3) in to_do.next_steps(fine)
-    assert to_do.MEASURE_AGAIN not in to_do.next_steps(fine)
+    assert own_steps.read_often(3) in to_do.next_steps(fine)
+    assert own_steps.MEASURE_AGAIN not in to_do.next_steps(fine)
 
 
 @pytest.mark.parametrize("stated", [False, True])
 def test_a_rotor_read_near_its_stamp_is_renewed_whatever_its_case_says_of_a_clean_corner(stated):
     run = fakes.run(dirty=False)
     run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
-    assert set(to_do.STAYS) & set(to_do.next_steps(run))
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     if stated:
         run.case = replace(run.case, given=("rotor.minimum_thickness_mm",))
     run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.03
     steps = to_do.next_steps(run)
-    assert not set(to_do.STAYS) & set(steps)
-    assert (to_do.RENEW_BY_STAMP if is_stated(run.case) else to_do.RENEW_SLIM) in steps
+    assert not set(own_steps.STAYS) & set(steps)
+    assert (own_steps.RENEW_BY_STAMP if is_stated(run.case) else own_steps.RENEW_SLIM) in steps
     assert "renew the rotor" in to_do.lead(run)
     at_service = to_do.leave_it_on(run.case)[-1].what
     assert "At or under the discard thickness it is scrap; uneven by more than" in at_service
@@ -231,7 +233,7 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
     run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = 4.0, 3.0
     for read_um, stays in ((20.0, True), (68.0, False)):
         run.forecast.worn_mounted_um = read_um
-        assert bool(set(to_do.STAYS) & set(to_do.next_steps(run))) is stays
+        assert bool(set(own_steps.STAYS) & set(to_do.next_steps(run))) is stays
         told = [line for line in what_leads.headlines(run) if "--mounted takes the same file" in line]
         assert f"hold a mounted turn too, {read_um:.0f}" in told[0]
 
@@ -239,12 +241,15 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
 def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     run = fakes.run(dirty=False)
     assert not any("aliper" in line for line in what_leads.headlines(run))
-    left_on = to_do.next_steps(run)
+    *before, stays, back, service = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
     assert what_leads.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
-    off, *steps = to_do.next_steps(run)
-    assert [steps[0], *steps[1 : len(left_on)], steps[-1]] == [to_do.CALIPER_FIRST, *left_on]
+    off, hung_up, *steps = to_do.next_steps(run)
+    assert steps[0] == own_steps.CALIPER_FIRST
+    assert [step.what for step in steps[2:]] == [stays.what, back.what, service.what]
     assert off.keys[:2] == ("support", "breakaway torque")
+    assert hung_up.keys[-1] == "caliper off"
+    assert before[-1].keys[-1] == steps[1].keys[-1] == "thickness"
     assert "wheel" in steps[-2].keys  # what was taken off for the caliper goes back
     rows = {one[0]: one[1] for one in road.road_rows(run)}
     assert "residual drag, the stuck caliper's too" in rows
@@ -252,9 +257,9 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     near = replace(run.case.hub, face_runout_um=22.0)
     run.case = replace(run.case, hub=near)
-    assert to_do.next_steps(run)[2] == to_do.UNREAD_TOO[to_do.LEAVE_NEAR_HUB]
+    assert own_steps.LEAVE_NEAR_HUB in to_do.next_steps(run)
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
-    told = [one.key for one in work_order.cautions_for(run.case, to_do.CALIPER_FIRST.keys)]
+    told = [one.key for one in work_order.cautions_for(run.case, own_steps.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
 
 
@@ -262,18 +267,18 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
 @pytest.mark.parametrize(
     ("act", "table"),
     [
-        (to_do.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400"),
-        (to_do.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400\n[hub]\nface_runout_um = 60"),
-        (to_do.BEARING_FIRST, "[hub]\nbearing_end_float_um = 60"),
-        (to_do.LOOSE_ON_THE_ROAD, "[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]"),
-        (to_do.STUDS_FIRST, "[studs]\ntorque_nm = 350.0"),
-        (to_do.BOLTS_FIRST, '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0'),
+        (own_steps.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400"),
+        (own_steps.CALIPER_FIRST, "[caliper]\nsticking_inboard_n = 400\n[hub]\nface_runout_um = 60"),
+        (own_steps.BEARING_FIRST, "[hub]\nbearing_end_float_um = 60"),
+        (own_steps.LOOSE_ON_THE_ROAD, "[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]"),
+        (own_steps.STUDS_FIRST, "[studs]\ntorque_nm = 350.0"),
+        (own_steps.BOLTS_FIRST, '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 4.0'),
         (
-            to_do.BOLTS_AS_READ,
+            own_steps.BOLTS_AS_READ,
             '[studs]\nfastener = "wheel bolt"\nthread_engagement_mm = 11.5\nspacer_mm = 24\n[wheel]\n'
             "pad_thickness_mm = 18",
         ),
-        (to_do.PART_FIRST, "[rotor]\nbore_diameter_mm = 72.6"),
+        (own_steps.PART_FIRST, "[rotor]\nbore_diameter_mm = 72.6"),
     ],
 )
 def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask(act, table, axle):
@@ -282,7 +287,7 @@ def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask
     run.case = replace(case_from_text(f'base = "rear_solid_300"\n{table}'), axle=axle)
     steps = to_do.next_steps(run)
     told = " ".join(step.what for step in steps)
-    at = told.index(act.own)
+    at = told.index(act.what)
     torque = "breakaway torque" if "breakaway torque" in told[:at] else "the torque at which each nut gives"
     before = ["Wheels chocked on level ground", torque, "Car on stands."]
     if axle == "rear":
@@ -301,12 +306,13 @@ def test_a_rotor_that_its_spigot_does_not_centre_is_no_part_to_leave_on():
     """A bore of 72.6 mm on a spigot of 65 (another car's rotor, or a ring that is missing) was left on."""
     run = fakes.run(dirty=False)
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=65.3))
-    assert set(to_do.STAYS) & set(to_do.next_steps(run))  # a loose fit, still one
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))  # a loose fit, still one
     run.case = replace(run.case, rotor=replace(run.case.rotor, bore_diameter_mm=72.6))
     assert what_leads.headlines(run)[0].startswith(
         "The part first: bore of 72.6 mm and spigot of 64.94 mm leave 7.7 mm"
     )
-    assert to_do.next_steps(run)[0] == to_do.PART_FIRST
+    asked = to_do.next_steps(run)
+    assert "rotor off" in asked[asked.index(own_steps.PART_FIRST) - 1].keys  # no bore is measured round its spigot
     assert to_do.lead(run).startswith("The part first")
     assert road.withheld(run)["limit_withheld"] == road.PART_FIRST
     assert road.PART_FIRST in findings.dtv(run).sentence
@@ -445,15 +451,15 @@ def test_where_dial_and_road_differ_it_is_said_why_and_the_road_s_own_warnings_a
 def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
     run = worn_start(16.0, 3.5)
     run.forecast.worn_varies = Uneven(16.0, 3.5, 15.0, turns=5)
-    assert to_do.COUNTS_AS_OVER in to_do.next_steps(run)
+    assert own_steps.COUNTS_AS_OVER in to_do.next_steps(run)
     assert "counts as over" in to_do.lead(run)
     assert "Count it as over: renew the rotor" in what_leads.headlines(run)[0]
     assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.COUNTED)
     run.forecast.worn_varies, run.forecast.worn_thinnest_mm = Uneven(14.0, 3.5, 15.0, turns=3), 10.9
     assert "it counts neither as over nor as under, and no rotor is bought for it alone" in what_leads.headlines(run)[0]
     steps = to_do.next_steps(run)
-    assert to_do.COUNTS_AS_OVER not in steps
-    assert not any(step.why == to_do.MEASURE_AGAIN.why for step in steps)
+    assert own_steps.COUNTS_AS_OVER not in steps
+    assert not any(step.why == own_steps.MEASURE_AGAIN.why for step in steps)
     assert {row[0]: row[1] for row in road.road_rows(run)}["rotor lasts"] != "not told"
     run.forecast.worn_thinnest_mm = run.case.rotor.minimum_thickness_mm + 0.02  # nothing is left to wear, as read
     assert {row[0]: row[1:] for row in road.road_rows(run)}["rotor lasts"] == ("not told", road.SLIM)
@@ -462,7 +468,7 @@ def test_what_no_reading_tells_from_its_limit_counts_as_over_on_the_road_too():
 def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_left_on_unread():
     run = fakes.run(dirty=False)
     assert not what_leads.worn_first(run)
-    assert to_do.next_steps(run)[0] in to_do.STAYS
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
     assert (
         what_leads.worn_first(run)
@@ -470,16 +476,17 @@ def test_a_reading_without_a_thickness_is_reckoned_on_a_new_rotor_and_is_never_l
         .startswith("The road below is reckoned on a new rotor, 2.0 µm of thickness variation")
     )
     steps = to_do.next_steps(run)
-    assert steps[0].what == "Thickness by micrometer at 12 places; at or under discard, or uneven over its limit: stop."
-    assert steps[1] in to_do.STAYS
+    at = next(k for k, step in enumerate(steps) if step in own_steps.STAYS)
+    assert "Thickness by micrometer at 12 places; at or under discard, or uneven over" in steps[at - 1].what
+    assert "Caliper off and hung up" in steps[at - 1].what  # no micrometer goes on with wheel and caliper in its way
     assert to_do.lead(run) != "Leave the rotor on."
     run.forecast.worn_varies = Uneven(4.0, 3.0, 15.0)
-    assert to_do.next_steps(run)[0] in to_do.STAYS
+    assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     # As found dirt may cancel what lies under it: it is cleaned and read before anything is left on.
     for state, stays in (("cleaned", True), ("as found", False)):
         run.reading = replace(run.reading, state=state)
         steps = to_do.next_steps(run)
-        assert bool(set(to_do.STAYS) & set(steps)) is stays
+        assert bool(set(own_steps.STAYS) & set(steps)) is stays
         assert any("Rust, dirt and burrs off" in step.what for step in steps) is not stays
 
 
@@ -522,8 +529,8 @@ def test_what_was_read_on_clean_faces_at_its_limit_is_read_on_and_not_begun_anew
     )
     steps = to_do.next_steps(run)
     told = " ".join(step.what for step in steps)
-    assert to_do.THREE_TURNS in steps
-    assert to_do.HUB_READ_ON in steps
+    assert own_steps.THREE_TURNS in steps
+    assert own_steps.HUB_READ_ON in steps
     assert to_do.lead(run).startswith("Nuts slackened and tightened anew until there are three turns")
     for again in ("Wipe nothing yet", "Rust, dirt and burrs off", "Read the clean hub face, one turn", "by micrometer"):
         assert again not in told, again
@@ -602,7 +609,7 @@ def test_no_forecast_lies_under_a_thickness_that_was_measured_on_its_road():
     assert "stays below" not in finding.sentence + finding.plain
     assert what_leads.headlines(run)[-1].startswith("It was read to vary by 12 ± 4")
     assert road.withheld(run)["limit_withheld"] == road.OUTGROWN
-    assert not set(to_do.STAYS) & set(to_do.next_steps(run))
+    assert not set(own_steps.STAYS) & set(to_do.next_steps(run))
     run.forecast.dtv_highest_band_um = (9.9, 23.0)  # the band holds it, the case's own curve need not
     run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 9.0)
     assert road.outgrown(run.forecast) is None

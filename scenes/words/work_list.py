@@ -1,0 +1,169 @@
+"""In which order one corner is worked off: whatever is asked for, each thing once what it needs is off and looked at.
+
+Two ways only. What was fitted is held and read as found before the rotor comes off; or nothing is held and nothing is
+read before it is off: over scale, where what holds it or its bearing is renewed first, and where the rotor goes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from scenes.words import steps, work_order
+from scenes.words.steps import Step
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sim.parts.case import Case
+
+# What belongs to one step; the order of work says in which order, and what this corner has of it.
+BREAKS = ("support", "breakaway torque")
+WHEEL_ON = (*BREAKS, "lift", "park brake off", "bearing play", "wheel-on trace", "guide pin")
+#: On a wheel that a nut let go nothing is read, and nothing rocked.
+LIFTED = ("lift", "park brake off", "guide pin")
+WHEEL_OFF = ("wheel off", "mark")
+CALIPER_OFF = ("caliper off", "flange play")
+BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
+#: Done once at a corner.
+ONCE = (*WHEEL_ON, *WHEEL_OFF, *CALIPER_OFF)
+WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What one corner asks for beside the order of work: a step each, none where it does not.
+
+    Parameters
+    ----------
+    nuts : Step, optional
+        At what holds the wheel.
+    brake : tuple of Step
+        At caliper and pads.
+    rotor_off : tuple of Step
+        What can only be done, or judged, with the rotor off: studs, the part, the bearing.
+    stamp : Step, optional
+        The stamp that decides over the rotor, before anything is bought.
+    hub : Step, optional
+        At the bare hub face, if more than one reading.
+    rotor : tuple of Step
+        What is done with it.
+    """
+
+    nuts: Step | None = None
+    brake: tuple[Step, ...] = ()
+    rotor_off: tuple[Step, ...] = ()
+    stamp: Step | None = None
+    hub: Step | None = None
+    rotor: tuple[Step, ...] = ()
+
+
+def do(case: Case, *keys: str, why: str = "") -> Step:
+    """One step out of pieces of work, in the words of the order of work; what this corner has not is left out."""
+    works = work_order.works(case, keys)
+    return Step(" ".join(one.what for one in works), why, tuple(one.key for one in works))
+
+
+def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step:
+    """What is done before the wheel comes off.
+
+    Parameters
+    ----------
+    case : Case
+    loose : bool
+        Whether a nut was loose, or pulled too hard: what each gives at is written down and none tightened again.
+    read : bool
+        Whether anything read before the rotor is off counts.
+    why : str
+        Said beside it.
+    """
+    if not loose:
+        return do(case, *(key for key in WHEEL_ON if read or key != "wheel-on trace"), why=why)
+    lifted = do(case, *LIFTED)
+    said = steps.BEFORE_A_NUT.format(first=work_order.painted_first(case))
+    return Step(f"{said} {lifted.what}", why, (*BREAKS, *lifted.keys))
+
+
+def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str = "") -> tuple[Step, ...]:
+    """Hold a rotor as it was fitted, on nuts that were looked at, and read it with the caliper off.
+
+    Parameters
+    ----------
+    case : Case
+    asked : Asked
+        Its nuts stand before a torque, its brake behind "caliper off".
+    *reading : str
+        Keys of what is read.
+    why, held_why : str
+        Said beside the reading, and beside the holding.
+    """
+    loose = asked.nuts is not None
+    hold = (*WHEEL_OFF, "home", "spacers")
+    if asked.nuts is None:
+        on: tuple[Step, ...] = (do(case, *hold, why=held_why),)
+    else:
+        spacers = () if "spacers" in asked.nuts.keys else (do(case, "spacers"),)
+        on = (do(case, *hold[:-1], why=held_why), asked.nuts, *spacers)
+    first = opened(case, loose=loose and asked.nuts in steps.NUTS, read=True)
+    return (first, *on, *_going(asked, parted(case, (*CALIPER_OFF, "dial", *reading), asked.brake, why)))
+
+
+def rotor_off_first(
+    case: Case, asked: Asked, why: str, off_why: str = "", clean_why: str = "", measured: bool = False
+) -> tuple[Step, ...]:
+    """Work off a corner at which nothing is held or read before its rotor is off, as far as the new reading.
+
+    Parameters
+    ----------
+    case : Case
+    asked : Asked
+    why, off_why, clean_why : str
+        Said beside the first step, beside "wheel off", and beside the cleaning.
+    measured : bool
+        Whether the thickness is taken by micrometer.
+    """
+    loose = asked.nuts is not None
+    off = (*WHEEL_OFF, *CALIPER_OFF, *(("thickness",) if measured else ()), "rotor off", "cracks")
+    nuts = () if asked.nuts is None else (asked.nuts,)
+    beside = (*nuts, *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
+    return (
+        opened(case, loose=loose, read=False, why=why),
+        *_going(asked, parted(case, off if beside else (*off, "clean"), asked.brake, off_why)),
+        *beside,
+        *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
+        *_hub(case, asked.hub),
+        *asked.rotor,
+        do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY),
+        do(case, "dial", "read", why="Only now does a reading count."),
+    )
+
+
+def _hub(case: Case, asked: Step | None) -> tuple[Step, ...]:
+    """The clean hub face, by a dial that is only set up there."""
+    dial = "Dial on the knuckle."
+    if asked is None:
+        return (Step(f"{dial} {work_order.work(case, 'hub face').what}", steps.HUB_WHY, ("hub face",)),)
+    return (asked,) if asked == steps.HUB_READ_FIRST else (Step(dial, steps.HUB_WHY, ("dial",)), asked)
+
+
+def back(case: Case, listed: Iterable[Step]) -> Step:
+    """All put back behind a list; what nobody read with the wheel on is not read once more."""
+    traced = any("wheel-on trace" in step.keys for step in listed)
+    return do(case, *(key for key in BACK_TOGETHER if traced or key != "last trace"))
+
+
+def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same without a stop at the micrometer, where what it orders stands in the list already."""
+    if not asked.rotor and asked.stamp is None:
+        return listed
+    return tuple(replace(step, what=step.what.replace(work_order.STOP, "")) for step in listed)
+
+
+def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:
+    """Pieces of work in one step, or in two round what is done at the brake once the caliper hangs."""
+    keys = tuple(keys)
+    if not brake:
+        return (do(case, *keys, why=why),)
+    at = keys.index("caliper off") + 1
+    rest = (do(case, *keys[at:], why=why),) if keys[at:] else ()
+    return (do(case, *keys[:at], why=why), *brake, *rest)

@@ -23,7 +23,8 @@ def changed_since(readings: Readings) -> tuple[ReadingFault, ...]:
     Notes
     -----
     By rule: a bare face ``cleaned again`` that parts from the one that was ``cleaned``, and no mount behind it in the
-    table; chi-square of a difference (`sim.files.reading_faults.read_twice`).
+    table; where the face has a table of its own (`sim.bench.from_readings.together`) a mount ``cleaned again`` is behind
+    it, for lines tell no order there. Chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
     before = [one for one in readings.of("hub face") if one.state == CLEANED]
     since = [one for one in readings.of("hub face") if one.state == AGAIN]
@@ -34,4 +35,6 @@ def changed_since(readings: Readings) -> tuple[ReadingFault, ...]:
     if any(one.kind == "mounted" for one in behind):
         return ()
     now = mounted[-1]
+    if now.line and not since[0].line and now.state == AGAIN:
+        return ()
     return (ReadingFault(CHANGED, f"mounted, mount {now.mount}", (), 0.0, 0.0, READ_ANEW.format(mount=now.mount)),)

@@ -62,7 +62,7 @@ from sim.files.readings_rows import (
 from sim.files.readings_turns import WIDEST_UM, traces_of
 from sim.files.toml_text import read_text
 from sim.files.trace import Trace
-from sim.files.unit_asked import WHAT_TO_DO, fell_doubt, unit_doubt
+from sim.files.unit_asked import doubt_of_unit
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
 from sim.units import printable
@@ -303,9 +303,9 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     traces = traces_of(rows, factor, sheet)
     _whole_file(traces, rows, sheet)
     if not sheet.faults:
-        doubt = unit_doubt(traces, _dial_um(sheet), factor) or fell_doubt(traces, _dial_um(sheet), factor)
+        doubt = doubt_of_unit(traces, _dial_um(sheet), factor)
         if doubt:
-            sheet.fault(0, "unit", f"{doubt} {WHAT_TO_DO}")
+            sheet.fault(0, "unit", doubt)
     if sheet.faults:
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads

@@ -39,6 +39,35 @@ WHAT_TO_DO = (
 )
 
 
+#: What settles figures that no such dial shows: the turn itself, or what the table says of its dial.
+READ_AS_SHOWN = (
+    "Read the turn and its feeler again and write both as the dial shows them, in the column's unit, to whole "
+    "divisions, halves or fifths; dial_um is the division of the dial that read it; several turns are written as "
+    "turns, not as means"
+)
+
+
+def doubt_of_unit(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
+    """Say why the unit of a table or of one of its turns is asked and what to do; empty where nothing is asked.
+
+    Parameters
+    ----------
+    traces : sequence of Trace
+    dial_um : float
+        Division of the dial, where a turn does not say its own. [um]
+    factor : float
+        What the table's column was multiplied by. [um]
+
+    Notes
+    -----
+    By the rules of `unit_doubt`, `fell_doubt` and `tried_doubt`, in that order; all judgement.
+    """
+    if doubt := unit_doubt(traces, dial_um, factor) or fell_doubt(traces, dial_um, factor):
+        return f"{doubt} {WHAT_TO_DO}"
+    doubt = tried_doubt(traces, dial_um, factor)
+    return f"{doubt} {READ_AS_SHOWN}" if doubt else ""
+
+
 def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
     """Say why the unit of a table is asked; empty where its turns are of a usual size, or a dial shows such figures.
 
@@ -53,9 +82,10 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
 
     Notes
     -----
-    By rule. Every turn counts: one of a usual size shows that the column's unit is meant. Turns that read all alike
-    tell nothing of the unit; a bare hub face by itself is often a true one, and asked where both hold. Nor is a table
-    asked in one of whose turns the dial was tried with a feeler.
+    By rule: all turns together, then those of the rotor and bare hub faces each by themselves, as commands see them
+    that take a file of each. One of a usual size shows that its unit is meant. Turns that read all alike tell nothing
+    of the unit; a bare hub face by itself is often a true one, and asked where both hold. Nor are turns asked in one of
+    which the dial was tried with a feeler.
 
     Examples
     --------
@@ -67,8 +97,15 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     ''
     """
     turns = [one for one in traces if one.kind != "thickness"]
-    widest = max((tir(one.value_um) for one in turns), default=0.0)
+    faces = [one for one in turns if one.kind == "hub face"]
+    rotor = [one for one in turns if one.kind != "hub face"]
+    return next((doubt for some in (turns, rotor, faces) if (doubt := _small_doubt(some, dial_um, factor))), "")
+
+
+def _small_doubt(turns: Sequence[Trace], dial_um: float, factor: float) -> str:
+    """Say why the unit of these turns is asked; empty where it is not."""
     bare = all(one.kind == "hub face" for one in turns)
+    widest = max((tir(one.value_um) for one in turns), default=0.0)
     tried = any(one.feeler_um is not None for one in turns)
     if tried or not 0.0 < widest <= (NOTHING_UM if bare else SMALL_UM):
         return ""
@@ -76,15 +113,45 @@ def unit_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
     within = all(widest < step for step in steps)
     astray = [_astray(one.value_um, step, factor, within) for one, step in zip(turns, steps, strict=True)]
     stray, places = sum(astray), sum(one.value_um.size for one in turns)
-    said = f"all turns span {widest:.2g} µm or less"
+    said = f"all turns{' of the bare hub face' if bare else ''} span {widest:.2g} µm or less"
     if stray > STRAY * places:
-        dials = " or ".join(f"{step:g}" for step in dict.fromkeys(steps))
-        said += f", and {stray} of {places} figures lie on no half or fifth of a division of {dials} µm"
+        said += f", and {_off_the_dial(stray, places, steps)}"
     elif bare or widest >= NOTHING_UM:
         return ""
     else:
         said += ", which hardly a rotor on its hub does"
     return f"{said}; {_in_other_units(widest, factor)}"
+
+
+def tried_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
+    """Say which turn its dial cannot have shown, though a feeler beside it moved that dial by its own thickness.
+
+    Parameters
+    ----------
+    traces : sequence of Trace
+        All that the table holds; turns of a usual size, and those that nobody tried, are not looked at.
+    dial_um : float
+        Division of the dial, where a turn does not say its own. [um]
+    factor : float
+        What the table's column was multiplied by. [um]
+
+    Notes
+    -----
+    By rule: a feeler's figure may be what everybody knows of it, the figures beside it are what was read. Under half
+    a division only its halves, quarters and fifths count; in a wider turn whole micrometres too. Judgement.
+    """
+    for one in traces:
+        step, span, places = one.dial_um or dial_um, tir(one.value_um), one.value_um.size
+        if one.kind == "thickness" or one.feeler_um is None or not 0.0 < span <= SMALL_UM:
+            continue
+        astray = _astray(one.value_um, step, factor, within=2.0 * span < step, parts=_parts(step))
+        if astray > STRAY * places:
+            what = _what(one)
+            return (
+                f"{what} spans {span:.2g} µm, and {_off_the_dial(astray, places, [step])}, whatever the feeler beside "
+                f"it says; {_in_other_units(span, factor)}"
+            )
+    return ""
 
 
 def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> str:
@@ -112,8 +179,8 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
             for k, since in enumerate(turns):
                 step = since.dial_um or dial_um
                 there = _there(turns, since)
-                parts = (4, *PARTS) if _coarse(step) else PARTS  # of coarse ones quarters too
-                if _astray(since.value_um, step, factor, within=False, parts=parts) > STRAY * since.value_um.size:
+                astray = _astray(since.value_um, step, factor, within=False, parts=_parts(step))
+                if astray > STRAY * since.value_um.size:
                     said = _fell(turns[:k], since, factor, bool(there))
                     said += f" Its figures are finer than a fifth of a division of {step:g} µm." if said else ""
                 elif any(one.feeler_um is not None for one in (since, *there)):
@@ -136,6 +203,22 @@ def _coarse(step_um: float) -> bool:
     return step_um > (1.0 - CALLED_WITHIN) * COARSE_UM
 
 
+def _parts(step_um: float) -> Sequence[int]:
+    """Parts of a division that people read to; of coarse ones quarters too."""
+    return (4, *PARTS) if _coarse(step_um) else PARTS
+
+
+def _off_the_dial(stray: int, places: int, steps: Sequence[float]) -> str:
+    """Say how many figures no such dial shows."""
+    dials = " or ".join(f"{step:g}" for step in dict.fromkeys(steps))
+    return f"{stray} of {places} figures lie on no half or fifth of a division of {dials} µm"
+
+
+def _what(one: Trace) -> str:
+    """A turn as a sentence begins with it."""
+    return f"the bare hub face, {one.state}," if one.kind == "hub face" else f"mount {one.mount}"
+
+
 def _told(since: Trace, step_um: float, factor: float) -> bool:
     """Whether its digits tell the unit of a turn: one habit, whole hundredths lie on every second fifth or half."""
     return _coarse(step_um) and any(
@@ -146,7 +229,7 @@ def _told(since: Trace, step_um: float, factor: float) -> bool:
 def _fell(before: Sequence[Trace], since: Trace, factor: float, stands: bool) -> str:
     """Say of one turn that it is a fraction of what was read before it; empty where it is not."""
     now, bare = tir(since.value_um), since.kind == "hub face"
-    what = f"the bare hub face, {since.state}," if bare else f"mount {since.mount}"
+    what = _what(since)
     hardly = SHRUNK if 0.0 < now <= HARDLY_UM and not bare else np.inf
     times = min(hardly, FELL if stands else np.inf)
     others = [one for one in before if now > 0.0 and (one.mount, one.state) != (since.mount, since.state)]

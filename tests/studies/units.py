@@ -1,10 +1,11 @@
 """One turn typed in another unit than its column: how often it is asked, and how often an honest one is.
 
 ``python -m tests.studies.units [TABLES] [SEED]`` (a minute of one core) draws tables of a mounted rotor, as found and
-cleaned, without a line of a feeler. In a slipped one the cleaned turn is over the limit and written in hundredths, thou
-or millimetres in a column of µm; in an honest one it is under the limit, in µm. A slip is caught where the table is
-refused or the rotor is not left on; where it is left on, the feeler must stand beside it. Laws of its own: nothing of
-them is in `sim.files.unit_asked`. Writes ``units.md`` beside this file.
+cleaned, without a line of a feeler and with one of 100 behind every turn: true in an honest table, written from memory
+in a slipped one. In a slipped one the cleaned turn is over the limit and written in hundredths, thou or millimetres in
+a column of µm; in an honest one it is under the limit, in µm. A slip is caught where the table is refused or the rotor
+is not left on; where it is left on and nobody tried the dial, the feeler must stand beside it. Laws of its own: nothing
+of them is in `sim.files.unit_asked`. Writes ``units.md`` beside this file.
 """
 
 from __future__ import annotations
@@ -47,7 +48,7 @@ class Drawn:
     text: str
 
 
-def drawn(rng: np.random.Generator, unit: str) -> Drawn:
+def drawn(rng: np.random.Generator, unit: str, feeler: bool = False) -> Drawn:
     """A corner as found and cleaned, its last turn in this unit; empty for an honest one under its limit."""
     dial = float(rng.choice(DIALS_UM))
     habit = str(rng.choice(HABITS))
@@ -57,6 +58,9 @@ def drawn(rng: np.random.Generator, unit: str) -> Drawn:
     turns = [_turn(rng, 1, found_um, dial, habit, "as found", 1.0)]
     turns.append(_thickness(rng))
     turns.append(_turn(rng, 2, cleaned_um, dial, habit, "cleaned", UNITS_UM.get(unit, 1.0)))
+    if feeler:
+        turns[0] += "mounted,1,0,feeler,100,as found,nuts and spacers\n"
+        turns[-1] += "mounted,2,0,feeler,100,cleaned,nuts and spacers\n"
     return Drawn(unit, dial, HEAD.format(step=dial) + "".join(turns))
 
 
@@ -96,11 +100,11 @@ def outcome(table: Drawn) -> str:
     return ASKED if left_on.ONCE in lead else LEFT
 
 
-def rows(rng: np.random.Generator, tables: int) -> list[str]:
+def rows(rng: np.random.Generator, tables: int, feeler: bool = False) -> list[str]:
     """Rows of the page, a unit and a dial each; honest tables last."""
     lines = ["| written in | dial, µm | tables | " + " | ".join(OUTCOMES) + " |", "|---" * (3 + len(OUTCOMES)) + "|"]
     for unit in (*UNITS_UM, ""):
-        told = [drawn(rng, unit) for _ in range(tables)]
+        told = [drawn(rng, unit, feeler) for _ in range(tables)]
         for dial in DIALS_UM:
             one = [table for table in told if table.dial_um == dial]
             found = Counter(map(outcome, one))
@@ -122,6 +126,12 @@ something else is ordered.
 
 No slipped turn may leave a rotor on without a word: the last column of the first three groups is 0. What an honest
 reader pays is a feeler slipped under the tip before the rotor is left on: one line of the table, and no turn more.
+
+## With a feeler of 100 behind every turn
+
+True in the honest tables, written from memory in the others: left on are figures that the dial could have shown in µm.
+
+{tried}
 """
 
 
@@ -132,7 +142,11 @@ def main() -> None:
     asked.add_argument("seed", nargs="?", type=int, default=SEED)
     asked.add_argument("--note", type=Path, default=Path(__file__).with_suffix(".md"))
     how = asked.parse_args()
-    text = PAGE.format(seed=how.seed, rows="\n".join(rows(np.random.default_rng(how.seed), how.count)))
+    text = PAGE.format(
+        seed=how.seed,
+        rows="\n".join(rows(np.random.default_rng(how.seed), how.count)),
+        tried="\n".join(rows(np.random.default_rng(how.seed), how.count, feeler=True)),
+    )
     how.note.write_text(text, encoding="utf-8")
     print(text)
 

@@ -47,7 +47,7 @@ def test_readings_in_thou_under_a_fine_dial_are_no_micrometres(dial_um, tirs_um)
     thou = table_in(25.4, 2.54, tirs_um, dial_um)
     assert "figures lie on no half or fifth of a division" in asked(thou)
     assert "were they thou (" in asked(thou)
-    assert len(parse(tried(thou)).traces) == 2  # whoever tried it knows
+    assert "no half or fifth of a division" in asked(tried(thou))  # a feeler of 100 is what everybody knows of it
     with pytest.raises(BadInput, match="a 0.1 mm feeler moved the dial by 3.9: this turn was read in thou"):
         parse(tried(thou, moved=3.9))
     read = parse(thou.replace("reading_um", "reading_thou")).traces[0]
@@ -71,11 +71,53 @@ def test_honest_tables_of_good_corners_are_not_asked(dial_um, part):
 
 
 def test_a_table_that_is_written_again_keeps_what_the_feeler_showed():
-    small = parse(tried(table_in(25.4, 2.54, (90.0, 45.0), 2.5), moved=98.0))
+    small = parse(tried(table_in(1.0, 0.5, (3.5, 2.0), 1.0), moved=98.0))
     assert "mounted,1,0,feeler,98," in to_csv(small)
     assert parse(to_csv(small)).traces[0].feeler_um == 98.0
     assert parse(to_csv(small)).traces[0].value_um == pytest.approx(small.traces[0].value_um)
     assert "feeler" not in to_csv(parse(table_in(1.0, 5.0, (90.0, 45.0), 5.0)))
+
+
+#: A bare hub face of 36 µm written in hundredths, as it was read by dials of 10, 5, 2 and 1 µm.
+HUNDREDTHS = {
+    10.0: (0.5, 0.5, 1, 0, -1, -2, -2.5, -2.5, -2.5, -2, -1, 0),
+    5.0: (1.75, 1.75, 1.5, 1, 0, -1, -1.75, -1.75, -1.75, -1, 0, 0.75),
+    2.0: (2.3, 2.6, 2.3, 1.7, 0.8, -0.1, -0.6, -0.8, -0.7, 0, 0.8, 1.8),
+    1.0: (2.5, 2.75, 2.35, 1.8, 0.85, 0, -0.75, -0.95, -0.7, 0, 0.95, 1.75),
+}
+
+
+@pytest.mark.parametrize("dial_um", HUNDREDTHS)
+def test_a_feeler_of_100_acquits_no_face_of_figures_that_its_dial_does_not_show(dial_um):
+    """A hub 36 µm out under a rotor that lies across it was left on as "4 ± 7", whatever the dial."""
+    mounted = table_in(1.0, dial_um, (60.0, 0.0), dial_um).split("hub face")[0]
+    face = "".join(f"hub face,,,{at:g},{v:g}\n" for at, v in zip(PLACES, HUNDREDTHS[dial_um], strict=True))
+    said = asked(tried(tried(mounted) + face, "hub face,,"))
+    assert said.startswith("the bare hub face, ")
+    assert f"figures lie on no half or fifth of a division of {dial_um:g} µm" in said
+    assert "hundredths of a mm (3" in said
+    assert "dial_um is the division of the dial that read it" in said
+
+
+@pytest.mark.parametrize("part", [1, 2, 4, 5, 10])
+def test_a_true_face_read_to_parts_of_a_coarse_division_is_not_asked_beside_its_feeler(part):
+    """To tenths of 10 µm only where it spans half a division or more: under that they are whole hundredths as well."""
+    mounted = table_in(1.0, 5.0, (60.0, 0.0), 10.0).split("hub face")[0]
+    spans = (8.0,) if part == 10 else (3.0, 8.0)
+    for span in spans:
+        shown = np.round(0.5 * span * np.cos(np.radians(PLACES - 55.0)) / (10.0 / part)) * 10.0 / part
+        face = "".join(f"hub face,,,{at:g},{v:g}\n" for at, v in zip(PLACES, shown, strict=True))
+        assert len(parse(tried(mounted + face, "hub face,,")).traces) == 2
+
+
+def test_bare_faces_are_asked_for_their_unit_beside_a_rotor_of_a_usual_size_as_by_themselves():
+    """In one table a rotor that was read over 5 µm answered for them, in a table of their own they were refused."""
+    mounted = table_in(1.0, 0.5, (60.0, 0.0), 1.0).split("hub face")[0]
+    figures = (-0.2, -0.3, -0.2, -0.1, 0.4, 0.75, 1.05, 1.3, 1.2, 0.85, 0.6, 0.25)
+    face = "".join(f"hub face,,,{at:g},{v:g}\n" for at, v in zip(PLACES, figures, strict=True))
+    alone = asked(mounted.split("mounted")[0] + face)
+    assert alone == asked(tried(mounted) + face)
+    assert alone.startswith("all turns of the bare hub face span 1.6 µm or less, and 7 of 12 figures")
 
 
 @pytest.mark.parametrize(

@@ -49,9 +49,10 @@ MOST_PLACES = 16
 LONG_NAME = 36  # letters of a turn's name that find room in one line; tried
 MOST_SPOTS = 2
 # Letters of action, verdict and work that fill the front in letters of usual size, and in small ones; tried.
-ROOM, MOST_ROOM = 2100, 3050
-CAUTIONS = ("maker first", "stands", "no compressed air", "never drawn home", "no impact gun", "cracked is scrap",
-            "pump the pedal", "re-torque")  # fmt: skip
+ROOM, MOST_ROOM = 3350, 4050
+DENSE, FACE_MM = "tight dense", (46.0, 40.0)  # how wide the hub is drawn, and there
+CAUTIONS = ("maker first", "stands", "hot", "hang the caliper", "no compressed air", "never drawn home",
+            "no impact gun", "cracked is scrap", "pump the pedal", "re-torque")  # fmt: skip
 IN_A_BOX = "mask and eyes"  # a caution that the box of the wheel says
 COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
 
@@ -97,7 +98,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     verdict = said.verdict(found, doubts)
     beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))
-    work = _work(found, readings, case, thin)
+    ordered = _ordered(found, thin, case)
+    work = _work(ordered, readings, case, thin)
     stated, held = causes_do.stated(found, readings, case), causes_do.before_readings(found, case)
     ranked, after = said.ranked_rows(found, 4), [] if held else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
@@ -105,22 +107,17 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         to_read_again.remarks(found.told, counted)[:2],
     )
     led = what_leads.of_case(case, causes_work.read_now(found))
-    warned = [one for one in stated_work.cautions_of(case, led, also=CAUTIONS) if one.key != IN_A_BOX]
+    warned = [one for one in stated_work.cautions_of(case, led, lifted=True, also=CAUTIONS) if one.key != IN_A_BOX]
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
+    boxes = (one.what for stage in work for one in stage.works)
+    tight = _letters(*stated.before, *stated.behind, act, verdict, told, *boxes, *(one.text for one in warned))
+    size_mm = FACE_MM[tight == DENSE]
     page = (
         environment()
         .get_template("job_card.html")
         .render(
             stated=stated,
-            tight=_letters(
-                *stated.before,
-                *stated.behind,
-                act,
-                verdict,
-                told,
-                *(one.what for stage in work for one in stage.works),
-                *(one.text for one in warned if one.key not in CAUTIONS),
-            ),
+            tight=tight,
             case=case,
             file=file,
             made_on=(made_on or date.today()).isoformat(),
@@ -133,7 +130,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             counting=mountings.COUNTS_BRIEFLY[readings.turned],
             next=more,
             overlay=Markup(overlay(found, most, row_mm=TRACE_MM)) if leading(found) else "",
-            face=Markup(numbered_face(found.told.studs, PLACES, spots, 46.0, said.where_now(found))),
+            face=Markup(numbered_face(found.told.studs, PLACES, spots, size_mm, said.where_now(found))),
             spots=[(spot.text, name + _gone(name, found)) for spot, name in zip(spots, _named(found), strict=True)],
             turns=turns[:MOST_ROWS],
             more=len(turns) - MOST_ROWS,
@@ -144,7 +141,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
             to_write=causes_work.written(
-                found, causes_work.read_besides(case, causes_work.read_now(found), found.hub_face is not None)
+                ordered, causes_work.read_besides(case, causes_work.read_now(found), found.hub_face is not None)
             ),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
@@ -165,7 +162,7 @@ def _overlaid(rows: int, turns: Sequence[Turn], said_too: str) -> int:
 def _letters(*told: str) -> str:
     """How small the letters of the front have to be for it to stay one page: as usual, tight, or tight and dense."""
     letters = sum(map(len, told))
-    return "tight dense" if letters > MOST_ROOM else "tight" if letters > ROOM else ""
+    return DENSE if letters > MOST_ROOM else "tight" if letters > ROOM else ""
 
 
 def _star(case: Case) -> str:
@@ -180,11 +177,14 @@ def _small_reading(readings: Readings, case: Case) -> str:
     return words.small_reading(small[0].clamped_by) if small else ""
 
 
+def _ordered(found: Finding, thin: str, case: Case) -> Finding:
+    """The finding as its work is made: a rotor that goes by a stamp which the case file holds is renewed."""
+    return replace(found, do=names.RENEW) if causes_do.goes_by_stamp(found, thin, is_stated(case)) else found
+
+
 def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Stage]:
     """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
     stated, least, uncut = is_stated(case), said.thinnest(readings, case), bool(said.no_cut(readings, case))
-    if causes_do.goes_by_stamp(found, thin, stated):
-        found = replace(found, do=names.RENEW)
     keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
     wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
     stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
@@ -198,7 +198,7 @@ def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Sta
     # Who works at caliper, bearing or hub of a rotor that stays on is told how the car stands, too.
     held = causes_work.held_already(found) or (beside and not wanted & {"lift", "mark"})
     at_once = () if "mark" in wanted else beside  # a rotor that is held already is painted too
-    told = (causes_work.AS_READ_LAST if held else "", *at_once, stamp, varies, *causes_work.limit_boxes(found, uncut))
+    told = (causes_work.AS_READ_LAST if held else "", *at_once, stamp, varies, *causes_work.limit_boxes(found))
     first = [Work("first", what) for what in told if what]
     kept: list[Stage] = [Stage("First", tuple(first))] if first else []
     checks = causes_work.checks(found, thin, left_on.tried(readings))
@@ -213,6 +213,8 @@ def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Sta
         if any(one.key == "mark" for one in works):  # painted before caliper, bearing or rotor is touched
             at = next(k for k, one in enumerate(works, 1) if one.key == "mark")
             works = (*works[:at], *touched, *works[at:])
+        if causes_work.new_table(found) and any(one.key == "read" for one in works):
+            works = (*works, Work("new thickness", causes_work.NEW_THICKNESS))
         if any(one.key == "fit" for one in works):
             works = (*(Work(f"part {place}", part) for place, part in enumerate(parts)), *works)
         if stop and any(one.key == "caliper" for one in works):

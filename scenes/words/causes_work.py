@@ -82,8 +82,8 @@ FACE_BOX = (
 )
 OR_CUT = ", or cut where their maker allows"
 UNEVEN_BOX = (
-    f"Thickness counted as over: both rotors of the axle new{OR_CUT}. Left on only where read "
-    "finer: varies by ____ ± ____ µm, vehicle maker's limit ____ µm."
+    "Thickness counted as over: the rotors go, below. Kept only where read finer first: varies by ____ ± ____ µm, "
+    "vehicle maker's limit ____ µm; within it stop: that reading into the file, ask again."
 )
 #: Before a rotor is bought for its runout (`acts.SEAT_BY_EYE`).
 SEAT_BOX = (
@@ -98,6 +98,8 @@ HUB_AS_GIVEN_BOX = (
 #: The next rotor covers it, and the new table asks for it.
 NEW_FACE = "hub or bearing renewed, then a new table: its bare face first, ____ µm, before a rotor covers it."
 HUB_BOX = f"Play, or the clean hub face over the maker's limit: {NEW_FACE}"
+#: What the new table wants of the rotor that is on, new or not.
+NEW_THICKNESS = f"Thickness of the rotor that is on, by micrometer at {work_order.PLACES} places."
 #: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
 AS_READ_LAST = (
     "As read last: car on stands, wheel off, caliper hung up, rotor marked and held, dial set. Was it on its wheels "
@@ -136,7 +138,9 @@ ELSEWHERE = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK)
 # What renews a part, after which a new table is read.
 RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
 # What leaves the rotor where it is.
-LEFT_ON = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_COUNTED)
+LEFT_ON = (names.LEAVE, names.AT_LIMIT)
+# What renews the rotor, whatever the hub is.
+ROTOR_GOES = (names.RENEW, names.UNEVEN_COUNTED)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
 TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
@@ -148,7 +152,7 @@ WORK = {
     names.CLEAN: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.INDEX: (*TO_THE_ROTOR, *CLEANED, "index", *ON_AGAIN),
     names.CLEAN_THEN_INDEX: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
-    names.RENEW: (*TO_THE_ROTOR, "thickness", *CLEANED, *ON_AGAIN),
+    names.RENEW: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.HUB_AND_BEARING: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
     names.RETORQUE: (*TO_THE_ROTOR, *AS_READ, "tighten", "read", *ON_AGAIN),
     names.READ_AGAIN: (*TO_THE_ROTOR, *AS_READ, "as found", *ON_AGAIN),
@@ -156,7 +160,7 @@ WORK = {
     names.SCATTERS: (*TO_THE_ROTOR, *AS_READ, "rotor off", "cracks", "clean", *ON_AGAIN),
     names.LEAVE: ON_AGAIN,
     names.AT_LIMIT: ON_AGAIN,
-    names.UNEVEN_COUNTED: ("thickness", *ON_AGAIN),
+    names.UNEVEN_COUNTED: (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN),
 }
 #: Where the case has scale on the spigot: no nut is set to torque before it is off, so nothing is read as found.
 OVER_SCALE = tuple(key for key in (*TO_THE_ROTOR, *CLEANED, *ON_AGAIN) if key not in ("home", "spacers"))
@@ -195,10 +199,16 @@ def _from_here(found: Finding, keys: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _hub_read_out(found: Finding) -> bool:
-    """Whether the hub goes, for itself or before a rotor, by a bare face of which no more reading is asked."""
+    """Whether the hub goes by a bare face of which no more reading is asked."""
     face = found.hub_face
-    goes = found.do == names.HUB_AND_BEARING or (found.do == names.RENEW and face is not None and face.state == ABOVE)
-    return goes and face is not None and face.read_out
+    return face is not None and face.read_out and _hub_goes(found)
+
+
+def _hub_goes(found: Finding) -> bool:
+    """Whether the hub goes, for itself or before the rotor that goes."""
+    face = found.hub_face
+    over = face is not None and face.state == ABOVE
+    return found.do == names.HUB_AND_BEARING or (found.do in ROTOR_GOES and over)
 
 
 def written(found: Finding, also: Iterable[str] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -208,6 +218,7 @@ def written(found: Finding, also: Iterable[str] = ()) -> tuple[tuple[str, tuple[
     """
     keys = {*work_keys(found), *also} | (set() if read_clean(found) else {"as found"})
     keys |= {"hub face"} if _hub_read_out(found) else set()  # of the new one
+    keys |= {"thickness"} if new_table(found) else set()
     name = {work_order.FITTED: _read_as(found)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(keys))
 
@@ -335,10 +346,10 @@ def thickness_box(found: Finding, goes: bool = False) -> str:
     return THICKNESS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um, again=again)
 
 
-def limit_boxes(found: Finding, no_cut: bool = False) -> tuple[str, ...]:
+def limit_boxes(found: Finding) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
     if found.do == names.UNEVEN_COUNTED:
-        return (UNEVEN_BOX.replace(OR_CUT, "") if no_cut else UNEVEN_BOX,)
+        return (UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:
         return ()
     over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
@@ -365,19 +376,23 @@ def _face_box(found: Finding) -> tuple[str, ...]:
 
 def part_boxes(found: Finding, thin: str, no_cut: bool = False, stated: bool = False) -> tuple[str, ...]:
     """Boxes for what the act renews, before it is fitted: the hub's first, as no rotor is read on a hub that goes."""
-    face, hub = found.hub_face, found.do == names.HUB_AND_BEARING
+    face, hub, rotor = found.hub_face, _hub_goes(found), found.do in ROTOR_GOES
     counts = _hub_read_out(found) and face is not None and (face.at_last or face.counted)
     box = HUB_COUNTS_BOX if counts else HUB_READ_OUT_BOX if _hub_read_out(found) else HUB_BOX
-    over = hub or (found.do == names.RENEW and face is not None and face.state == ABOVE)
-    rotor = found.do == names.RENEW or (hub and (goes_uneven(found) or (bool(thin) and stated)))
-    of_hub = (box,) if over else ()
-    seat = (SEAT_BOX,) if found.do == names.RENEW and not (over or thin or goes_uneven(found)) else ()
-    return of_hub + ((*seat, NEW_BOX if thin or no_cut else RENEW_BOX) if rotor else ())
+    of_hub = (box,) if hub else ()
+    seat = (SEAT_BOX,) if found.do == names.RENEW and not (hub or thin or goes_uneven(found)) else ()
+    too = rotor or (hub and (goes_uneven(found) or (bool(thin) and stated)))
+    return of_hub + ((*seat, NEW_BOX if thin or no_cut else RENEW_BOX) if too else ())
+
+
+def new_table(found: Finding) -> bool:
+    """Whether a part is new where the work stops: bare face, runout and thickness are read into a new table."""
+    return found.do in (*RENEWED, names.SCATTERS)
 
 
 def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
     """Say that the work stops at a reading or at the stamp, and what for; empty where the action is the last one."""
-    if found.do in (*RENEWED, names.SCATTERS):
+    if new_table(found):
         return NEW_TABLE_STOP
     open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
     if found.do not in LEFT_ON or not_clean_yet(found) or open_yet:

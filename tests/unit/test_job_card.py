@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from datetime import date
 from html import unescape
+from itertools import product
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from pypdf import PdfReader
 from scenes.command import tables_causes
 from scenes.pages import fitting_sheet, job_card, pdf
 from scenes.pages.job_card import job_card_html
-from scenes.words import acts, causes_do, causes_work, loose_nut, mountings, words, work_order
+from scenes.words import acts, causes_do, causes_work, cautions, loose_nut, mountings, words, work_order
 from scenes.words import causes as said
 from sim import advice
 from sim.bench import next_act as act
@@ -155,10 +156,45 @@ def test_after_a_new_part_the_work_stops_at_its_reading_with_its_limit(do, monke
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     boxes = plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0]
     stop = boxes.index("Stop: bare face, runout and thickness into a new table, ask again")
-    part = {names.HUB_AND_BEARING: "bearing renewed", names.RENEW: "Both rotors", names.UNEVEN_COUNTED: "both rotors"}
+    part = {names.HUB_AND_BEARING: "bearing renewed", names.RENEW: "Both rotors", names.UNEVEN_COUNTED: "Both rotors"}
     assert max(boxes.find("Read the runout"), boxes.index(part[do])) < stop < boxes.index("Caliper and pads")
     assert "Runout over the vehicle maker's limit, ____ µm: nothing goes back on" in boxes[stop:]
     assert "Caliper and wheel only when it says that the search ends" in boxes[stop:]
+
+
+def test_a_thickness_that_counts_as_over_has_the_work_of_one_that_is_over(monkeypatch):
+    """Its card renewed both rotors, then checked the old one "before it stays on": none came off, was held or read."""
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    counted, worn = (
+        plain(
+            card(
+                finding(
+                    do=do,
+                    varies=Uneven(17.0, 3.0, 15.0, turns=5) if do == names.UNEVEN_COUNTED else Uneven(24.0, 6.0, 15.0),
+                )
+            )
+        ).split("Work, in this order")[1]
+        for do in (names.UNEVEN_COUNTED, names.RENEW)
+    )
+    boxes, written = counted.split("Cautions")[0], counted.split("Read on the day")[1]
+    kept = "Kept only where read finer first: varies by ____ ± ____ µm, vehicle maker's limit ____ µm; within it stop"
+    order = ("As read last", kept, "rotor off", "root of the spigot", "Read the clean hub face", "Both rotors of the",
+             "Rotor home by hand", "crosswise", "Read the runout", "Thickness of the rotor that is on",
+             "Stop: bare face", "Caliper and pads")  # fmt: skip
+    places = [boxes.index(what) for what in order]
+    assert places == sorted(places)
+    assert causes_work.CHECKS not in boxes
+    assert "uneven over its limit: stop" not in boxes  # it is: nothing is left to stop for
+    assert all(row in written for row in ("hub face, clean", "cleaned, fitted", "thickness"))
+    assert boxes.replace(causes_work.UNEVEN_BOX, "").split() == worn.split("Cautions")[0].split()
+
+
+def test_every_card_warns_of_heat_of_a_hung_caliper_and_of_an_electric_park_brake_at_the_rear(monkeypatch):
+    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+    for axle, do in product(("rear", "front"), (names.CLEAN, names.LEAVE)):
+        text = plain(card(finding(do=do), case=Case(axle=axle)))
+        assert all(cautions.named(key)[0].text in text for key in ("hot", "hang the caliper", "stands"))
+        assert (cautions.named("service mode")[0].text in text) is (axle == "rear")
 
 
 def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub(monkeypatch):
@@ -517,7 +553,7 @@ def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_
     assert "leave it there" not in text
     assert "Under both limits" not in text
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    assert boxes.index("Thickness counted as over: both rotors") < boxes.index("Caliper and pads")
+    assert boxes.index("Thickness counted as over: the rotors go") < boxes.index("Caliper and pads")
 
 
 def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_on():

@@ -35,6 +35,8 @@ def changed_since(readings: Readings) -> tuple[ReadingFault, ...]:
     if any(one.kind == "mounted" for one in behind):
         return ()
     now = mounted[-1]
-    if now.line and not since[0].line and now.state == AGAIN:
+    # What a second cleaning did not change stands as cleaned by now: how it was entered counts.
+    entered = {one.state for one in readings.as_entered if (one.kind, one.mount) == (now.kind, now.mount)}
+    if now.line and not since[0].line and AGAIN in entered:
         return ()
     return (ReadingFault(CHANGED, f"mounted, mount {now.mount}", (), 0.0, 0.0, READ_ANEW.format(mount=now.mount)),)

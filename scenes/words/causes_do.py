@@ -11,7 +11,7 @@ from sim import answers, turn
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.corner.road_state import badly_held, slack_nut
+from sim.corner.road_state import NUTS, badly_held, held_badly_by, renewed_too
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
@@ -64,8 +64,8 @@ SCALE_FIRST = (
 #: A nut that was loose on the road comes before every reading, and before every other act.
 NUT_FIRST = (
     "The nuts first, nothing is done before that: {loose}. Look at stud, nut and the wheel's seat there: "
-    "worn ones are renewed (common practice, no source). Then all to the vehicle maker's torque, crosswise in stages, "
-    "and read it again; what was read before counts for nothing."
+    "worn ones are renewed (common practice, no source){over}. Then all to the vehicle maker's torque, crosswise in "
+    "stages, and read it again; what was read before counts for nothing."
 )
 #: Of studs past their proof load.
 READ_SO = "Read it again then; what was read before orders and clears nothing."
@@ -239,10 +239,11 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     mark : str
         Of a footnote, behind the limit of the mounted runout.
     """
-    loose = slack_nut(case.studs)
-    if loose and not case.spigot_scale:
+    held, loose = held_badly_by(case)
+    if held == NUTS and not case.spigot_scale:
         thin = too_thin(read, case)
-        return NUT_FIRST.format(loose=loose) + (STILL_THIN.format(thin=thin) if thin else "")
+        nuts = NUT_FIRST.format(loose=loose, over=renewed_too(case.studs))
+        return nuts + (STILL_THIN.format(thin=thin) if thin else "")
     if over := before_readings(found, case):
         thin = too_thin(read, case)
         return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")

@@ -11,11 +11,12 @@ from sim.corner.road_state import (
     NO_NUT,
     NUTS,
     RENEWED,
+    STUDS,
     held_badly_by,
     loose_on_the_road,
     nuts_first,
     past_proof,
-    slack_nut,
+    renewed_too,
     uneven_on_the_road,
 )
 from sim.parts.fastener import bolt_warnings, bolts_on_the_road
@@ -33,8 +34,10 @@ ROAD = "What the rotor alone makes of the road clears nothing while a nut is loo
 ORDERS_NOTHING = "What is told beside it orders and clears nothing"
 UNEVEN = "As driven the nuts pull unevenly: {loose}. {then}."
 TIGHTEN_FIRST = "Tighten them to the vehicle maker's torque first"
-#: Of studs past their proof load, in place of a pass and in the headline.
+#: Of studs past their proof load, beside a rotor that goes.
+TOO_HARD_TOO = f"The studs too: {RENEWED}"
 NOT_FOR_SCRAP = "no nut is tightened to read a rotor that goes"
+#: The same in place of a pass and in the headline.
 STUDS_FIRST = "which clears nothing, what holds the wheel comes first"
 
 
@@ -89,11 +92,11 @@ def first_beside_scrap(case: Case) -> str:
 
     As `first` where scale forbids every torque anyway, or bolts of a wrong length lead.
     """
-    loose = slack_nut(case.studs)
-    over = "" if loose or bolts_on_the_road(case) else past_proof(case.studs)
-    if case.spigot_scale or not (loose or over):
+    held, why = held_badly_by(case)
+    if case.spigot_scale or held not in (NUTS, STUDS):
         return first(case)
-    what = f"The nuts too: {loose}; {LOOK_AT}" if loose else f"The studs too: {RENEWED.format(over=over)}"
+    slack = f"The nuts too: {why}; {LOOK_AT}{renewed_too(case.studs)}"
+    what = slack if held == NUTS else TOO_HARD_TOO.format(over=why)
     return f"{what}; {NOT_FOR_SCRAP}. {ORDERS_NOTHING}."
 
 

@@ -25,6 +25,7 @@ from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris
 from sim.parts.dirt import DIRT, HARD
+from sim.parts.keys import key
 from sim.parts.measured_face import Topography
 from sim.progress import Progress, need_listener, silent
 from sim.seating.dial_trace import own_wave_um
@@ -415,7 +416,8 @@ def _clamped(corner: Case, name: str, pull: Floats) -> Case:
         studs = replace(corner.studs, clamped_by="screw only")
         return replace(corner, studs=replace(studs, screw_preload_n=studs.screw_preload_n * float(pull[0])))
     clamped = clampings(corner)[name]
-    forces = tuple(float(f * p) for f, p in zip(preloads_n(clamped.studs), pull, strict=True))
+    most = key("studs", "preload_n").highest  # a stud past its proof load may be drawn beyond what is computed
+    forces = tuple(min(float(f * p), most) for f, p in zip(preloads_n(clamped.studs), pull, strict=True))
     return replace(clamped, studs=replace(clamped.studs, torque_nm=None, preload_n=forces))
 
 

@@ -38,10 +38,11 @@ ON_THE_ROAD = "as driven, not fit to drive"
 NO_NUT = "no nut is tightened before the scale is off the spigot and the rotor goes home by hand"
 #: What comes first where a nut was loose on the road.
 LOOK_AT = "look at stud, nut and the wheel's seat there, worn ones are renewed (common practice, no source)"
-UNDER_LOOSE = f"{LOOK_AT}; then all to the vehicle maker's torque, crosswise in stages, and read again"
-
+ALL_TO_TORQUE = "then all to the vehicle maker's torque, crosswise in stages, and read again"
 #: What comes first where studs were pulled past their proof load.
-RENEWED = "{over}. What was really pulled so is renewed, stud and nut (common practice, no source)"
+RENEWED = (
+    "{over}; what was really pulled so is renewed, stud and nut, and not tightened again (common practice, no source)"
+)
 TOO_HARD = f"the studs first: {RENEWED}; then the vehicle maker's torque, by hand and torque wrench"
 
 
@@ -83,6 +84,8 @@ def why_unfit(case: Case) -> str:
 def nuts_first(case: Case, loose: str) -> str:
     """Say what comes first where a nut was loose as ``loose`` says; over scale on the spigot no torque.
 
+    Studs that are pulled past their proof load beside it are named with it: nobody tightens those again.
+
     Examples
     --------
     >>> from sim.parts.case import SpigotScale
@@ -91,9 +94,17 @@ def nuts_first(case: Case, loose: str) -> str:
     >>> nuts_first(Case(spigot_scale=(SpigotScale(),)), "stud 3 at 30 N m")[:31]
     'the nuts too: stud 3 at 30 N m;'
     """
-    if case.spigot_scale:
-        return f"the nuts too: {loose}; {LOOK_AT}; {NO_NUT}"
-    return f"the nuts first: {loose}; {UNDER_LOOSE}"
+    look = f"{loose}; {LOOK_AT}{renewed_too(case.studs)}"
+    return f"the nuts too: {look}; {NO_NUT}" if case.spigot_scale else f"the nuts first: {look}; {ALL_TO_TORQUE}"
+
+
+def renewed_too(studs: Studs) -> str:
+    """Say, behind what a slack nut asks, which studs are past their proof load and renewed; empty where none is.
+
+    Common practice, no source.
+    """
+    over = past_proof(studs)
+    return f"; {RENEWED.format(over=over)}" if over else ""
 
 
 def studs_first(case: Case, over: str) -> str:
@@ -167,13 +178,16 @@ def nuts_off(studs: Studs) -> tuple[int, ...]:
 def past_proof(studs: Studs) -> str:
     """Say which studs are pulled past their proof load (ISO 898-1), for reading or on the road; empty where none is.
 
-    Raises
-    ------
-    Refused
-        Where no nut is on for reading. On the road that is for `unfit` to say.
+    Where no nut is on, that is for `slack_nut` to say.
     """
-    on_road = () if _bare_road(studs) else (_on_the_road(studs),)
-    return next((over[0] for held in (studs, *on_road) if (over := proof_warnings(held))), "")
+    held = (one for one in (studs, _on_the_road(studs)) if _any_nut(one))
+    return next((over[0] for one in held if (over := proof_warnings(one))), "")
+
+
+def _any_nut(studs: Studs) -> bool:
+    """Whether a nut is on."""
+    given = _as_read(studs)[1]
+    return any(given) if isinstance(given, tuple) else bool(given)
 
 
 def uneven_on_the_road(studs: Studs, least: float = LEAST_OF_STATED) -> str:
@@ -249,19 +263,22 @@ def held_badly_by(case: Case) -> tuple[str, str]:
 
     Notes
     -----
-    In the order of `badly_held`. [N m], [mm], [kN].
-
-    Raises
-    ------
-    Refused
-        As `past_proof`.
+    In the order of `badly_held`. A list of torques of which nothing is known but that they differ leads to the studs
+    where one of them is past its proof load. [N m], [mm], [kN].
     """
-    if loose := slack_nut(case.studs):
+    loose, over = slack_nut(case.studs), past_proof(case.studs)
+    if loose and not (over and _differ_alone(case.studs)):
         return NUTS, loose
     if bolts := bolts_on_the_road(case):
         return BOLTS, bolts
-    over = past_proof(case.studs)
     return (STUDS, over) if over else ("", "")
+
+
+def _differ_alone(studs: Studs) -> bool:
+    """Whether no nut is named as slack by a list for reading, and the road, if given, has none either."""
+    given = _as_read(studs)[1]
+    named = nuts_off(studs) or _pulled_less(studs, given) or loose_on_the_road(studs)
+    return isinstance(given, tuple) and not named
 
 
 def badly_held(case: Case) -> str:
@@ -270,11 +287,6 @@ def badly_held(case: Case) -> str:
     Notes
     -----
     `slack_nut`, then the length of wheel bolts, then `past_proof`. [N m], [mm], [kN].
-
-    Raises
-    ------
-    Refused
-        As `past_proof`.
     """
     return held_badly_by(case)[1]
 

@@ -14,7 +14,17 @@ from sim import answers
 from sim.chain import Road, compute
 from sim.corner import behind_reading, unknown_wheel, wheel_prior
 from sim.corner.driven import Driven, bounds_um, mean_plane_um, verdict, wheel_span_um
-from sim.corner.road_state import KEY, as_driven, road_torque_nm, slack_nut, unfit, unfit_as_read
+from sim.corner.road_state import (
+    KEY,
+    as_driven,
+    held_badly_by,
+    nuts_first,
+    past_proof,
+    road_torque_nm,
+    slack_nut,
+    unfit,
+    unfit_as_read,
+)
 from sim.corner.unknown_wheel import DRAWS, _design, draw_wheels, places, unknowns, wheel_at, wheel_band
 from sim.corner.wheel_prior import METALS, THICKNESS_MM
 from sim.errors import BadInput, Refused
@@ -417,6 +427,20 @@ def test_uneven_nuts_for_reading_order_nothing_beside_a_road_that_holds():
     assert slack_nut(uneven).startswith("stud 3 at 90 N m where others have 140 N m")
     assert slack_nut(Studs(torque_nm=(140.0, 140.0, 130.0, 140.0, 140.0), road_torque_nm=140.0)) == ""
     assert slack_nut(Studs(torque_nm=5.0, road_torque_nm=140.0)) == ""  # by hand for a look, as scale asks
+
+
+def test_a_list_that_only_differs_leads_to_the_stud_past_its_proof_load():
+    over, off = (140.0, 140.0, 330.0, 140.0, 140.0), (140.0, 0.0, 330.0, 140.0, 140.0)
+    for studs in (Studs(torque_nm=over), Studs(torque_nm=over, road_torque_nm=140.0)):
+        what, why = held_badly_by(Case(studs=studs))
+        assert (what, why[:28]) == ("studs", "stud 3: preload above the pr")
+    for studs in (Studs(torque_nm=off), Studs(torque_nm=over, road_torque_nm=60.0)):
+        case = Case(studs=studs)
+        what, why = held_badly_by(case)
+        assert what == "nuts"
+        told = nuts_first(case, why)
+        assert told.index("look at stud") < told.index("stud 3: preload above") < told.index("then all to the")
+    assert past_proof(Studs(torque_nm=0.0)) == ""
 
 
 def test_one_nut_pulled_hard_does_not_make_the_others_slack():

@@ -337,6 +337,10 @@ def test_a_stud_past_its_proof_load_is_no_measure_for_the_others():
     assert not road_state.uneven_on_the_road(studs)
     assert road_state.past_proof(studs).startswith("stud 3: preload above")
     assert loose_nut.leads(case).startswith("The studs first: stud 3")  # face, clamp, duty, memory, causes
+    in_a_list = replace(case, studs=replace(studs, torque_nm=(140.0, 30.0, 350.0, 140.0, 140.0), road_torque_nm=None))
+    beside = loose_nut.first_beside_scrap(in_a_list)
+    assert beside.startswith("The nuts too: stud 2 at 30 N m where others have 140")
+    assert "stud 3: preload above the proof load" in beside
     loose = replace(studs, road_torque_nm=(140.0, 60.0, 140.0, 140.0, 140.0))
     assert road_state.uneven_on_the_road(loose).startswith("stud 2 at 60 N m where others have 140")
     most = replace(studs, road_torque_nm=(350.0, 350.0, 350.0, 350.0, 40.0))  # one that holds is no measure either

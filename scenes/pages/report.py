@@ -27,6 +27,7 @@ from scenes.words import (
     weak_points,
     what_leads,
     words,
+    work_list,
     work_order,
 )
 from scenes.words import road as road_words
@@ -189,6 +190,8 @@ def corner(run: Any) -> dict[str, Any]:
         "spigot_plot": Markup(),
         "spigot_small": Markup(),
         "steps": (steps := to_do.next_steps(run)),
+        "ticks": work_list.ticks(steps),
+        "torqued": any("wheel" in step.keys for step in steps),
         "to_write": work_order.to_write(key for step in steps for key in step.keys),
         "lead": to_do.lead(run),
         "weak_points": weak_points.weak_points(run.case),

@@ -102,9 +102,10 @@ RENEW_SLIM = Step(
     "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, on a "
     "clean hub, both of the axle.",
     "No wear to speak of is left.",
+    ("stamp",),
 )
 #: The same over a stamp that the case states: nothing is left to read.
-RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why)
+RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, ("rotor",))
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = Step(
     f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
@@ -120,10 +121,12 @@ PADS_TOO = Step(
     (work_order.NEW_PADS,),
 )
 #: Of a thickness that no more reading tells from its limit.
-COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.")
+COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.", ("rotor",))
 #: Of a rotor whose thickness was read over its limit.
-RENEW = Step(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.")
-GIVEN_UP = ("thickness",)  # work that a rotor which goes by its case still asks for: the micrometer decides
+RENEW = Step(
+    f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", ("rotor",)
+)
+GIVEN_UP = ("rotor as given",)
 HUB_FIRST = Step(
     "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
     f"as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",

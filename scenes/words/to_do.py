@@ -352,7 +352,6 @@ def leave_it_on(case: Case, hub_near: bool = False) -> tuple[Step, Step]:
             "Read runout and thickness once more at the next service. At or under the discard thickness it is scrap; "
             f"uneven by more than {thickness}: renew it, or cut it where its maker allows.",
             "Scale grows back on a bare hub.",
-            ("as found", "thickness"),
         ),
     )
 

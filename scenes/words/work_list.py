@@ -29,6 +29,28 @@ BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "
 ONCE = (*WHEEL_ON, *WHEEL_OFF, *CALIPER_OFF)
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 
+#: What is ticked off of each piece of work, on a card too small for all boxes of the fitting sheet; thickness has its
+#: own line there.
+TICKS = {
+    "bearing play": "hub without play",
+    "home": "home by hand",
+    "nuts": "stud, nut and seat looked at",
+    "studs": "studs looked at, renewed",
+    "part": "the part is right",
+    "bearing": "bearing within play, or new",
+    work_order.FREE_THE_CALIPER: "caliper slides free",
+    work_order.NEW_PADS: "pads new",
+    "as found": "turns repeat",
+    "read": "turns repeat",
+    "cracks": "no crack",
+    "clean": "hub, spigot, seat clean",
+    "stamp": "stamp read",
+    "rotor": "rotor renewed",
+    "rotor as given": "rotor renewed",
+    "fit": "home by hand",
+    "pedal": "pedal firm",
+}
+
 
 @dataclass(frozen=True)
 class Asked:
@@ -157,6 +179,11 @@ def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
     if not asked.rotor and asked.stamp is None:
         return listed
     return tuple(replace(step, what=step.what.replace(work_order.STOP, "")) for step in listed)
+
+
+def ticks(listed: Iterable[Step]) -> tuple[str, ...]:
+    """What is ticked off of a list, in its order, each once: nothing that the list does not ask for."""
+    return tuple(dict.fromkeys(TICKS[key] for step in listed for key in step.keys if key in TICKS))
 
 
 def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:

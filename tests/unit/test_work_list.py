@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 
 from scenes.words import steps as own
-from scenes.words import to_do, work_order
+from scenes.words import to_do, work_list, work_order
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from tests import fakes
@@ -134,3 +134,23 @@ def test_what_is_found_wrong_is_found():
     rotor = step("", "", ("dial", "rotor off", "cracks", "clean", "fit", "tighten", "read"))
     wheel = step("", "", ("caliper", "wheel"))
     assert faults((off, caliper, rotor, wheel), case, ())[0][:2] == ("wheel", "the last reading orders nothing")
+
+
+def test_the_card_ticks_off_what_its_list_asks_for_and_nothing_else():
+    """Six boxes stood on every card: "hub face clean" under a rotor that stays on, none for a crack or a caliper."""
+    wanted = {
+        ("stamp known",): (set(), {"no crack", "home by hand", "hub, spigot, seat clean"}),
+        ("caliper", "pads"): ({"caliper slides free", "pads new"}, {"no crack"}),
+        ("bearing", "uneven"): (
+            {"bearing within play, or new", "rotor renewed", "home by hand"},
+            {"home before torque"},
+        ),
+        ("at its discard",): ({"stamp read", "no crack"}, {"rotor renewed"}),
+    }
+    for stated, (there, absent) in wanted.items():
+        run = fakes.run(dirty=False)
+        run.case = corner(stated)
+        told = work_list.ticks(to_do.next_steps(run))
+        assert there <= set(told), stated
+        assert not absent & set(told), stated
+        assert len(told) == len(set(told))

@@ -383,7 +383,8 @@ def action(
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
-    alike = acts.all_alike(found.dial_um) if bare else ""
+    unread = found.hub_face is None or found.hub_face.as_found
+    alike = acts.all_alike(found.dial_um) if bare and unread else ""
     return ordered + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
 
 
@@ -415,6 +416,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         wanted = found.do.removeprefix(names.MEASURE)
         if found.hub_face is not None and looks(found):
             return f"Next: {acts.look_at(found.hub_face)}."
+        if wanted == names.BARE_HUB and act.at_odds_once(found.told, found.hub_face):
+            return mountings.face_at_odds(found.told)
         read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
@@ -423,7 +426,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             where=_where_to_clean(found.dirt_left),
             stud=where_now(found) + 1,
             why="" if found.dirt_left.counts else f", as {acts.SEAT}",
-            bare="" if found.hub_face else OR_BARE,
+            bare=mountings.bare_too(found.also, found.hub_face) if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
     reasons = [
         *to_read_again.in_order(found.told, why, found.limit_um),
@@ -441,7 +444,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    bare = mountings.BARE_TOO if act.BARE_HUB in found.also else ""
+    bare = mountings.bare_too(found.also, found.hub_face)
     once = found.told.again is None and not found.told.states[-1].scatter_um  # a brush takes no play away
     if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
         said += READ_RIGHT  # a slip that is none must end too

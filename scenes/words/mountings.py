@@ -33,7 +33,7 @@ DO = {
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
-        f"off. {words.capital(acts.READ_CLEANED_AGAIN)}."
+        f"off. {words.capital(acts.READ_CLEANED_AGAIN)}.{{bare}}"
     ),
     act.SEAT: (
         f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {{humps}}"
@@ -89,6 +89,16 @@ HUB_UNREAD = (
 )
 #: With the rotor off anyway it takes minutes, and no hub is found or cleared without it.
 BARE_TOO = " With the rotor off read the bare hub face too, before it goes back on."
+#: The same where its one turn does not go with what stays with the hub.
+BARE_ONCE_MORE = (
+    " With the rotor off read the bare hub face once more too (state cleaned again), before it goes back on: the one "
+    "turn of it may be the one that is off."
+)
+#: Where that was left out, and nothing else is ordered any more.
+FACE_AT_ODDS = (
+    f"Next: {acts.BARE_HUB} once more: {{stayed}} stays with the hub, though it was cleaned twice, and its bare face "
+    "does not explain it. It was read by one turn alone: where a second reads as that one did something lies between."
+)
 #: An even rotor needs no second question.
 AT_ONCE = (
     " Where it varies by {even} or less and its thinnest place is over the stamp go on at once: rotor off, clean hub "
@@ -116,7 +126,7 @@ BELOW_IT = {
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}. On "
         "stud {stud} it runs out {read}, {beside}, but {beyond} stays with the hub that its bare face does not "
         "explain: dirt settles and moves, and the next rotor is fitted on it. "
-        f"{words.capital(acts.READ_CLEANED_AGAIN)}."
+        f"{words.capital(acts.READ_CLEANED_AGAIN)}.{{bare}}"
     ),
     act.OPEN: (
         "Not done: on clean faces it runs out {read} on stud {stud}, {beside}, as only this rotor there holds it down. "
@@ -271,6 +281,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = f"Next: {acts.look_at(face)}."
     elif todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
+    elif todo.what == act.BARE_HUB and act.at_odds_once(told, face):
+        order = face_at_odds(told)
     elif todo.cancels:
         order = HUB_UNREAD
     elif todo.what == act.AT_LIMIT:
@@ -286,7 +298,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         ends=ends(told, todo.hub_face, open_hub),
         anew=acts.ANEW,
         hub_over=acts.hub(todo.hub_face, told.rotor_most_um),
-        bare=BARE_TOO if act.BARE_HUB in todo.also else "",
+        bare=bare_too(todo.also, face),
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
         why=why,
@@ -313,7 +325,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         humps=_humps(told, todo.limit_um),
     )
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
-    if act.BARE_HUB in (todo.what, *todo.also) and not _looks(todo):
+    if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
@@ -353,6 +365,18 @@ def _beside_it(todo: Act, beside: str, half_um: float) -> str:
         return beside
     half, limit = words.micrometres(half_um), words.micrometres(todo.limit_um)
     return f"± {half} (k = 2): no dial tells that from the limit of {limit}"
+
+
+def face_at_odds(told: ToldApart) -> str:
+    """Order one turn more of a bare face whose one turn does not go with what two cleanings left with the hub."""
+    return FACE_AT_ODDS.format(stayed="that" if told.stayed is None else _still(told.stayed, told))
+
+
+def bare_too(also: Sequence[str], face: HubFace | None) -> str:
+    """Say that the bare hub face is read while the rotor is off, once more where it was read; empty where it is not."""
+    if act.BARE_HUB not in also:
+        return ""
+    return BARE_ONCE_MORE if act.read_once(face) and face is not None and not face.as_found else BARE_TOO
 
 
 def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> str:

@@ -161,7 +161,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
         if what in ENDS and unexplained(told, most_of_hub_um(readings, limits)):
             what, stud = OPEN, here  # only this rotor holds it down
-        if _by_its_face(what, told, face):
+        if _by_its_face(what, told, face) or (what == OPEN and at_odds_once(told, face)):
             what, stud = BARE_HUB, here  # its share is not told before that face is
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
@@ -187,6 +187,31 @@ def _by_its_face(what: str, told: ToldApart, face: HubFace | None) -> bool:
     if face is None or not face.read_on or told.states[-1].state not in CLEAN_STATES:
         return False
     return what == OPEN or (face.coarse and what in (HUB, CLEAN_AGAIN))
+
+
+def read_once(face: HubFace | None) -> bool:
+    """Whether a bare face was read by one turn alone, which may be the one that is off.
+
+    By rule.
+
+    Parameters
+    ----------
+    face : HubFace or None
+    """
+    return face is not None and face.times == 1
+
+
+def at_odds_once(told: ToldApart, face: HubFace | None) -> bool:
+    """Whether what stays with the hub, cleaned twice, is at odds with one turn of its bare face alone.
+
+    By rule: one turn more of that face tells whether something lies between or that turn was off.
+
+    Parameters
+    ----------
+    told : ToldApart
+    face : HubFace or None
+    """
+    return read_once(face) and unexplained(told)
 
 
 def _as_it_counts(readings: Readings, last: Apart, limits: Limits) -> Apart:
@@ -234,6 +259,8 @@ def _even_um(limits: Limits) -> float:
 def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
     """What is done in the same go: an even rotor is cleaned at once, and with the rotor off its bare hub is read."""
     bare = (BARE_HUB,) if face is None or face.as_found else ()
+    if what == CLEAN_AGAIN:
+        return (BARE_HUB,) if read_once(face) else ()
     if what == THICKNESS and last.state not in CLEAN_STATES and len(set(last.positions)) == 1:
         return (CLEAN, *bare)
     return bare if what == CLEAN else ()

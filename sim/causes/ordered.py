@@ -223,8 +223,8 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
 def _not_for_ever(todo: str, corner: Standing) -> str:
     """What reads so again is not read again for ever: it goes on, and ends, as readings alone say.
 
-    A bare face at odds with what stays with the hub is no slip once it was read twice alike, or cleaned twice nothing
-    explains that share: something lies between.
+    A bare face at odds with what stays with the hub is no slip once it was read twice alike: something lies between.
+    Cleaned twice the readings alone say whether it is read once more (`rules.at_odds_once`).
     """
     rule, ways = corner.rule, corner.ways
     if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:

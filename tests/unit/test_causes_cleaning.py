@@ -199,7 +199,9 @@ def test_what_two_cleanings_left_is_called_no_rotor_and_nobody_cleans_a_third_ti
     assert again.finding is None
     assert again.dirt_left.counts
     assert names.CLEAN not in (again.do, again.by_rule)
-    both = weigh(corner.mounted(2, "cleaned again", extra=turned(dirt(), 2)).readings(), CASE)
+    once = weigh(corner.mounted(2, "cleaned again", extra=turned(dirt(), 2)).readings(), CASE, menu=False)
+    assert once.do == names.MEASURE + names.BARE_HUB  # read by one turn alone
+    both = weigh(corner.bare().readings(), CASE)
     assert both.finding is None
     assert both.do == names.OPEN  # read again it was for ever, in one line with "no more reading is asked"
     text = causes_do.action(both)

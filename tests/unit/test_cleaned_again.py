@@ -118,9 +118,18 @@ def test_who_moved_the_rotor_with_the_second_cleaning_is_not_sent_to_clean_for_e
 def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_it():
     """50 um TIR stay with the hub, 6 of them its face's: cleaned once more, then something else."""
     first = [mounted(stud, 45.0, 8.0, k, "cleaned") for k, stud in enumerate((0, 2), 1)]
-    assert asked(*first, EVEN, face_of(3.0))[0].what == "clean again"
+    act, _, text, _ = asked(*first, EVEN, face_of(3.0))
+    assert (act.what, act.also) == ("clean again", ("bare hub",))
+    assert "With the rotor off read the bare hub face once more too (state cleaned again)" in text
+    act, _, text, _ = asked(*first, EVEN, face_of(3.0), face_of(3.0))
+    assert (act.what, act.also, "once more too" in text) == ("clean again", (), False)
     again = [*first, mounted(2, 45.0, 8.0, 3, "cleaned again")]
+    # One turn of that face may be the one that is off (a hub 35 µm out was read as 4, and cleaned for ever).
     act, _, text, _ = asked(*again, EVEN, face_of(3.0))
+    assert (act.what, act.also) == ("bare hub", ())
+    assert "bare clean hub face once more" in text
+    assert "read by one turn alone" in text
+    act, _, text, _ = asked(*again, EVEN, face_of(3.0), face_of(3.0))
     assert act.what == "open"
     assert "no part by these readings" in text
     assert "though it was cleaned twice and its bare face does not explain it" in text
@@ -136,7 +145,7 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     # Nor is it left on where only this rotor holds the runout down.
     low = [mounted(stud, 30.0, -26.0, k, state) for k, (stud, state) in enumerate(
         ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip
-    act, _, text, _ = asked(*low, EVEN, face_of(3.0))
+    act, _, text, _ = asked(*low, EVEN, face_of(3.0), face_of(3.0))
     assert (act.what, act.against) == ("open", "below")
     assert text.startswith("Not done: on clean faces it runs out")
     assert "the nuts slackened and tightened crosswise" in text

@@ -16,7 +16,7 @@ import demo_geometry
 from scenes import files
 from scenes.command import console, told
 from scenes.words import fastening, spigot, words
-from sim.errors import BadInput, Fault, Missing
+from sim.errors import BadInput, Fault, Missing, Refused
 from sim.files import case_file as cases
 from sim.files import starter as starters
 from sim.parts import remarks
@@ -101,6 +101,7 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
     """
     from sim import chain as runs
     from sim.corner.road_state import unfit
+    from sim.parts.stuck_caliper import stuck
     from sim.parts.worn_pads import worn_out
 
     if path.is_dir():
@@ -116,7 +117,12 @@ def open_run(path: Path, km: float, progress: Progress) -> Run:
             return seated  # a rotor that is not home is looked at, not driven
     if unfit(case.studs) or worn_out(case):
         return runs.compute(case, None, progress=progress)  # nor is one whose nuts or pads nobody may drive with
-    return runs.compute(case, km, progress=progress)
+    try:
+        return runs.compute(case, km, progress=progress)
+    except Refused:
+        if not stuck(case):
+            raise
+        return runs.compute(case, None, progress=progress)  # the list of its work stands without its road
 
 
 def draw(run: Run, kind: str) -> str:

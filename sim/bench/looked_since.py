@@ -23,8 +23,8 @@ def changed_since(readings: Readings) -> tuple[ReadingFault, ...]:
     Notes
     -----
     By rule: a bare face ``cleaned again`` that parts from the one that was ``cleaned``, and no mount behind it in the
-    table; where the face has a table of its own (`sim.bench.from_readings.together`) a mount ``cleaned again`` is behind
-    it, for lines tell no order there. Chi-square of a difference (`sim.files.reading_faults.read_twice`).
+    table; where the face has a table of its own (`sim.bench.from_readings.together`) a mount ``cleaned again`` is
+    behind it, for lines tell no order there. Chi-square of a difference (`sim.files.reading_faults.read_twice`).
     """
     before = [one for one in readings.of("hub face") if one.state == CLEANED]
     since = [one for one in readings.of("hub face") if one.state == AGAIN]

@@ -13,6 +13,7 @@ from scenes.pages import job_card
 from scenes.words import causes_work, cautions, stated_work, to_do, what_leads, work_order
 from scenes.words import steps as own_steps
 from sim.bench import stud_position
+from sim.errors import Refused
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.progress import silent
@@ -307,6 +308,23 @@ def test_the_report_of_a_corner_with_worn_out_pads_is_made_without_a_road(tmp_pa
     for text, km in (("", 9000.0), (PADS, None)):
         path.write_text(BASE + text)
         assert doing.open_run(path, 9000.0, silent) == (case_from_text(BASE + text), km)
+
+
+def test_a_caliper_whose_road_cannot_be_followed_has_its_report_and_sheet_all_the_same(tmp_path, monkeypatch):
+    """`report --sheet` was refused, and named itself as the place where the list is."""
+
+    def compute(case, km, *_, **__):
+        if km is not None:
+            raise Refused("the wear changes so fast")
+        return case
+
+    monkeypatch.setattr("sim.chain.compute", compute)
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + CALIPER)
+    assert doing.open_run(path, 9000.0, silent) == case_from_text(BASE + CALIPER)
+    path.write_text(BASE)
+    with pytest.raises(Refused, match="changes so fast"):
+        doing.open_run(path, 9000.0, silent)
 
 
 def test_a_rotor_that_one_screw_holds_is_told_above_every_figure_by_seat_too():

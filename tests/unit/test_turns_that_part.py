@@ -380,7 +380,7 @@ def test_nothing_rests_on_a_mount_that_was_read_before_the_bare_face_was_stoned(
     )
     assert "back on the same stud and read it (next mount number, state cleaned again)" in lead
     assert asked(*before, flat, turn("mounted", 3, wave(12.0), "cleaned again"))[0].what == "done"
-    # The same lines in a table of the hub and one of the rotor, which tell no order: mounts for ever were "read before".
+    # The same lines in a table of the hub and one of the rotor, which tell no order: each mount was "read before".
     hub, rotor = parse(HEAD + up + up + flat), HEAD + FOUND + thick(EVEN)[0] + CLEAN
     once, since = parse(rotor), parse(rotor + turn("mounted", 3, wave(12.0), "cleaned again"))
     acts = [decide(together(hub, one), LIMITS).act.what for one in (once, since)]

@@ -18,9 +18,9 @@ from sim.corner.road_state import (
     loose_as_read,
     loose_on_the_road,
 )
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, against_limit, span_against_limit
 from sim.parts.hub_budget import hub_budget, of_case
-from sim.parts.hub_face import bare_face_um
+from sim.parts.hub_face import face_as_given
 from sim.parts.spigot_room import uncentred
 from sim.seating.carried import LEAST_CARRYING
 
@@ -34,7 +34,6 @@ BOTH_STAND = " Both figures stand: as driven the wheel presses the rotor on, oth
 PRESSED = re.compile(r"with \d+ MPa")
 APART_UM = 10.0  # a division of a workshop dial; judgement
 MOST_WAIT = 0.5  # share of draws from which the first tenth of them is few of those that get there
-ALIKE_UM = 0.5  # no dial tells less
 LIMIT_OF = {"runout": "mounted_runout_um", DRIVEN: "mounted_runout_um", "dtv": "dtv_um"}  # key of a finding's limit
 SCREW_CLEARS_NOTHING = "which clears nothing, one screw does not seat a rotor"
 PART_CLEARS_NOTHING = "which clears nothing, the part comes first"
@@ -403,16 +402,14 @@ def hub_face(case: Case, read: BareHub | None = None) -> Judged | None:
     """
     if read is not None:
         return _hub_read(case, read)
-    value, limit = bare_face_um(case), case.hub_face_limit_um
-    if value == 0:
+    given = face_as_given(case)
+    if given is None:
         return None
-    whole = " (with its saddle, measured heights and hollows)" if value > case.hub.face_runout_um + ALIKE_UM else ""
-    whose = "the case file" if whole else case.where_from("hub", "face_runout_um")
-    doubt = 0.0 if whose == "the part set" else Dial().doubt_um  # what is typed may have been read, by some dial
-    state = against_limit(value, limit, doubt)
+    value, limit, doubt, state = given.runout_um, given.limit_um, given.doubt_um, given.state
+    whole = " (with its saddle, measured heights and hollows)" if given.whole else ""
     told = words.limit_said(case, "hub_face_runout_um", limit)
     sentence = (
-        f"Hub face from {whose}, not measured here: {words.micrometres(value)}{whole} at radius "
+        f"Hub face from {given.whose}, not measured here: {words.micrometres(value)}{whole} at radius "
         f"{words.with_unit(case.hub.read_radius_mm, 'mm')}, {words.against_limit(state, value, limit)}, {told}. "
         f"{of_case(case, case.hub.face_runout_um)}."
     )
@@ -428,8 +425,7 @@ def _again_first(read: BareHub) -> str:
 
 def _hub_read(case: Case, read: BareHub) -> Judged:
     """Hold a hub face that was read against its limit."""
-    value, doubt, limit = read.runout_um, read.doubt_um, read.limit_um
-    state = ABOVE if read.counts_over else TOO_CLOSE if read.to_look_at else against_limit(value, limit, doubt)
+    value, doubt, limit, state = read.runout_um, read.doubt_um, read.limit_um, read.state
     # What a lip or a hump brings at the dial no lever says.
     budget = hub_budget(value, case.limits.mounted_runout_um, read.radius_mm, case.gauge_radius_mm)
     rest = _again_first(read) or f" {budget}."

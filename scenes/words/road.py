@@ -12,6 +12,7 @@ from sim.corner.road_state import loose_on_the_road
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_slim
+from sim.parts.hub_face import face_as_given
 from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven
@@ -57,11 +58,14 @@ UNSURE = "its thickness is read again first"
 NOTHING = "What the road would make of it counts for nothing: {beside}."
 HELD_FIRST = "what holds the wheel comes first"
 FACES_FIRST = "its two faces differ by more than it begins with: its thickness is read first"
-DAMAGE = "drawn home over scale: damage"
+DAMAGE = "drawn home over scale, which is damage"
 FREED_FIRST = "the caliper sticks: it is freed first"
 NO_HEAT = "the caliper first, it sticks, and its heat is not in the model"
 BEARING_FIRST = "the bearing comes first: its play leaves unsure how the rotor runs"
 SPIGOT_COUNTS = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
+HUB_FIRST = "hub and bearing come first: no rotor runs true on that hub"
+#: Of a turn that was read on the car.
+HELD_LITTLE = "it was read under {clamped_by}, which clears no hub: read under every nut with spacers first"
 PART_FIRST = "nothing centres this rotor as given: the part first"
 NO_LEVEL = "its thickness itself is not known"
 SLIM = "no wear to speak of is left: renew it"
@@ -157,13 +161,16 @@ class Nothing:
 def nothing(run: Any) -> Nothing | None:
     """Say why no calming figure of a forecast is told; None where nothing speaks against it.
 
-    `held_badly`, a caliper that sticks, a bearing that comes first, a rotor that goes by its thickness, read or given,
-    one that nothing centres, or two faces that differ by more than the road begins with.
+    A rotor that was drawn home over scale, `held_badly`, a caliper that sticks, a bearing that comes first, a rotor
+    that goes by its thickness, read or given, one that nothing centres, two faces that differ by more than the road
+    begins with; and, of a road below its limit, a hub that comes first or a turn that was read under too little.
     """
+    if spigot.wrong(run.spigot):
+        return Nothing(DAMAGE, DAMAGE)
     if first := held_badly(run):
         return Nothing(first, first)
-    if freed := no_pad_life(run):
-        return Nothing(freed, NO_HEAT)
+    if stuck(run.case):
+        return Nothing(FREED_FIRST, NO_HEAT)
     if bearing_first(run):
         return Nothing(BEARING_FIRST, BEARING_FIRST)
     if over := read_over(run.forecast, run.case.limits.dtv_um):
@@ -175,8 +182,27 @@ def nothing(run: Any) -> Nothing | None:
     for first, holds in ((PART_FIRST, uncentred(run.case)), (GOES, rotor_goes.as_given(run.case))):
         if holds:
             return Nothing(first, first)
-    apart = faces_differ(run)
-    return None if apart is None else Nothing(FACES_FIRST, f"its two faces differ by {apart.figure} once a turn")
+    if (apart := faces_differ(run)) is not None:
+        return Nothing(FACES_FIRST, f"its two faces differ by {apart.figure} once a turn")
+    if limit_state(run.forecast, run.case.limits.dtv_um) == ABOVE:
+        return None
+    first = HUB_FIRST if hub_leads(run) else held_little(run)
+    return Nothing(first, first) if first else None
+
+
+def hub_leads(run: Any) -> bool:
+    """Whether a bare hub face over its limit, read or else given, or one to be looked at, comes before the rotor."""
+    read = getattr(getattr(run, "reading", None), "bare_hub", None)
+    face = face_as_given(run.case) if read is None else read
+    return face is not None and (face.state == ABOVE or (read is not None and read.to_look_at))
+
+
+def held_little(run: Any) -> str:
+    """Say that a turn read on the car, small as it is, was held by too little to clear a hub; empty where it counts."""
+    read = getattr(run, "reading", None)
+    if read is None or not words.small_reading(read.clamped_by, at_dial_um(run)):
+        return ""
+    return HELD_LITTLE.format(clamped_by=read.clamped_by)
 
 
 def counts_for_nothing(run: Any) -> str:
@@ -365,7 +391,6 @@ def no_rotor_life(run: Any) -> str:
     found, limit = run.forecast, run.case.limits.dtv_um
     unsure = unsure_start(found, limit)
     reasons = (
-        (spigot.wrong(run.spigot), DAMAGE),  # drawn home over scale it may crack
         (why := counts_for_nothing(run), why),
         (counts_over(found, limit), COUNTED),
         (unsure is not None and not unsure.counts_neither, UNSURE),
@@ -378,6 +403,8 @@ def no_rotor_life(run: Any) -> str:
 
 def no_pad_life(run: Any) -> str:
     """Say why no distance is told by which the pads wear out; empty where one is."""
+    if spigot.wrong(run.spigot):
+        return DAMAGE
     return FREED_FIRST if stuck(run.case) else ""
 
 

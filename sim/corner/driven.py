@@ -17,7 +17,7 @@ from sim.corner.unknown_wheel import DRAWS, WheelBand, wheel_band
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
-from sim.parts.dial import COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
+from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, span_against_limit
 from sim.parts.thickness import Uneven
 from sim.progress import Progress, silent
 from sim.seating.seat import Seat
@@ -222,6 +222,13 @@ class BareHub:
     counts_over: bool = False
     to_look_at: bool = False
     as_found: bool = False
+
+    @property
+    def state(self) -> str:
+        """Where it stands against its limit; by rule."""
+        if self.counts_over:
+            return ABOVE
+        return TOO_CLOSE if self.to_look_at else against_limit(self.runout_um, self.limit_um, self.doubt_um)
 
 
 @dataclass(frozen=True, eq=False, repr=False)

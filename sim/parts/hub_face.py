@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from sim.parts.dial import Dial, against_limit
 
 if TYPE_CHECKING:
     from sim.arrays import Floats
     from sim.parts.case import Case, Debris
 
+ALIKE_UM = 0.5  # no dial tells less
 ANGLES_RAD = np.deg2rad(np.arange(360.0))
 
 
@@ -44,6 +48,39 @@ def bare_face_um(case: Case) -> float:
             depth = np.minimum(depth, _under(one, radius) * one.height_um)
     height = height + depth
     return float(height.max() - height.min())
+
+
+@dataclass(frozen=True)
+class GivenFace:
+    """A bare hub face as its case gives it: runout, uncertainty and limit; where that stands, and who gives it. [um].
+
+    ``whole``: with its saddle, measured heights and hollows.
+    """
+
+    runout_um: float
+    doubt_um: float
+    limit_um: float
+    whole: bool
+    whose: str
+
+    @property
+    def state(self) -> str:
+        """Where it stands against its limit; by rule."""
+        return against_limit(self.runout_um, self.limit_um, self.doubt_um)
+
+
+def face_as_given(case: Case) -> GivenFace | None:
+    """Hold a hub face against its limit as the case gives it; None where that gives none. [um].
+
+    What is typed may have been read, by some dial: judgement.
+    """
+    value_um = bare_face_um(case)
+    if value_um == 0:
+        return None
+    whole = value_um > case.hub.face_runout_um + ALIKE_UM
+    whose = "the case file" if whole else case.where_from("hub", "face_runout_um")
+    doubt_um = 0.0 if whose == "the part set" else Dial().doubt_um
+    return GivenFace(value_um, doubt_um, case.hub_face_limit_um, whole, whose)
 
 
 def _under(one: Debris, radius_mm: float) -> Floats:

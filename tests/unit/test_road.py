@@ -324,7 +324,7 @@ def test_rows_keep_both_kinds_of_wear_apart_and_give_lives_with_their_doubt():
     # One that the nuts drew home over scale may crack: it is promised no distance.
     damaged = fakes.run()
     damaged.spigot = {"home": "home", "wedged": True}
-    assert ("rotor lasts", "not told", "drawn home over scale: damage") in road_words.road_rows(damaged)
+    assert ("rotor lasts", "not told", "drawn home over scale, which is damage") in road_words.road_rows(damaged)
     assert rows["residual drag, share from runout"][1].startswith("within the limit, 3.7 N m")
     assert {name.replace(words.GAP, " "): row[0] for name, row in rows.items()}[
         "limit reached within 30 000 km"

@@ -283,6 +283,15 @@ def _cores_are_taken():
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _one_thread():
+    """Every function with matrices keeps to one thread: asked of the libraries once, not by each of them anew."""
+    from sim.one_thread import held
+
+    with held():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def flexibility_folder(pytestconfig):
     """Folder of the stored flexibilities of all sessions: what other code made is not found in it."""
     if getattr(pytestconfig, "cache", None) is not None:

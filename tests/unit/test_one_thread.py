@@ -13,6 +13,7 @@ import pytest
 from threadpoolctl import ThreadpoolController
 
 import sim
+from sim import one_thread as limiting
 from sim.one_thread import one_thread
 
 ROOT = Path(__file__).parents[2]
@@ -100,8 +101,19 @@ def test_every_public_function_with_matrices_in_it_keeps_to_one_thread():
     assert loose == []
 
 
+@pytest.fixture
+def more_threads(monkeypatch):
+    """Nobody holds the limit, and the libraries may take two threads."""
+    monkeypatch.setattr(limiting, "_LIMIT", limiting._Limit())
+    raised = ThreadpoolController().limit(limits=2)  # as a context it would keep other threads from setting theirs
+    yield
+    raised.restore_original_limits()
+
+
+@pytest.mark.usefixtures("more_threads")
 def test_the_limit_holds_until_the_last_has_left():
     before = threads()
+    assert set(before) == {2}
     inside, leave, seen = threading.Event(), threading.Event(), []
 
     @one_thread
@@ -125,8 +137,10 @@ def test_the_limit_holds_until_the_last_has_left():
     assert threads() == before
 
 
+@pytest.mark.usefixtures("more_threads")
 def test_the_limit_ends_with_an_error_too():
     before = threads()
+    assert set(before) == {2}
 
     @one_thread
     def fails():

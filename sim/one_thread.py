@@ -29,6 +29,13 @@ def _libraries() -> ThreadpoolController:
     return ThreadpoolController()
 
 
+def _let_go() -> None:
+    """Newer threadpoolctl lets the thread that set a limit alone set another, silently: here a lock of its own does."""
+    for library in _libraries().lib_controllers:
+        if hasattr(library, "clear_controlling_thread"):
+            library.clear_controlling_thread(force=True)
+
+
 class _Limit:
     """The limit holds from the first that enters to the last that leaves: it belongs to the process, not the thread."""
 
@@ -40,6 +47,7 @@ class _Limit:
     def __enter__(self) -> None:
         with self.lock:
             if self.inside == 0:
+                _let_go()
                 self.limit = _libraries().limit(limits=1)
             self.inside += 1
 
@@ -47,7 +55,9 @@ class _Limit:
         with self.lock:
             self.inside -= 1
             if self.inside == 0:
+                _let_go()
                 self.limit.restore_original_limits()
+                _let_go()
                 self.limit = None
 
 

@@ -7,12 +7,13 @@ amplitude (zero to peak) of order n. Nothing here knows of rotors; values keep t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, read_only
 from sim.errors import BadInput
 from sim.one_thread import one_thread
 
@@ -180,17 +181,26 @@ def fit(angle_deg: ArrayLike, values: ArrayLike, highest: int) -> Complexes:
     -----
     Least squares.
     """
-    matrix = design_matrix(angle_deg, highest)
-    readings = np.asarray(values, dtype=float)
-    if matrix.shape[0] != readings.size:
-        raise BadInput(f"{matrix.shape[0]} angles but {readings.size} readings")
-    if matrix.shape[0] < matrix.shape[1] or np.linalg.cond(matrix) > WORST_CONDITION:
+    places, readings = np.asarray(angle_deg, dtype=float), np.asarray(values, dtype=float)
+    if places.size != readings.size:
+        raise BadInput(f"{places.size} angles but {readings.size} readings")
+    matrix = _told_apart(places.tobytes(), highest)
+    if matrix is None:
         raise BadInput(f"these {readings.size} readings cannot tell the orders up to {highest} apart")
     solved = np.linalg.lstsq(matrix, readings, rcond=None)[0]
     result = np.zeros(highest + 1, dtype=complex)
     result[0] = solved[0]
     result[1:] = solved[1 : highest + 1] - 1j * solved[highest + 1 :]
     return result
+
+
+@lru_cache(maxsize=128)  # one table asks for the same places hundreds of times
+def _told_apart(places: bytes, highest: int) -> Floats | None:
+    """Design matrix at places that can tell its orders apart; none where they cannot."""
+    matrix = design_matrix(np.frombuffer(places), highest)
+    if matrix.shape[0] < matrix.shape[1] or np.linalg.cond(matrix) > WORST_CONDITION:
+        return None
+    return read_only(matrix)
 
 
 def design_matrix(angle_deg: ArrayLike, highest: int) -> Floats:

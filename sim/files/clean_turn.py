@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import turn as ring
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.one_thread import one_thread
 from sim.units import shortest_deg
 
@@ -236,15 +236,20 @@ def fit(angle_deg: Floats, value_um: Floats, highest: int, weights: Floats, nois
     Weighted least squares; variances from its normal matrix (JCGM 100).
     """
     kept = weights > 0.0
-    root = np.sqrt(weights[kept])
-    if (weights[kept] == 1.0).all():
-        orders = ring.fit(angle_deg[kept], value_um[kept], highest)
-    matrix = ring.design_matrix(angle_deg[kept], highest) * root[:, None]
-    if not (weights[kept] == 1.0).all():
-        ring.fit(angle_deg[kept], value_um[kept], highest)  # refuses what cannot be told apart
-        solved = np.linalg.lstsq(matrix, value_um[kept] * root, rcond=None)[0]
+    angle, value, counts = (np.asarray(one, dtype=float)[kept] for one in (angle_deg, value_um, weights))
+    orders = ring.fit(angle, value, highest)  # refuses what cannot be told apart
+    matrix, share = _weighed(angle.tobytes(), counts.tobytes(), highest)
+    if not (counts == 1.0).all():
+        solved = np.linalg.lstsq(matrix, value * np.sqrt(counts), rcond=None)[0]
         orders = np.concatenate([solved[:1].astype(complex), solved[1 : highest + 1] - 1j * solved[highest + 1 :]])
-    variance = noise_um**2 * np.diag(np.linalg.inv(matrix.T @ matrix))
+    variance = noise_um**2 * share
     sd = np.sqrt(variance[: highest + 1])
     sd[1:] = np.sqrt((variance[1 : highest + 1] + variance[highest + 1 :]) / 2.0)
     return Fitted(orders, sd)
+
+
+@lru_cache(maxsize=128)  # turns of one table are read at the same places
+def _weighed(places: bytes, counts: bytes, highest: int) -> tuple[Floats, Floats]:
+    """Weighted design matrix, and the variance of every solved figure over that of a reading of weight one."""
+    matrix = ring.design_matrix(np.frombuffer(places), highest) * np.sqrt(np.frombuffer(counts))[:, None]
+    return read_only((matrix, np.diag(np.linalg.inv(matrix.T @ matrix))))

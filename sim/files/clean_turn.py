@@ -158,18 +158,18 @@ def _looks(angles: tuple[float, ...], dial_um: float, studs: int) -> Looks:
     shapes = [shape for half in LIP_DEG if (shape := lip_shape(angle, studs, half)).any()]
     lips_of = [(0.5 / len(shapes), shape) for shape in shapes]
     guesses = [(0.5 if shapes else 1.0, np.zeros((angle.size, 1))), *lips_of]
-    rows = []
+    rows, spreads = [], []
     for (second, p), (third, q), (noise, r), (share, lips) in product(SECOND_UM, THIRD_SHARE, NOISE_SHARE, guesses):
         # The repeatability is a share of the dial's, its step is not.
         sd = reading_sd(dial_um, noise * NOISE_UM)
-        spread = covariance(angle, second, third * second, sd)
         every = lips.sum(axis=1)
-        spread = spread + LIP_SD_UM**2 * np.outer(every, every) + LIPS_APART_UM**2 * lips @ lips.T
-        root = np.linalg.cholesky(spread)
-        inverse = np.linalg.inv(spread)
-        rows.append((p * q * r * share, LIP_UM * every, inverse, -float(np.log(np.diag(root)).sum()), sd, lips.any()))
-    columns = tuple(np.array(column) for column in zip(*rows, strict=True))
-    return Looks(*columns)
+        spread = covariance(angle, second, third * second, sd)
+        spreads.append(spread + LIP_SD_UM**2 * np.outer(every, every) + LIPS_APART_UM**2 * lips @ lips.T)
+        rows.append((p * q * r * share, LIP_UM * every, sd, lips.any()))
+    weight, mean, noise_um, holes = (np.array(column) for column in zip(*rows, strict=True))
+    root = np.linalg.cholesky(np.array(spreads))
+    log_root = -np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+    return Looks(weight, mean, np.linalg.inv(np.array(spreads)), log_root, noise_um, holes)
 
 
 @one_thread
@@ -189,12 +189,21 @@ def covariance(angle_deg: Floats, second_um: float, third_um: float, noise_um: f
     -----
     Orders with random phase have covariance sd^2 cos(n apart): by definition; their sizes are judgement.
     """
+    waves, crept = _waves(np.asarray(angle_deg, dtype=float).tobytes())
+    spread: Floats = OFFSET_UM**2 + FIRST_UM**2 * waves[0] + second_um**2 * waves[1]
+    for order in range(3, HIGHEST + 1):
+        spread = spread + (third_um * 3.0 / order) ** 2 * waves[order - 1]
+    return spread + crept + noise_um**2 * np.eye(angle_deg.size)
+
+
+@lru_cache(maxsize=64)  # every guess of a turn has the same places
+def _waves(places: bytes) -> tuple[Floats, Floats]:
+    """Cosine of every order between each two places, and the covariance of what a dial creeps. [1, um2]."""
+    angle_deg = np.frombuffer(places)
     turn = np.radians(angle_deg[:, None] - angle_deg[None, :])
     creep = angle_deg / 360.0 - 0.5
-    spread: Floats = OFFSET_UM**2 + FIRST_UM**2 * np.cos(turn) + second_um**2 * np.cos(2.0 * turn)
-    for order in range(3, HIGHEST + 1):
-        spread = spread + (third_um * 3.0 / order) ** 2 * np.cos(order * turn)
-    return spread + CREEP_UM**2 * np.outer(creep, creep) + noise_um**2 * np.eye(angle_deg.size)
+    waves = np.cos(np.arange(1, HIGHEST + 1)[:, None, None] * turn)
+    return read_only((waves, CREEP_UM**2 * np.outer(creep, creep)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from scipy.special import chdtri, fdtrc
 
 from sim import turn as ring
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd, rounded_alike_um
 from sim.files.lost_signs import without_signs
 from sim.one_thread import one_thread
@@ -241,7 +241,7 @@ def _signs_lost(value_um: Floats, pull: Floats, clean: Looks) -> tuple[Floats, N
     Shape (..., g, m), and the places that each of the m runs concerns, (m, r); a short run repeats its last place.
     """
     longest = min(SIGNS_RUN, value_um.shape[-1] // 2)
-    changes, runs = [], []
+    changes = []
     for size in range(2, longest + 1):
         places, block = _together(clean, size)
         near = value_um[..., places]
@@ -250,8 +250,15 @@ def _signs_lost(value_um: Floats, pull: Floats, clean: Looks) -> tuple[Floats, N
         change = 2.0 * (near[..., None, :, :] * pull[..., places]).sum(axis=-1) - 2.0 * square
         alike: NDArray[np.bool_] = np.abs(np.sign(near).sum(axis=-1)) == size
         changes.append(np.where(alike[..., None, :], change, -np.inf))
-        runs.append(np.pad(places, ((0, 0), (0, longest - size)), mode="edge"))
-    return np.concatenate(changes, axis=-1), np.concatenate(runs)
+    return np.concatenate(changes, axis=-1), _runs(value_um.shape[-1], longest)
+
+
+@lru_cache(maxsize=64)
+def _runs(count: int, longest: int) -> NDArray[np.int_]:
+    """Places of every run of two to so many neighbours; a short run repeats its last place."""
+    along = np.arange(longest)
+    each = [(np.arange(count)[:, None] + np.minimum(along, size - 1)) % count for size in range(2, longest + 1)]
+    return read_only(np.concatenate(each))
 
 
 @lru_cache(maxsize=64)
@@ -532,8 +539,28 @@ def waves_part(one: Turn, other: Turn, dial_um: float) -> bool:
     return square > float(chdtri(freedom, TAIL / 2.0))
 
 
-def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[tuple[float, int], tuple[float, int]]]:
+_Shown = tuple[str, bytes, bytes, float, float | None]
+_Sums = tuple[tuple[float, int], tuple[float, int]]
+
+
+def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, _Sums]:
     """What two turns differ by, + outboard; its square over its variance with its freedom, of all and of its waves."""
+    return _differing(_shown(one), _shown(other), dial_um)
+
+
+def _shown(turn: Turn) -> _Shown:
+    """What counts of a turn that is held against another, as something to find it by."""
+    places, shown = (np.asarray(one, dtype=float).tobytes() for one in (turn.angle_deg, turn.shown_um))
+    return turn.kind, places, shown, turn.sign, turn.dial_um
+
+
+@lru_cache(maxsize=512)  # two turns of one table are held against each other a dozen times on the way to one order
+def _differing(first: _Shown, second: _Shown, dial_um: float) -> tuple[Floats, _Sums]:
+    """What `_difference` answers, by what its answer follows from."""
+    one, other = (
+        Turn(kind, "", np.frombuffer(places), np.frombuffer(shown), sign, dial_um=own_um)
+        for kind, places, shown, sign, own_um in (first, second)
+    )
     common = np.isin(other.angle_deg, one.angle_deg)
     at = other.angle_deg[common] if common.sum() >= 6 else other.angle_deg
     apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
@@ -552,7 +579,7 @@ def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, tuple[t
     square = waves / (noise + crept + alike)
     if one.kind == "hub face" and dial_um <= FINE_STEP_UM and at.size > freedom + 1:  # bare, nothing moves on it
         square = max(square, _by_own_scatter(waves, freedom, apart - low, dial_um, crept))
-    return apart, (every, (square, freedom))
+    return read_only(apart), (every, (square, freedom))
 
 
 def _by_own_scatter(waves_um2: float, freedom: int, rest_um: Floats, dial_um: float, crept_um2: float) -> float:

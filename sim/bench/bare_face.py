@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim import turn as ring
-from sim.arrays import Floats
+from sim.arrays import Floats, read_only
 from sim.bench.after_indexing import SMOOTH_UM
 from sim.bench.low_spot import levelled_um, low_places_deg
 from sim.bench.shown_face import Shown, shown
@@ -92,6 +93,14 @@ def lean_of(
     Weighted least squares; which places are left out is weighed in `sim.files.reading_faults`, its priors are
     judgement.
     """
+    places, values = (np.asarray(one, dtype=float).tobytes() for one in (angle_deg, value_um))
+    return _lean(places, values, float(dial_um), noise_um, studs, turns)
+
+
+@lru_cache(maxsize=128)  # one face is asked a dozen times on the way to one order
+def _lean(places: bytes, values: bytes, dial_um: float, noise_um: float, studs: int, turns: int) -> Lean:
+    """What `lean_of` answers, by what its answer follows from."""
+    angle_deg, value_um = np.frombuffer(places), np.frombuffer(values)
     sigma = reading_sd(dial_um, noise_um)
     turn = Turn("hub face", "hub face", angle_deg, value_um)
     found = slips(turn, dial_um, studs)
@@ -109,7 +118,8 @@ def lean_of(
     fitted = fit(angle_deg, value_um, 1, weights, sigma)
     sd = _of_mean_um(float(fitted.sd_um[1]), turns) * (np.sqrt(WIDER) if out else 1.0)
     sd = float(np.hypot(sd, leak_um(angle_deg, weights)))
-    return Lean(fitted.orders, sd, bumps, lips, *_wavy_um(angle_deg, value_um, weights, sigma, turns))
+    wavy = _wavy_um(angle_deg, value_um, weights, sigma, turns)
+    return read_only(Lean(fitted.orders, sd, bumps, lips, *wavy))
 
 
 def _of_mean_um(one_um: float, turns: int) -> float:

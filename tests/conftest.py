@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import shutil
 import sys
 import tempfile
@@ -262,11 +263,16 @@ def sheet(browser):
 
 @pytest.fixture
 def open_printer(sheet, monkeypatch):
-    """Pages are printed by the browser that is open, as one started for each prints them a second later."""
+    """Pages are printed by the browser that is open, as one started for each prints them a second later.
+
+    Without the lines of their drawings: words and how they lie are asked, and lines take long to print and to read.
+    """
     from scenes import files
 
     def to_pdf(html, pdf):
-        sheet.goto(html.resolve().as_uri())
+        bare = html.with_name(f"bare {html.name}")
+        bare.write_text(re.sub(r"<(path|use)\b[^>]*/>", "", html.read_text(encoding="utf-8")), encoding="utf-8")
+        sheet.goto(bare.resolve().as_uri())
         return files.write_bytes(pdf, sheet.pdf(prefer_css_page_size=True, print_background=True))
 
     monkeypatch.setattr("scenes.pages.pdf.to_pdf", to_pdf)

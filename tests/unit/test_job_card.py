@@ -40,6 +40,13 @@ MENU = (names.ANOTHER_STUD, names.BACK, names.CLEAN_AND_REFIT, names.BARE_HUB, n
         names.INBOARD, names.RETORQUED, names.OTHER_SIDE)  # fmt: skip
 
 
+@pytest.fixture(autouse=True)
+def not_drawn(request, monkeypatch):
+    """A card's words are asked; what stands beside them is drawn where it is printed."""
+    if "open_printer" not in request.fixturenames:
+        monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+
+
 def plain(page):
     """Words of a page, one blank between them."""
     told = re.sub(r"<(style|title)\b.*?</\1>|<[^>]+>", " ", page, flags=re.DOTALL)
@@ -51,8 +58,7 @@ def card(found, readings=None, case=CASE):
 
 
 @pytest.mark.parametrize("do", [*ACTIONS, *(names.MEASURE + one for one in MENU)])
-def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")  # drawn where the card is printed
+def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
     act = causes_do.action(found, (), causes_do.because(found, dial_readings.read(FOUR), CASE), "50 µm*")
@@ -77,7 +83,6 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
 
 
 def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     loose = Case(studs=Studs(road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
     found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
     first = causes_do.first_line(found, read, loose)
@@ -105,8 +110,7 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     assert causes_do.first_line(found, read, CASE) == causes_do.action(found, (), "", words.micrometres(50.0))
 
 
-def test_studs_pulled_too_hard_come_before_every_act(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_studs_pulled_too_hard_come_before_every_act():
     over = Case(studs=Studs(road_torque_nm=(140.0, 140.0, 350.0, 140.0, 140.0)))
     found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
     first = causes_do.first_line(found, read, over)
@@ -117,9 +121,8 @@ def test_studs_pulled_too_hard_come_before_every_act(monkeypatch):
     assert "Stud and nut that were really pulled so, renewed (stud 3: preload above" in text.split("Work, in this")[1]
 
 
-def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead(monkeypatch):
+def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead():
     """`causes` and `index` ordered a stud where `seat`, `drive` and `report` said that the bolts do not hold."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     short = Case(studs=Studs(fastener="wheel bolt", thread_engagement_mm=4.0))
     engaged = "with the wheel on 4.0 mm of their thread are engaged as given, they may strip"
     found, read = finding(do=names.RETORQUE), dial_readings.read(FOUR)
@@ -142,8 +145,7 @@ def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead(m
 
 
 @pytest.mark.parametrize("do", [names.MEASURE + names.ANOTHER_STUD, names.CLEAN_THEN_INDEX, names.CLEAN])
-def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do):
     text = plain(card(open_finding(do=do)))
     assert text.index("Read the runout") < text.index("Stop: readings into the file") < text.index("Caliper and pads")
     ended = plain(card(open_finding(do=names.LEAVE)))
@@ -151,9 +153,8 @@ def test_where_the_search_goes_on_the_work_stops_before_the_caliper(do, monkeypa
 
 
 @pytest.mark.parametrize("do", [names.HUB_AND_BEARING, names.RENEW, names.UNEVEN_COUNTED])
-def test_after_a_new_part_the_work_stops_at_its_reading_with_its_limit(do, monkeypatch):
+def test_after_a_new_part_the_work_stops_at_its_reading_with_its_limit(do):
     """A hub was renewed, the rotor that it had cancelled read 85 µm, was written down and driven."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     boxes = plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0]
     stop = boxes.index("Stop: bare face, runout and thickness into a new table, ask again")
     part = {names.HUB_AND_BEARING: "bearing renewed", names.RENEW: "Both rotors", names.UNEVEN_COUNTED: "Both rotors"}
@@ -162,9 +163,8 @@ def test_after_a_new_part_the_work_stops_at_its_reading_with_its_limit(do, monke
     assert "Caliper and wheel only when it says that the search ends" in boxes[stop:]
 
 
-def test_a_thickness_that_counts_as_over_has_the_work_of_one_that_is_over(monkeypatch):
+def test_a_thickness_that_counts_as_over_has_the_work_of_one_that_is_over():
     """Its card renewed both rotors, then checked the old one "before it stays on": none came off, was held or read."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     counted, worn = (
         plain(
             card(
@@ -189,17 +189,15 @@ def test_a_thickness_that_counts_as_over_has_the_work_of_one_that_is_over(monkey
     assert boxes.replace(causes_work.UNEVEN_BOX, "").split() == worn.split("Cautions")[0].split()
 
 
-def test_every_card_warns_of_heat_of_a_hung_caliper_and_of_an_electric_park_brake_at_the_rear(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_every_card_warns_of_heat_of_a_hung_caliper_and_of_an_electric_park_brake_at_the_rear():
     for axle, do in product(("rear", "front"), (names.CLEAN, names.LEAVE)):
         text = plain(card(finding(do=do), case=Case(axle=axle)))
         assert all(cautions.named(key)[0].text in text for key in ("hot", "hang the caliper", "stands"))
         assert (cautions.named("service mode")[0].text in text) is (axle == "rear")
 
 
-def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub(monkeypatch):
+def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub():
     """The card renewed the hub, fitted the rotor again that was over its limit, and drove it."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=3)
     found = finding(do=names.HUB_AND_BEARING, hub_face=over, varies=Uneven(26.0, 6.0, 15.0), by_rule=names.RENEW)
     text = plain(card(found))
@@ -221,8 +219,7 @@ def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub(monk
 
 @pytest.mark.parametrize("do", [names.HUB_AND_BEARING, names.RENEW])
 @pytest.mark.parametrize("times", [1, 3])
-def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, times, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, times):
     found = finding(do=do, hub_face=HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=times))
     text = plain(card(found))
     assert ("no more reading is asked" in text) is (times == 3 and do == names.HUB_AND_BEARING)
@@ -240,8 +237,7 @@ def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, tim
         ("[studs]\nroad_torque_nm = [140, 140, 30, 140, 140]", "Stud, nut and the wheel's seat looked at"),
     ],
 )
-def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box):
     as_found = finding(do=names.CLEAN)
     as_found = replace(as_found, told=replace(as_found.told, states=as_found.told.states[:1]))
     text = plain(card(as_found, case=case_from_text(f'base = "rear_solid_300"\n{stated}')))
@@ -252,8 +248,7 @@ def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(
     assert touched < boxes.index("rotor off")
 
 
-def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renewed(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renewed():
     near = Uneven(14.0, 6.0, 15.0)
     found = finding(do=names.HUB_AND_BEARING, varies=near)
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
@@ -267,8 +262,7 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     assert "too near its limit" not in goes  # by its stamp, whatever it varies by
 
 
-def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_boxes_name_the_stud_that_the_action_names():
     # No stud is named before it is read clean: named, it would be withdrawn then.
     index = open_finding(do=names.CLEAN_THEN_INDEX)
     assert "another stud may do, and which one that reading says" in causes_do.action(index)
@@ -285,8 +279,7 @@ def test_boxes_name_the_stud_that_the_action_names(monkeypatch):
     assert "cleaned again, stud " in plain(card(again)).split("Read on the day")[1].split("TIR")[0]
 
 
-def test_what_a_runout_does_not_tell_has_its_box_before_the_rotor_stays_on(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_what_a_runout_does_not_tell_has_its_box_before_the_rotor_stays_on():
     face = HubFace(15.0, 7.0, 23.0, "below", 64.0, 140.0, 15.0, 7.0)
     for read, told in ((None, "read ____ µm"), (face, "read 15 ± 7 µm (k = 2) at 64 mm")):
         text = plain(card(finding(do=names.LEAVE, hub_face=read)))
@@ -298,8 +291,7 @@ def test_what_a_runout_does_not_tell_has_its_box_before_the_rotor_stays_on(monke
 
 
 @pytest.mark.parametrize(("turns", "blanks"), [(1, "____, ____ µm"), (2, "____ µm")])
-def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns, blanks, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns, blanks):
     found = finding(do=names.AT_LIMIT, turns=turns)
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     assert f"{words.counted(3 - turns, 'turn')} more on stud" in boxes
@@ -313,8 +305,7 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     assert "no bearing play" in ended
 
 
-def test_a_hub_face_at_its_limit_that_is_read_on_has_its_boxes_and_one_order_on_either_side(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_hub_face_at_its_limit_that_is_read_on_has_its_boxes_and_one_order_on_either_side():
     near = HubFace(24.0, 6.0, 23.0, "too close to tell", 64.0, 140.0, 24.0, 6.0)
     for do, turns in ((names.AT_LIMIT, 1), (names.AT_LIMIT, 3), (names.LEAVE, 1)):
         found = finding(do=do, turns=turns, limit_um=200.0, hub_face=near)
@@ -328,8 +319,7 @@ def test_a_hub_face_at_its_limit_that_is_read_on_has_its_boxes_and_one_order_on_
         assert "left there" not in boxes, do
 
 
-def test_readings_that_a_second_cleaning_overtook_say_that_they_count_no_more(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_readings_that_a_second_cleaning_overtook_say_that_they_count_no_more():
     again = Again((4,), (2, 3), {}, True)
     text = plain(card(finding(told=replace(finding().told, again=again))))
     assert text.count("counts no more") == sum(one.mount in (2, 3) for one in dial_readings.read(FOUR).of("mounted"))
@@ -381,8 +371,7 @@ def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it()
     )
 
 
-def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered():
     case, read = replace(CASE, rotor=replace(CASE.rotor, machine_to_thickness_mm=10.8)), dial_readings.read(FOUR)
     for least_um, can in ((10850.0, False), (11500.0, True)):
         thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
@@ -420,8 +409,7 @@ def test_a_stud_that_the_corner_forbids_is_no_next_step():
     assert "Without the corner's geometry" not in causes_do.first_line(found, read, screw)
 
 
-def test_a_stamp_that_the_case_states_stands_beside_its_field(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_stamp_that_the_case_states_stands_beside_its_field():
     stated = replace(CASE, given=("rotor.minimum_thickness_mm",))
     assert "stamped mm (case file: 10 mm)" in plain(card(finding(), case=stated))
     thick = replace(stated, rotor=replace(stated.rotor, minimum_thickness_mm=11.45))
@@ -519,8 +507,7 @@ def test_a_slip_that_is_none_has_its_next_act_on_clean_faces_alone():
 
 
 @pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])
-def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_mm, near, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_mm, near):
     read = dial_readings.read(FOUR)
     thick = replace(
         read.traces[0], kind="thickness", value_um=1e3 * least_mm + np.arange(read.traces[0].angle_deg.size)
@@ -543,8 +530,7 @@ def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_
         assert "stay" not in text.split("Cautions")[0].replace("the rotor stays on", "")
 
 
-def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_card_too(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_card_too():
     close = Uneven(16.0, 3.5, 15.0, turns=5)
     found = finding(do=names.UNEVEN_COUNTED, thickness_close=close, varies=close)
     text = plain(card(found))
@@ -562,9 +548,8 @@ def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_o
     assert any("13 ± 3 µm, at its limit of 15 µm: neither over nor under" in one for one in boxes)
 
 
-def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read(monkeypatch):
+def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
     """A stuck caliper and a hub over its limit as given: no stands on the card, and "leave it there" under the hub."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     case = case_from_text(
         'base = "rear_solid_300"\n[hub]\nface_runout_um = 45.0\n[caliper]\nsticking_inboard_n = 300\n'
     )
@@ -582,9 +567,8 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read(mo
     assert "leave it there" in causes_do.first_line(found, read, CASE)
 
 
-def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it(monkeypatch):
+def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it():
     """A table in hundredths ended in caliper and wheel: what the lead asks of the dial was on no box."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     read = dial_readings.read(FOUR)
     untried = replace(read, traces=tuple(replace(one, feeler_um=None) for one in read.traces))
     for readings, asked in ((read, False), (untried, True)):
@@ -593,25 +577,22 @@ def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_t
     assert boxes.index("0.1 mm feeler") < boxes.index("Caliper and pads")
 
 
-def test_what_is_renewed_has_its_box(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_what_is_renewed_has_its_box():
     boxes = {do: plain(card(finding(do=do))).split("Work, in this order")[1].split("Cautions")[0] for do in ACTIONS}
     assert {do for do, text in boxes.items() if "Both rotors of the axle: new, or cut" in text} == {names.RENEW}
     assert {do for do, text in boxes.items() if "hub or bearing renewed" in text} == {names.HUB_AND_BEARING}
     assert boxes[names.RENEW].index("Both rotors") < boxes[names.RENEW].index("Rotor home by hand")
 
 
-def test_scale_that_a_scraper_took_is_read_on_the_same_stud_before_a_rotor_is_bought(monkeypatch):
+def test_scale_that_a_scraper_took_is_read_on_the_same_stud_before_a_rotor_is_bought():
     """The straight edge found scale, a scraper took it, and the next box bought two rotors."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     boxes = plain(card(finding(do=names.RENEW))).split("Work, in this order")[1].split("Cautions")[0]
     scraped = boxes.index("Where there was some, a scraper or a stone takes it; back on the same stud, read, ask again")
     assert scraped < boxes.index("no rotor is bought before that") < boxes.index("Both rotors of the axle")
 
 
 @pytest.mark.parametrize("times", [1, 3])
-def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times, monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times):
     face = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=times)
     text = plain(card(finding(do=names.HUB_AND_BEARING, hub_face=face)))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
@@ -623,9 +604,8 @@ def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times, monkeypatch):
     ("hub", "rows"),
     [("bearing_end_float_um = 150", ("read on stud",)), ("face_runout_um = 45.0", ("hub face, clean", "read on stud"))],
 )
-def test_a_reading_that_a_bearing_or_a_hub_asks_for_has_its_box_and_its_rows(hub, rows, monkeypatch):
+def test_a_reading_that_a_bearing_or_a_hub_asks_for_has_its_box_and_its_rows(hub, rows):
     """The card said "read again. Stop: readings into the file", with no box to read at and no row to write in."""
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
     text = plain(card(finding(do=names.LEAVE), case=case_from_text(f'base = "rear_solid_300"\n[hub]\n{hub}\n')))
     boxes, day = (text.split(head)[1] for head in ("Work, in this order", "Read on the day"))
     read = boxes.index("hub rocked without play: runout read on stud")
@@ -747,8 +727,7 @@ def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
 
 
-def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was():
     text = plain(card(finding()))
     assert "its share at the rotor's dial if there, 80 %" in text
     assert "hub face runout (else 23 µm at 64 mm)" in text.replace("  ", " ")
@@ -757,8 +736,7 @@ def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was(monk
     assert f"as it is (the dial: {read_um} µm)" in text
 
 
-def test_a_cases_scale_on_the_spigot_comes_before_every_reading(monkeypatch):
-    monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
+def test_a_cases_scale_on_the_spigot_comes_before_every_reading():
     scaled = replace(CASE, spigot_scale=(SpigotScale(height_um=115.0),))
     assert "scale on the spigot, which is left out here" in plain(card(finding(do=names.LEAVE), case=scaled))
     assert "scale on the spigot, which is left out" not in plain(card(finding(do=names.LEAVE)))

@@ -21,6 +21,7 @@ from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Debris, Gauge, Hub, Rotor
+from sim.parts.checked import with_known_right
 from sim.parts.contradictions import check_case
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare
@@ -188,9 +189,11 @@ def signatures(case: Case, progress: Progress = silent) -> Signatures:
         If it contradicts itself.
     """
     bare = stripped(case)
-    known = _KEPT.get(bare)
+    check_case(bare, harmless_too=False)
+    seated = _as_seated(bare)
+    known = _KEPT.get(seated)
     if known is None:
-        known = _KEPT[bare] = _fetched(bare, progress)
+        known = _KEPT[seated] = _fetched(seated, progress)
         for old in list(_KEPT)[:-KEPT]:
             del _KEPT[old]
     return known
@@ -198,6 +201,12 @@ def signatures(case: Case, progress: Progress = silent) -> Signatures:
 
 KEPT = 8  # corners of which this process keeps the columns; each takes a megabyte
 _KEPT: dict[Case, Signatures] = {}
+
+
+def _as_seated(bare: Case) -> Case:
+    """The corner by what its seatings follow from: what its rotor may be worn or cut down to moves nothing."""
+    limits = {"minimum_thickness_mm": Rotor.minimum_thickness_mm, "machine_to_thickness_mm": None}
+    return with_known_right(bare, rotor=with_known_right(bare.rotor, **limits))
 
 
 def _fetched(bare: Case, progress: Progress) -> Signatures:
@@ -208,7 +217,6 @@ def _fetched(bare: Case, progress: Progress) -> Signatures:
 
 def _solved(bare: Case, progress: Progress) -> dict[str, NDArray]:
     """Orders of every seating, hub frame, and of a stud that has lost its pull."""
-    check_case(bare, harmless_too=False)
     drawn, stays = patches(bare, SEATED), _stays(SEATED)
     ends = np.round(np.cumsum(HUBS) * SEATED).astype(int)
     rows, heights = [], []

@@ -58,6 +58,11 @@ def test_corners_of_one_geometry_share_their_signatures_whatever_their_faults():
     assert signatures.stripped(replace(CASE, rotor=replace(CASE.rotor, thickness_mm=11.0))) != signatures.stripped(CASE)
 
 
+def test_what_a_rotor_may_be_worn_or_cut_to_seats_nothing_anew():
+    rotor = replace(CASE.rotor, minimum_thickness_mm=11.0, machine_to_thickness_mm=11.4)
+    assert signatures.signatures(replace(CASE, rotor=rotor)) is signatures.signatures(CASE)
+
+
 def test_hub_against_rotor_at_one_position_is_never_a_finding():
     """One stud position gives one sum: whatever is asked of it, nothing is found and nobody is blamed."""
     for k, part in enumerate(("hub", "rotor")):

@@ -106,6 +106,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
         assert found.act == f"Renew it{allowed}, in axle pairs"
 
 
+@pytest.mark.usefixtures("few_seatings", "few_draws", "few_corners")
 def test_remains_and_causes_leave_a_cut_to_the_maker_alike(tmp_path, capsys):
     """25 ± 6 µm, 1.6 mm over the discard figure: `remains` said "renew it" where `causes` said "or cut it"."""
     lines = [

@@ -196,15 +196,21 @@ def _family_evidence(sets: _Sets, rows: Floats, value: Floats, columns: Sequence
         force = pull - (lift @ eased[:, :, None])[:, :, 0]
         log_det = np.linalg.slogdet(np.eye(rows.shape[1]) + part.error[:, None] * lift * part.error)[1]
         gained = 0.5 * (pull * eased).sum(axis=1) - 0.5 * log_det
-        entries = weight[:, triangle[0], triangle[1]].T
-        mm, ma, aa = ((products @ entries).T for products in part.squares)
+        entries = weight[:, triangle[0], triangle[1]]
+        mm, ma, aa = (entries @ products.T for products in part.squares)
         fm, fa = (force @ other.T for other in (part.mean, part.angle))
-        # Along its scale a column's slope is a share of itself.
-        u, v = SCALE_SD * (fm - mm), fa - ma
-        ss, sa, aa = 1.0 + SCALE_SD**2 * mm, SCALE_SD * ma, 1.0 + aa
+        # Along its scale a column's slope is a share of itself. In place: blocks are large, and there are many.
+        u, v = SCALE_SD * (fm - mm), np.subtract(fa, ma, out=fa)
+        ss, sa = 1.0 + SCALE_SD**2 * mm, np.multiply(ma, SCALE_SD, out=ma)
+        aa += 1.0
         det = ss * aa - sa**2
-        fitted = (aa * u**2 - 2.0 * sa * u * v + ss * v**2) / det
-        out.append(gained[:, None] + fm - 0.5 * mm + 0.5 * fitted - 0.5 * np.log(det))
+        sa *= u * v
+        ss *= v * v
+        aa *= np.multiply(u, u, out=u)
+        fm += gained[:, None] - 0.5 * mm
+        fm += 0.5 * (aa - 2.0 * sa + ss) / det
+        fm -= 0.5 * np.log(det, out=det)
+        out.append(fm)
     return out
 
 
@@ -457,24 +463,27 @@ def _misfit(
     mean_dirt, lifts, roots = dirt
     rows, order = model.rows(seen.spots), np.concatenate([np.repeat(spot.orders, 2) for spot in seen.spots])
     blocks = [np.ones(order.size, dtype=bool), *(order == n for n in np.unique(order))]
-    tails = []
-    for k in range(0, of_family.size, max(of_family.size // most, 1)):
-        sd, free = sds[k], there[k]
-        kernel, error = (lifts[of_family[k]] @ part for part in (roots[k][:, :2], roots[k][:, 2:]))
-        rest = (rows * np.where(free, 0.0, sd) ** 2) @ rows.T + seen.noise + error @ error.T
-        loose = np.concatenate([FREE * rows[:, free] * sd[free], kernel], axis=1)
-        covariance = rest + loose @ loose.T
-        left = seen.value - mean_dirt[k]
-        worst = 1.0
-        for block in blocks:
-            inside = np.ix_(block, block)
-            inverse = np.linalg.inv(covariance[inside])
-            freedom = float((inverse * rest[inside]).sum())
-            if freedom > LEAST_FREEDOM:
-                square = max(float(left[block] @ inverse @ left[block]), 0.0)
-                worst = min(worst, float(gammaincc(freedom / 2.0, square / 2.0)))
-        tails.append(min(1.0, len(blocks) * worst))
-    return float(np.mean(tails))
+    some = np.arange(0, of_family.size, max(of_family.size // most, 1))
+    sd, free = sds[some], there[some]
+    felt = lifts[of_family[some]] @ roots[some]
+    kernel, error = felt[..., :2], felt[..., 2:]
+
+    def product(sides: Floats) -> Floats:
+        return sides @ sides.transpose(0, 2, 1)
+
+    rest = product(rows * np.where(free, 0.0, sd)[:, None, :]) + seen.noise + product(error)
+    covariance = rest + product(FREE * rows * np.where(free, sd, 0.0)[:, None, :]) + product(kernel)
+    left = seen.value - mean_dirt[some]
+    worst = np.ones(some.size)
+    for block in blocks:
+        inside = np.ix_(np.arange(some.size), block, block)
+        inverse = np.linalg.inv(covariance[inside])
+        freedom = (inverse * rest[inside]).sum(axis=(1, 2))
+        off = left[:, block]
+        square = np.maximum(np.einsum("ki,kij,kj->k", off, inverse, off), 0.0)
+        tail = gammaincc(np.maximum(freedom, LEAST_FREEDOM) / 2.0, square / 2.0)
+        worst = np.where(freedom > LEAST_FREEDOM, np.minimum(worst, tail), worst)
+    return float(np.minimum(1.0, len(blocks) * worst).mean())
 
 
 @lru_cache(maxsize=4)

@@ -7,6 +7,7 @@ import numpy as np
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.files.clean_turn import reading_sd
+from sim.one_thread import one_thread
 from sim.parts.dial import FINE_STEP_UM
 
 #: Places that a turn needs for this; fewer fit either way. Judgement.
@@ -51,21 +52,25 @@ def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
     sd = reading_sd(dial_um)
     if _left_um(angle, shown) < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS) * sd:
         return 0.0
-    signs = [_arc(shown.size, begin, length) for length in range(1, shown.size) for begin in range(shown.size)]
-    best = min(signs, key=lambda sign: _left_um(angle, sign * shown))
-    restored = best * shown
+    restored = _restored(angle, shown)
     fits = _left_um(angle, restored) < min(max(FITS * sd, OWN * ring.tir(restored)), LESS * _left_um(angle, shown))
     return ring.tir(restored) if fits and ring.tir(restored) > ring.tir(shown) else 0.0
 
 
-def _arc(count: int, begin: int, length: int) -> Floats:
-    sign = np.ones(count)
-    sign[(begin + np.arange(length)) % count] = -1.0
-    return sign
+def _restored(angle_deg: Floats, shown_um: Floats) -> Floats:
+    """The turn with its signs put back along the arc that leaves least of it."""
+    place, best = np.arange(shown_um.size), []
+    for length in range(1, shown_um.size):
+        each = np.where((place - place[:, None]) % place.size < length, -shown_um, shown_um)
+        left = _left_um(angle_deg, each)
+        best.append((float(left.min()), each[left.argmin()]))
+    return min(best, key=lambda one: one[0])[1]
 
 
-def _left_um(angle_deg: Floats, value_um: Floats) -> float:
-    """What one wave leaves of a turn, per degree of freedom. [um]."""
+@one_thread
+def _left_um(angle_deg: Floats, value_um: Floats) -> Floats:
+    """What one wave leaves of turns (..., k), per degree of freedom, shape (...). [um]."""
     matrix = ring.design_matrix(angle_deg, 1)
-    left = value_um - matrix @ np.linalg.lstsq(matrix, value_um, rcond=None)[0]
-    return float(np.sqrt(left @ left / max(value_um.size - 3, 1)))
+    left = value_um - (matrix @ np.linalg.lstsq(matrix, value_um.T, rcond=None)[0]).T
+    found: Floats = np.sqrt((left**2).sum(axis=-1) / max(angle_deg.size - 3, 1))
+    return found

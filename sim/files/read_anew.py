@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -95,6 +96,7 @@ def agreeing(
     return [any(one is other for other in near) for one in turns]
 
 
+@lru_cache(maxsize=1024)  # every turn is held against every other, once for each of them
 def _apart_um(one: Trace, other: Trace) -> float:
     """Root of the mean square by which two turns differ, an offset free; at the places of the one of fewer. [um]."""
     few, more = sorted((one, other), key=lambda turn: turn.angle_deg.size)

@@ -281,6 +281,7 @@ def _turn(one: Trace, name: str) -> Turn:
     return Turn(one.kind, name, one.angle_deg, one.value_um)
 
 
+@lru_cache(maxsize=1024)  # as often as `sim.files.read_anew` holds two turns against each other
 def _level_um(one: Trace, other: Trace) -> float:
     """How much thicker one turn is than another all round; nought for readings from any zero. [um]."""
     if not (is_absolute(one.value_um) and is_absolute(other.value_um)):

@@ -50,10 +50,11 @@ def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
     if shown.min() > max(dial_um, NEAR_NOUGHT * shown.max()):
         return 0.0
     sd = reading_sd(dial_um)
-    if _left_um(angle, shown) < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS) * sd:
+    without = float(_left_um(angle, shown))
+    if without < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS) * sd:
         return 0.0
     restored = _restored(angle, shown)
-    fits = _left_um(angle, restored) < min(max(FITS * sd, OWN * ring.tir(restored)), LESS * _left_um(angle, shown))
+    fits = float(_left_um(angle, restored)) < min(max(FITS * sd, OWN * ring.tir(restored)), LESS * without)
     return ring.tir(restored) if fits and ring.tir(restored) > ring.tir(shown) else 0.0
 
 

@@ -387,8 +387,9 @@ def test_a_turn_under_spacers_beside_one_with_the_wheel_on_is_held_against_the_l
     assert own_steps.LEAVE_IT_ON not in to_do.next_steps(run)
 
 
-def test_a_micrometer_on_the_rotor_beats_a_case_that_is_scrap_as_given(capsys, corner, tmp_path):
+def test_a_micrometer_on_the_rotor_beats_a_case_that_is_scrap_as_given(capsys, corner, tmp_path, monkeypatch):
     """The case said 9.6 mm, twelve readings 11.2: "renew it", no reading named, and no job card with --out."""
+    monkeypatch.setattr("sim.causes.signatures.SEATED", 40)  # three rotors, of which no odds are asked
     case = corner("thickness_mm = 9.6\nminimum_thickness_mm = 10.0\n")
 
     def table(thick_mm):

@@ -38,8 +38,9 @@ from sim.parts.dial import ABOVE
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
+    from scenes.words.cautions import Caution
     from sim.parts.case import Case
 
 UNJUDGED_OFF_THE_SPIGOT = ("runout", findings.DRIVEN, "dtv")
@@ -57,6 +58,7 @@ PAGE_ONE = (
     "cracked is scrap",
     "pump the pedal",
 )
+AT_THE_BRAKE = ("hot", "service mode", "hang the caliper")
 
 
 @dataclass(frozen=True)
@@ -147,8 +149,18 @@ def picture_uri(path: Path) -> str:
     return "data:image/png;base64," + base64.b64encode(content).decode("ascii")
 
 
-def _common(pictures: Sequence[Picture], made_on: date | None, case: Case) -> dict[str, Any]:
-    """Names that every page uses."""
+def _page_one(case: Case, keys: Collection[str]) -> tuple[Caution, ...]:
+    """Cautions of page one: of any rotor's fitting, and of what is done to caliper, pads and park brake here."""
+    freed = work_order.cautions_for(case, [key for key in keys if key in work_order.AT_THE_BRAKE])
+    wanted = {*PAGE_ONE, *(one.key for one in freed if one.key in AT_THE_BRAKE)}
+    order = [one.key for one in cautions.WRITTEN if one.key in wanted and one.key not in PAGE_ONE[:2]]
+    return cautions.named(*PAGE_ONE[:2], *order, call=nouns(case.studs))
+
+
+def _common(
+    pictures: Sequence[Picture], made_on: date | None, case: Case, keys: Collection[str] = ()
+) -> dict[str, Any]:
+    """Names that every page uses; ``keys``: of the work that page one lists."""
     return {
         "made_on": (made_on or date.today()).isoformat(),
         "versions": versions(),
@@ -157,7 +169,7 @@ def _common(pictures: Sequence[Picture], made_on: date | None, case: Case) -> di
         "glossary": words.GLOSSARY,
         "high_spot": work_order.HIGH_SPOT,
         "written_so": work_order.WRITTEN_SO,
-        "page_one_cautions": cautions.named(*PAGE_ONE, call=nouns(case.studs)),
+        "page_one_cautions": _page_one(case, keys),
     }
 
 
@@ -277,7 +289,8 @@ def report_html(run: Any, pictures: Sequence[Picture] = (), made_on: date | None
         If a picture cannot be embedded.
     """
     page = environment().get_template("report.html")
-    common = _common(pictures, made_on, run.case)
+    listed = [key for step in to_do.next_steps(run) for key in step.keys]
+    common = _common(pictures, made_on, run.case, listed)
     return fastening.said_html(page.render(**common, case=run.case, view=corner(run)), run.case)
 
 

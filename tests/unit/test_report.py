@@ -285,6 +285,16 @@ def test_page_one_is_one_printed_page_and_no_page_is_nearly_blank(fastener, tmp_
     assert min(page.filled for page in looked[:-1]) > 0.65  # no half page is left empty in between
 
 
+def test_page_one_warns_of_what_its_list_does_at_the_brake():
+    """A caliper was freed under seven cautions of a rotor's fitting: none of heat, of its hose, of a park brake."""
+    run = fakes.run(dirty=False)
+    for axle in ("front", "rear"):
+        run.case = replace(run.case, axle=axle, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
+        page = " ".join(report.report_html(run, made_on=WHEN).partition("Appendix")[0].split())
+        told = [key for key in ("hot", "hang the caliper", "service mode") if cautions.named(key)[0].text in page]
+        assert told == ["hot", "hang the caliper", "service mode"][: 3 if axle == "rear" else 2]
+
+
 def test_page_one_cautions_exist():
     assert len(cautions.named(*report.PAGE_ONE)) == len(report.PAGE_ONE)
 

@@ -80,7 +80,8 @@ def boxes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[str, ...]
     """Say what stands on the fitting sheet of that corner before all its stages: what no stage of it holds."""
     asked, scaled = _asked(case, stated, hub_read), (SCALED,) if case.spigot_scale else ()
     listed = round_a_rotor_that_goes(case, stated, hub_read)
-    return (to_do.not_read(case, asked.stamp is not None), *scaled, *to_do.own_boxes(asked, listed))
+    left_out = (*to_do.breaks(asked), to_do.not_read(case, asked.stamp is not None))
+    return (*left_out, *scaled, *to_do.own_boxes(asked, listed))
 
 
 def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:

@@ -35,10 +35,12 @@ BEFORE_A_NUT = (
     "Wheels chocked on level ground, park brake on; {first} painted, the torque at which each nut gives written down "
     "first."
 )
-#: What is worn where a nut was loose holds nothing: it is renewed before it is tightened.
+#: Before a torque behind that: what is worn holds nothing.
+NONE_WORN = "No stud worn (else on with the rotor off, and renew it there): "
+#: What is worn where a nut was loose holds nothing.
 WORN_AT_THE_NUT = (
-    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed before anything is "
-    "tightened on them, a stud once the rotor is off (common practice, no source)."
+    "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
+    "is off (common practice, no source)."
 )
 NUTS_FIRST = Step(
     WORN_AT_THE_NUT,
@@ -55,6 +57,20 @@ STUDS_FIRST = Step(
     "with their nuts, before anything is tightened on them (common practice, no source).",
     "A thread that yielded holds a wheel no longer as it should.",
     ("studs",),
+)
+#: The same of wheel bolts, which yield themselves: the hub's thread only holds them.
+BOLTS_PULLED = replace(
+    STUDS_FIRST,
+    what="Check torque, friction and class as given. Wheel bolts that were really pulled past their proof load are "
+    "renewed; the thread in the hub looked at, a torn one is the hub's (common practice, no source).",
+    keys=("nuts",),
+)
+#: Of wheel bolts that were loose or out.
+BOLTS_LOOSE = Step(
+    "Look at bolt, its thread in the hub and the wheel's seat where a bolt was loose or out: worn bolts are renewed, "
+    "on a torn thread nothing is tightened (common practice, no source).",
+    NUTS_FIRST.why,
+    ("nuts",),
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.
 BOLTS_FIRST = Step(
@@ -82,7 +98,7 @@ PART_FIRST = Step(
     "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
     ("part",),
 )
-NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_FIRST, BOLTS_AS_READ)
+NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_PULLED, BOLTS_LOOSE, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of a rotor that was read without its nuts: nothing is loose, and no figure counts.
 BY_SCREW_WHY = "Held by one screw it does not sit, and what is read so orders nothing."
 BY_HAND_WHY = "Under nuts run up by hand it does not sit, and what is read so orders nothing."
@@ -127,6 +143,8 @@ RENEW = Step(
     f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", ("rotor",)
 )
 GIVEN_UP = ("rotor as given",)
+#: Behind the bare hub face that nobody had read: what the reading orders.
+HUB_OVER = "Over its limit, the vehicle maker's: bearing and hub first."
 HUB_FIRST = Step(
     "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
     f"as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
@@ -192,8 +210,10 @@ NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before 
 LEADS = {
     PART_FIRST: "The part first: nothing centres this rotor as given. Bore, spigot, ring and part number are checked.",
     NUTS_FIRST: NUTS_SAID,
+    BOLTS_LOOSE: NUTS_SAID,
     LOOSE_ON_THE_ROAD: NUTS_SAID,
     STUDS_FIRST: "The studs first: pulled past their proof load as given. Check that, renew what was pulled so.",
+    BOLTS_PULLED: "The wheel bolts first: pulled past their proof load as given. Check that, renew what was pulled so.",
     BOLTS_FIRST: "The wheel bolts first: their length, as given, does not hold a wheel. Not to be driven so.",
     SPACERS_FIRST: "Spacers under every nut and read again: under bare nuts a small figure clears nothing.",
     BOLTS_AS_READ: "Bolts and spacers first: as held for reading they bottom or hold by few threads. Then read again.",

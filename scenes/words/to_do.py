@@ -11,15 +11,12 @@ from scenes.words.findings import bare_of, dtv, found, runout
 from scenes.words.steps import Step
 from scenes.words.what_leads import bearing_first, unused_state
 from scenes.words.work_list import (
-    CALIPER_OFF,
-    WHEEL_OFF,
     WHEEL_ON_WHY,
     Asked,
     back,
     do,
     held,
-    opened,
-    parted,
+    hub_face,
     rotor_off_first,
 )
 from sim.bench import cut_on_car
@@ -30,7 +27,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
 from sim.parts.discard import is_slim, is_stated
-from sim.parts.fastener import bolt_warnings, bolts_on_the_road
+from sim.parts.fastener import bolt_warnings, bolts_on_the_road, has_bolts
 from sim.parts.spigot_room import uncentred
 from sim.parts.stuck_caliper import stuck
 from sim.parts.worn_pads import worn_out
@@ -45,6 +42,20 @@ NOT_READ = (
     "Nothing is tightened and nothing read as found at this corner. Of “{held}” only wheel off, paint, caliper off and "
     "hung up from a hook; {left}on with “{then}”."
 )
+NOT_TIGHT_AGAIN = (
+    "What each nut gives at is written down, and none is tightened again for it; nothing is rocked or read with the "
+    "wheel on: so much of the first two stages is left out."
+)
+#: Where a box stands in the stages behind, by the last piece of work before it.
+BEHIND = {
+    "fit": "",
+    "hub face": "Hub face read: ",
+    "clean": "Faces clean: ",
+    "cracks": "Rotor off: ",
+    "caliper off": "Caliper off: ",
+    "home": "Rotor home, before any torque: ",
+    "wheel off": "Wheel off: ",
+}
 STAYS_SO = "This rotor stays on where the box below says so: then “{first}” to “{last}” are left out, on with “{then}”."
 NONE_COUNTS_WHY = "Before that no reading counts."
 
@@ -77,13 +88,26 @@ def of_its_own(run: Any) -> tuple[str, ...]:
         left_out = (not_read(run.case, _measured(run, asked)),)
     else:
         left_out = ()
-    return (*left_out, *own_boxes(asked, listed))
+    return (*breaks(asked), *left_out, *own_boxes(asked, listed))
 
 
 def own_boxes(asked: Asked, listed: tuple[Step, ...]) -> tuple[str, ...]:
-    """Find the steps of a list that no stage of the order of work holds, in their order."""
+    """Find the steps of a list that no stage of the order of work holds, in their order, and behind what they stand."""
     own = {asked.nuts, *asked.brake, *asked.rotor_off, asked.stamp, *steps.HUBS, *asked.rotor, *steps.STAYS}
-    return tuple(step.what for step in listed if step in own | {steps.ROAD_TORQUE, steps.SPACERS_FIRST})
+    own |= {steps.ROAD_TORQUE, steps.SPACERS_FIRST}
+    boxes: list[str] = []
+    done: list[str] = []
+    for step in listed:
+        behind = next((said for key, said in BEHIND.items() if key in done), "")
+        if step in own:
+            boxes.append(f"{behind}{step.what}" if step not in steps.STAYS else step.what)
+        done += step.keys
+    return tuple(boxes)
+
+
+def breaks(asked: Asked) -> tuple[str, ...]:
+    """Say which of its first stages the fitting sheet leaves out where a nut was loose or pulled too hard."""
+    return (NOT_TIGHT_AGAIN,) if asked.nuts in steps.NUTS else ()
 
 
 def not_read(case: Case, measured: bool) -> str:
@@ -147,15 +171,12 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     read = _thickness_known(run) and (run.reading is None or _worn(run) is not None)
     thickness = () if read else ("thickness",)
     if clamped_by.startswith(BARE_NUTS):
-        off = held(case, replace(asked, nuts=steps.SPACERS_FIRST), *thickness, "read")
+        off = held(case, replace(asked, nuts=steps.SPACERS_FIRST), "dial", *thickness, "read")
         stays = steps.STAYS_BY_SPACERS_NEAR_HUB if near else steps.STAYS_BY_SPACERS
-        over = (do(case, "rotor off", "cracks", "clean", "hub face", why=steps.DIRT_WHY), *_new_reading(run, asked))
+        over = (do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY), hub_face(case), *_new_reading(run, asked))
     elif asked.brake or thickness:
         why = UNREAD_WHY if thickness else ""
-        off = (
-            opened(case, loose=False, read=True),
-            *parted(case, (*WHEEL_OFF, CALIPER_OFF[0], *thickness), asked.brake, why),
-        )
+        off = held(case, asked, *thickness, why=why)
         over = ()
     else:
         return (*road_torque, stays, service)
@@ -208,12 +229,12 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     if not (again or (cleaned and _worn(run) is not None and not uneven)):
         reading = (*reading, "thickness")
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
-    listed = [*held(case, asked, *reading, why=why, held_why=loosely), *again]
+    listed = [*held(case, asked, "dial", *reading, why=why, held_why=loosely), *again]
     if cleaned and read.state == TOO_CLOSE:
         listed += [steps.THREE_TURNS, do(case, "rotor off", "cracks", why=steps.DIRT_WHY)]
     else:
         listed.append(do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY))
-    hub = do(case, "hub face", why=steps.HUB_WHY) if asked.hub is None else asked.hub
+    hub = hub_face(case) if asked.hub is None else asked.hub
     stamp = () if asked.stamp is None else (asked.stamp,)
     return (*listed, hub, *stamp, *asked.rotor, *_new_reading(run, asked), back(case, listed))
 
@@ -358,16 +379,18 @@ def leave_it_on(case: Case, hub_near: bool = False) -> tuple[Step, Step]:
 
 def _what_holds(case: Case, reading: Any) -> Step | None:
     """What nuts, studs or wheel bolts need; None where they hold."""
-    studs = case.studs
+    studs, bolts = case.studs, has_bolts(case.studs)
     if loose_on_the_road(studs):
-        return steps.LOOSE_ON_THE_ROAD
+        return steps.BOLTS_LOOSE if bolts else steps.LOOSE_ON_THE_ROAD
     if bolts_on_the_road(case):
         return steps.BOLTS_FIRST
     if reading is None and bolt_warnings(case):
         return steps.BOLTS_AS_READ
     if past_proof(studs):
-        return steps.STUDS_FIRST
-    return steps.NUTS_FIRST if slack_nut(studs) else None
+        return steps.BOLTS_PULLED if bolts else steps.STUDS_FIRST
+    if not slack_nut(studs):
+        return None
+    return steps.BOLTS_LOOSE if bolts else steps.NUTS_FIRST
 
 
 def _held_loosely(case: Case, reading: Any) -> str:

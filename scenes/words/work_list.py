@@ -27,6 +27,7 @@ CALIPER_OFF = ("caliper off", "flange play")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 #: Done once at a corner.
 ONCE = (*WHEEL_ON, *WHEEL_OFF, *CALIPER_OFF)
+UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 
 #: What is ticked off of each piece of work, on a card too small for all boxes of the fitting sheet; thickness has its
@@ -115,7 +116,7 @@ def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str =
     asked : Asked
         Its nuts stand before a torque, its brake behind "caliper off".
     *reading : str
-        Keys of what is read.
+        Keys of what is read, its dial among them.
     why, held_why : str
         Said beside the reading, and beside the holding.
     """
@@ -124,10 +125,13 @@ def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str =
     if asked.nuts is None:
         on: tuple[Step, ...] = (do(case, *hold, why=held_why),)
     else:
-        spacers = () if "spacers" in asked.nuts.keys else (do(case, "spacers"),)
+        worn = steps.NONE_WORN if asked.nuts in (steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD) else ""
+        hold_on = do(case, "spacers")
+        spacers = () if "spacers" in asked.nuts.keys else (replace(hold_on, what=f"{worn}{hold_on.what}"),)
         on = (do(case, *hold[:-1], why=held_why), asked.nuts, *spacers)
     first = opened(case, loose=loose and asked.nuts in steps.NUTS, read=True)
-    return (first, *on, *_going(asked, parted(case, (*CALIPER_OFF, "dial", *reading), asked.brake, why)))
+    read = parted(case, (*CALIPER_OFF, *reading), asked.brake, why)
+    return (first, *on, *_going(asked, _rocked(read, first)))
 
 
 def rotor_off_first(
@@ -148,9 +152,11 @@ def rotor_off_first(
     off = (*WHEEL_OFF, *CALIPER_OFF, *(("thickness",) if measured else ()), "rotor off", "cracks")
     nuts = () if asked.nuts is None else (asked.nuts,)
     beside = (*nuts, *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
+    first = opened(case, loose=loose, read=False, why=why)
+    taken = parted(case, off if beside else (*off, "clean"), asked.brake, off_why)
     return (
-        opened(case, loose=loose, read=False, why=why),
-        *_going(asked, parted(case, off if beside else (*off, "clean"), asked.brake, off_why)),
+        first,
+        *_going(asked, _rocked(_unscrewed(taken), first)),
         *beside,
         *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
         *_hub(case, asked.hub),
@@ -164,7 +170,8 @@ def _hub(case: Case, asked: Step | None) -> tuple[Step, ...]:
     """The clean hub face, by a dial that is only set up there."""
     dial = "Dial on the knuckle."
     if asked is None:
-        return (Step(f"{dial} {work_order.work(case, 'hub face').what}", steps.HUB_WHY, ("hub face",)),)
+        read = hub_face(case)
+        return (replace(read, what=f"{dial} {read.what}"),)
     return (asked,) if asked == steps.HUB_READ_FIRST else (Step(dial, steps.HUB_WHY, ("dial",)), asked)
 
 
@@ -174,11 +181,30 @@ def back(case: Case, listed: Iterable[Step]) -> Step:
     return do(case, *(key for key in BACK_TOGETHER if traced or key != "last trace"))
 
 
+def hub_face(case: Case) -> Step:
+    """The clean hub face read bare, and what it orders."""
+    return Step(f"{work_order.work(case, 'hub face').what} {steps.HUB_OVER}", "", ("hub face",))
+
+
 def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same without a stop at the micrometer, where what it orders stands in the list already."""
-    if not asked.rotor and asked.stamp is None:
-        return listed
-    return tuple(replace(step, what=step.what.replace(work_order.STOP, "")) for step in listed)
+    if asked.rotor:
+        return _said(listed, work_order.STOP, "")
+    return listed if asked.stamp is None else _said(listed, work_order.STOP, UNEVEN_TOO)
+
+
+def _rocked(listed: tuple[Step, ...], first: Step) -> tuple[Step, ...]:
+    """The hub is not rocked "too" where nothing was rocked on the wheel."""
+    return listed if "bearing play" in first.keys else _said(listed, work_order.ROCK_TOO, "Rock the hub: bearing play.")
+
+
+def _unscrewed(listed: tuple[Step, ...]) -> tuple[Step, ...]:
+    """No spacer comes off a rotor that nothing held."""
+    return _said(listed, work_order.HOLDS_OFF, "Retaining screw off")
+
+
+def _said(listed: tuple[Step, ...], was: str, now: str) -> tuple[Step, ...]:
+    return tuple(replace(step, what=step.what.replace(was, now)) for step in listed)
 
 
 def ticks(listed: Iterable[Step]) -> tuple[str, ...]:

@@ -54,6 +54,7 @@ WRITTEN_AT = {
 HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
+HOLDS_OFF, ROCK_TOO = "Spacers and retaining screw off", "Rock the hub too."
 STOP = "; at or under discard, or uneven over its limit: stop"
 READ_ANEW = "Read the runout, two turns, caliper still off."
 WRITTEN_SO = (
@@ -392,7 +393,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "flange play",
-                "Rock the hub too.",
+                ROCK_TOO,
                 ("At the rotor, held now: one that lies loose rocks by itself.",),
                 ("hub rocks without play",),
             ),
@@ -497,7 +498,7 @@ def _rotor_off(call: Nouns) -> Stage:
     return Stage(
         "Rotor off",
         (
-            Work("rotor off", "Spacers and retaining screw off, rotor off."),
+            Work("rotor off", f"{HOLDS_OFF}, rotor off."),
             Work(
                 "cracks",
                 f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim. Cracked is scrap.",
@@ -627,12 +628,13 @@ def _around_the_rotor() -> Stage:
 
 
 def _wheel_on(case: Case, any_car: bool) -> Stage:
+    pin = " over the guide pin" if has_bolts(case.studs) and not any_car else ""
     return Stage(
         "Wheel on",
         (
             Work(
                 "wheel",
-                "Spacers off; wheel and hat clean where they meet; wheel on, crosswise, to the maker's torque.",
+                f"Spacers off; wheel and hat clean where they meet; wheel on{pin}, crosswise, to the maker's torque.",
                 (
                     f"{words.capital(_order(case, any_car))}, in stages to the vehicle maker's torque.",
                     *(() if any_car else _back_on(case)),

@@ -425,8 +425,10 @@ def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
     )
     first = to_do.of_its_own(run)
     whats = (own_steps.CALIPER_FIRST.what, own_steps.BEARING_FIRST.what, own_steps.HUB_FIRST.what)
-    assert [one for one in first if one in whats] == list(whats)
-    assert any(one.startswith("Renew the rotor") for one in first)
+    places = [next(k for k, one in enumerate(first) if one.endswith(what)) for what in whats]
+    assert places == sorted(places)
+    assert [first[k].partition(": ")[0] for k in places[:2]] == ["Caliper off", "Rotor off"]
+    assert any("Renew the rotor" in one for one in first)
     page = html.unescape(fitting_sheet.sheet_html(run.case, first=first))
     assert all(one in page for one in first)
     off = f"first “Before lifting” and “Wheel still on” behind; m{work_order.WHEEL_OFF[1:]}"

@@ -244,11 +244,12 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     *before, stays, back, service = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
     assert what_leads.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
-    off, hung_up, *steps = to_do.next_steps(run)
+    off, held, hung_up, *steps = to_do.next_steps(run)
     assert steps[0] == own_steps.CALIPER_FIRST
     assert [step.what for step in steps[2:]] == [stays.what, back.what, service.what]
     assert off.keys[:2] == ("support", "breakaway torque")
     assert hung_up.keys[-1] == "caliper off"
+    assert held.keys[-2:] == ("home", "spacers")  # with the wheel gone nothing else holds it
     assert before[-1].keys[-1] == steps[1].keys[-1] == "thickness"
     assert "wheel" in steps[-2].keys  # what was taken off for the caliper goes back
     rows = {one[0]: one[1] for one in road.road_rows(run)}

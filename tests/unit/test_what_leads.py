@@ -240,7 +240,7 @@ def test_a_stud_pulled_too_hard_in_a_list_is_named_and_not_tightened_again(torqu
 
 TORQUE = re.compile(r"[Tt]ighten|crosswise|maker's torque|to (?:the )?torque|torque wrench|slacken")
 #: What stands behind a rotor that is off its scale: the list of steps holds it from there on.
-STEPS, OFF = "What to do next, in this order", "Spacers and retaining screw off, rotor off."
+STEPS, OFF = "What to do next, in this order", "etaining screw off, rotor off."
 
 
 def orders(told):

@@ -137,7 +137,8 @@ def rows(kind: str, mount: int, angle: Floats, value: Floats, step_um: float, st
     """Lines of one turn."""
     mount_, held = ("", "") if kind == FACE else (mount, "" if kind == THICKNESS else "nuts and spacers")
     before, after = f"{kind},{mount_},0", f"{state},{held},{step_um:g}\n"
-    told = "".join(f"{before},{a:g},{v:.3f},{after}" for a, v in zip(angle, value, strict=True))
+    shown = step_um * np.round(value / step_um)  # a feeler of 100 acquits no figures that the dial does not show
+    told = "".join(f"{before},{a:g},{v:.3f},{after}" for a, v in zip(angle, shown, strict=True))
     return told if kind == THICKNESS else f"{told}{before},feeler,100,{after}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -14,12 +14,11 @@ from scenes.pages.fitting_sheet import limits, stamped
 from scenes.pages.templated import environment
 from scenes.plots.causes import GAP_MM, leading, overlay
 from scenes.plots.numbered_face import Spot, numbered_face
-from scenes.words import causes as said
 from scenes.words import (
+    card_stages,
     causes_do,
     causes_work,
     fastening,
-    left_on,
     mountings,
     stated_work,
     to_read_again,
@@ -27,7 +26,8 @@ from scenes.words import (
     words,
     work_order,
 )
-from scenes.words.work_order import PLACES, Stage, Work, stages
+from scenes.words import causes as said
+from scenes.words.work_order import PLACES
 from sim import turn
 from sim.bench.cleaned_again import STANDING, settled
 from sim.bench.mostly_over import held_back
@@ -98,8 +98,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     verdict = said.verdict(found, doubts)
     beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))
-    ordered = _ordered(found, thin, case)
-    work = _work(ordered, readings, case, thin)
+    ordered = card_stages.ordered(found, readings, case, thin)
+    work = card_stages.card_stages(ordered, readings, case, thin, doubts)
     stated, held = causes_do.stated(found, readings, case), causes_do.before_readings(found, case)
     ranked, after = said.ranked_rows(found, 4), [] if held else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
@@ -140,9 +140,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
-            to_write=causes_work.written(
-                ordered, causes_work.read_besides(case, causes_work.read_now(found), found.hub_face is not None)
-            ),
+            to_write=causes_work.written(ordered, causes_work.card_keys(ordered, case, doubts), doubts),
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -175,56 +173,6 @@ def _small_reading(readings: Readings, case: Case) -> str:
     last = [trace for trace in readings.traces if trace.kind == "mounted"][-1:]
     small = [trace for trace in last if turn.tir(trace.value_um) <= case.limits.mounted_runout_um]
     return words.small_reading(small[0].clamped_by) if small else ""
-
-
-def _ordered(found: Finding, thin: str, case: Case) -> Finding:
-    """The finding as its work is made: a rotor that goes by a stamp which the case file holds is renewed."""
-    return replace(found, do=names.RENEW) if causes_do.goes_by_stamp(found, thin, is_stated(case)) else found
-
-
-def _work(found: Finding, readings: Readings, case: Case, thin: str) -> list[Stage]:
-    """Stages of the order of work that hold what is to be done, each with that only; it stops where it asks again."""
-    stated, least, uncut = is_stated(case), said.thinnest(readings, case), bool(said.no_cut(readings, case))
-    keys = causes_work.OVER_SCALE if case.spigot_scale else causes_work.work_keys(found)
-    wanted, stop = set(keys), causes_work.ask_again(found, thin, stated)
-    stamp, parts = causes_work.stamp_box(found, thin, least, stated), causes_work.part_boxes(found, thin, uncut, stated)
-    varies = causes_work.thickness_box(found, goes=bool(thin) and stated)
-    of_case = (case, causes_work.read_now(found), found.hub_face is not None)
-    beside, unread = causes_work.stated_boxes(*of_case)
-    read_so = causes_work.read_so(found) if causes_work.read_besides(*of_case) and not case.spigot_scale else ""
-    stop = causes_work.ASK_AGAIN if unread else stop
-    beside = tuple(filter(None, (causes_work.nuts_box(case), *beside, read_so)))
-    touched = tuple(Work(f"stated {place}", what) for place, what in enumerate(beside))
-    # Who works at caliper, bearing or hub of a rotor that stays on is told how the car stands, too.
-    held = causes_work.held_already(found) or (beside and not wanted & {"lift", "mark"})
-    at_once = () if "mark" in wanted else beside  # a rotor that is held already is painted too
-    told = (causes_work.AS_READ_LAST if held else "", *at_once, stamp, varies, *causes_work.limit_boxes(found))
-    first = [Work("first", what) for what in told if what]
-    kept: list[Stage] = [Stage("First", tuple(first))] if first else []
-    checks = causes_work.checks(found, thin, left_on.tried(readings))
-    if checks and not unread:
-        kept.append(Stage(causes_work.CHECKS, checks))
-    for stage in stages(case):
-        works = tuple(
-            replace(one, what=causes_work.work_now(found, one.key) or one.what)
-            for one in stage.works
-            if one.key in wanted
-        )
-        if any(one.key == "mark" for one in works):  # painted before caliper, bearing or rotor is touched
-            at = next(k for k, one in enumerate(works, 1) if one.key == "mark")
-            works = (*works[:at], *touched, *works[at:])
-        if causes_work.new_table(found) and any(one.key == "read" for one in works):
-            works = (*works, Work("new thickness", causes_work.NEW_THICKNESS))
-        if any(one.key == "fit" for one in works):
-            works = (*(Work(f"part {place}", part) for place, part in enumerate(parts)), *works)
-        if stop and any(one.key == "caliper" for one in works):
-            kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
-        name = causes_work.stage_now(found, stage.name)
-        if works and kept and kept[-1].name == name:
-            kept[-1] = Stage(name, (*kept[-1].works, *works))
-        elif works:
-            kept.append(Stage(name, works))
-    return kept
 
 
 def _named(found: Finding) -> list[str]:

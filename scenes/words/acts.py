@@ -25,7 +25,8 @@ SEAT = "dirt that cleaning left on the rotor's seat turns with the rotor on ever
 #: Before a rotor is bought for its runout, its seat cleaned twice.
 SEAT_BY_EYE = (
     "before money is spent a straight edge across the rotor's seat and the hub face, as scale that a brush leaves "
-    "turns with the rotor too; a scraper or a stone takes it (common practice, no source)"
+    "turns with the rotor too; a scraper or a stone takes it (common practice, no source), and back on the same stud "
+    "it is read again first"
 )
 #: One turn of the mount that stands was left out, the others agree: a bearing that knocks may read alike by chance.
 ROCKED_FIRST = (

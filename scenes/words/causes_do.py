@@ -428,12 +428,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             why="" if found.dirt_left.counts else f", as {acts.SEAT}",
             bare=mountings.bare_too(found.also, found.hub_face) if found.hub_face else OR_BARE,
         ) + _masked(found, limit)
-    reasons = [
-        *to_read_again.in_order(found.told, why, found.limit_um),
-        *written.reasons(found),
-        *_dirty_twice(found),
-    ]
-    again = "; ".join(reasons) or "no cause in the list draws such traces"
+    again = "; ".join(reasons(found, why)) or "no cause in the list draws such traces"
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     near, face_open = _near(found), hub_open(found)
@@ -464,6 +459,12 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
                        ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip
+
+
+def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:
+    """Say why it is read again, a reason each, in their order; ``why`` as `action` takes it."""
+    told = to_read_again.in_order(found.told, why, found.limit_um)
+    return [*told, *written.reasons(found), *_dirty_twice(found)]
 
 
 def _rotor_most_um(found: Finding) -> float | None:

@@ -428,19 +428,25 @@ def part(told: ToldApart, face: HubFace | None) -> str:
 
     Else a bare hub face that explains what stays with the hub decides, held against its own limit.
     """
-    last, larger = told.states[-1], act.larger_share(told)
+    last, side = told.states[-1], goes(told, face)
     if stays_again(told):
         return f"no part by these readings: {stays_again(told)}"
-    explains = told.stayed_beyond is not None and not told.stayed_beyond.told
-    if not larger and explains and face is not None and face.state == BELOW:
-        return ROTOR_BY_FACE
-    if not larger:
+    if not side:
         return EITHER_PART
+    if not act.larger_share(told):
+        return ROTOR_BY_FACE
     shares = _both(last)
-    if larger == ROTOR_SIDE:
+    if side == ROTOR_SIDE:
         rotor = "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle"
         return f"{rotor}: {shares}; {acts.SEAT_BY_EYE}"
     return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub; {acts.NEW_HUB_BRIEFLY}"
+
+
+def goes(told: ToldApart, face: HubFace | None) -> str:
+    """Name the side on which the part lies that `part` names, hub or rotor; empty where the shares are too alike."""
+    explains = told.stayed_beyond is not None and not told.stayed_beyond.told
+    by_face = ROTOR_SIDE if explains and face is not None and face.state == BELOW else ""
+    return act.larger_share(told) or by_face
 
 
 def _both(last: Apart) -> str:
@@ -456,8 +462,13 @@ def stays_again(told: ToldApart) -> str:
     """Say what two cleanings left with the hub beyond its bare face, and where to look; empty where nothing is told."""
     if told.stayed_beyond is None or not act.unexplained(told):
         return ""
-    near = acts.TOWARDS.format(near=_nearest(told.stayed_beyond, told.studs))
+    near = acts.TOWARDS.format(near=stays_near(told))
     return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond), near=near)
+
+
+def stays_near(told: ToldApart) -> int:
+    """Stud that is nearest to what stays with the hub beyond its bare face, from 1; 0 where nothing is told."""
+    return 0 if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs)
 
 
 def _sizes(orders: Sequence[Vector]) -> str:

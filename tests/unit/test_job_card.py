@@ -11,9 +11,20 @@ import pytest
 from pypdf import PdfReader
 
 from scenes.command import tables_causes
-from scenes.pages import fitting_sheet, job_card, pdf
+from scenes.pages import fitting_sheet, pdf
 from scenes.pages.job_card import job_card_html
-from scenes.words import acts, causes_do, causes_work, cautions, loose_nut, mountings, words, work_order
+from scenes.words import (
+    acts,
+    card_boxes,
+    card_stages,
+    causes_do,
+    causes_work,
+    cautions,
+    loose_nut,
+    mountings,
+    words,
+    work_order,
+)
 from scenes.words import causes as said
 from sim import advice
 from sim.bench import next_act as act
@@ -68,7 +79,9 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     everywhere = Case(axle="rear", studs=Studs(fastener="wheel bolt"))
     assert set(wanted) <= {one.key for one in work_order.works(everywhere, wanted)}
     start = text.index("Work, in this order")
-    told = [causes_work.work_now(found, key) or work_order.work(CASE, key).what for key in order if key in wanted]
+    told = [
+        causes_work.work_now(found, key, wanted) or work_order.work(CASE, key).what for key in order if key in wanted
+    ]
     places = [text.index(plain(what), start) for what in told]
     assert places == sorted(places)
     # Nothing is read before the rotor is marked, held and free of its caliper; one that was read clean is all that.
@@ -183,10 +196,10 @@ def test_a_thickness_that_counts_as_over_has_the_work_of_one_that_is_over():
              "Stop: bare face", "Caliper and pads")  # fmt: skip
     places = [boxes.index(what) for what in order]
     assert places == sorted(places)
-    assert causes_work.CHECKS not in boxes
+    assert card_boxes.CHECKS not in boxes
     assert "uneven over its limit: stop" not in boxes  # it is: nothing is left to stop for
     assert all(row in written for row in ("hub face, clean", "cleaned, fitted", "thickness"))
-    assert boxes.replace(causes_work.UNEVEN_BOX, "").split() == worn.split("Cautions")[0].split()
+    assert boxes.replace(card_boxes.UNEVEN_BOX, "").split() == worn.split("Cautions")[0].split()
 
 
 def test_every_card_warns_of_heat_of_a_hung_caliper_and_of_an_electric_park_brake_at_the_rear():
@@ -211,9 +224,9 @@ def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub():
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     hub, rotor = boxes.index("hub or bearing renewed"), boxes.index("Both rotors of the axle: new, or cut")
     assert hub < rotor < boxes.index("Rotor home by hand")
-    assert causes_work.part_boxes(found, "") == (causes_work.HUB_READ_OUT_BOX, causes_work.RENEW_BOX)  # a box each
+    assert card_boxes.part_boxes(found, "") == (card_boxes.HUB_READ_OUT_BOX, card_boxes.RENEW_BOX)  # a box each
     even = replace(found, varies=Uneven(4.0, 6.0, 15.0), by_rule=names.CLEAN)
-    assert causes_work.part_boxes(even, "") == (causes_work.HUB_READ_OUT_BOX,)
+    assert card_boxes.part_boxes(even, "") == (card_boxes.HUB_READ_OUT_BOX,)
     assert "Then the rotor" not in causes_do.action(even)
 
 
@@ -230,14 +243,14 @@ def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, tim
 
 
 @pytest.mark.parametrize(
-    ("stated", "box"),
+    ("stated", "box", "then"),
     [
-        ("[caliper]\nsticking_inboard_n = 150", "Caliper, it sticks"),
-        ("[hub]\nbearing_end_float_um = 60", "Bearing: within the vehicle maker's play"),
-        ("[studs]\nroad_torque_nm = [140, 140, 30, 140, 140]", "Stud, nut and the wheel's seat looked at"),
+        ("[caliper]\nsticking_inboard_n = 150", "Caliper, it sticks", "rotor off"),
+        ("[hub]\nbearing_end_float_um = 60", "Bearing: within the vehicle maker's play", "Rotor home by hand"),
+        ("[studs]\nroad_torque_nm = [140, 140, 30, 140, 140]", "Stud, nut and the wheel's seat looked at", "crosswise"),
     ],
 )
-def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box):
+def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box, then):
     as_found = finding(do=names.CLEAN)
     as_found = replace(as_found, told=replace(as_found.told, states=as_found.told.states[:1]))
     text = plain(card(as_found, case=case_from_text(f'base = "rear_solid_300"\n{stated}')))
@@ -245,7 +258,7 @@ def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(
     touched = boxes.index(box)
     for before in ("Wheels chocked on level ground", "Car on stands", "wheel off; look", "Paint stud 1"):
         assert boxes.index(before) < touched
-    assert touched < boxes.index("rotor off")
+    assert touched < boxes.index(then)
 
 
 def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renewed():
@@ -254,8 +267,8 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     asked = f"Thickness varies by 14 ± 6 µm, too near its limit of 15 µm: every place is read {near.wanted_turns} times"
     assert boxes.index(asked) < boxes.index("hub or bearing renewed")
-    assert not causes_work.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))
-    assert not causes_work.thickness_box(replace(found, do=names.MEASURE + names.FINER_MICROMETER))
+    assert not card_boxes.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))
+    assert not card_boxes.thickness_box(replace(found, do=names.MEASURE + names.FINER_MICROMETER))
     read, stated = dial_readings.read(FOUR), replace(CASE, given=("rotor.minimum_thickness_mm",))
     thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
     goes = plain(card(found, replace(read, traces=(*read.traces, thin)), stated)).split("Work, in this order")[1]
@@ -392,11 +405,11 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
             f"hub and bearing first; {acts.NEW_HUB_BRIEFLY}. No rotor cures a hub."
         )
         if do == names.RENEW:
-            assert causes_work.part_boxes(found, "") == (causes_work.HUB_BOX, causes_work.RENEW_BOX)
+            assert card_boxes.part_boxes(found, "") == (card_boxes.HUB_BOX, card_boxes.RENEW_BOX)
         fine = replace(found, hub_face=replace(over, state="below"))
         assert "hub and bearing first" not in causes_do.first_line(fine, read, CASE)
         if do == names.RENEW:  # scale that a brush leaves turns with the rotor too: looked at before one is bought
-            assert causes_work.part_boxes(fine, "") == (causes_work.SEAT_BOX, causes_work.RENEW_BOX)
+            assert card_boxes.part_boxes(fine, "") == (card_boxes.SEAT_BOX, card_boxes.RENEW_BOX)
 
 
 def test_a_stud_that_the_corner_forbids_is_no_next_step():
@@ -428,8 +441,8 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
     assert "Renew the rotor, both of the axle, each on a clean hub" in hub
     assert "Hub and bearing first" in hub
     assert hub.index("Hub and bearing first") < hub.index("Then, on the new hub, the rotors")
-    boxes = causes_work.part_boxes(finding(do=names.HUB_AND_BEARING), thin, stated=True)
-    assert boxes == (causes_work.HUB_BOX, causes_work.NEW_BOX)  # no rotor is read on a hub that goes
+    boxes = card_boxes.part_boxes(finding(do=names.HUB_AND_BEARING), thin, stated=True)
+    assert boxes == (card_boxes.HUB_BOX, card_boxes.NEW_BOX)  # no rotor is read on a hub that goes
     scrap = causes_do.action(finding(do=names.CLEAN), thin="9.95 mm is under it: scrap", stated=True, scrap=True)
     assert "so little over its stamp" not in scrap
     assert scrap.endswith(
@@ -544,7 +557,7 @@ def test_a_thickness_that_no_reading_tells_from_its_limit_counts_as_over_on_the_
 
 def test_a_thickness_that_counts_neither_way_has_its_box_where_the_rotor_stays_on():
     near = finding(do=names.LEAVE, varies=Uneven(13.1, 2.9, 15.0, turns=5))
-    boxes = [one.what for one in causes_work.checks(near, "")]
+    boxes = [one.what for one in card_boxes.checks(near, "")]
     assert any("13 ± 3 µm, at its limit of 15 µm: neither over nor under" in one for one in boxes)
 
 
@@ -602,19 +615,26 @@ def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times):
 
 @pytest.mark.parametrize(
     ("hub", "rows"),
-    [("bearing_end_float_um = 150", ("read on stud",)), ("face_runout_um = 45.0", ("hub face, clean", "read on stud"))],
+    [("bearing_end_float_um = 150", ("read on stud",)), ("face_runout_um = 45.0", ("hub face, clean", "cleaned, fit"))],
 )
 def test_a_reading_that_a_bearing_or_a_hub_asks_for_has_its_box_and_its_rows(hub, rows):
     """The card said "read again. Stop: readings into the file", with no box to read at and no row to write in."""
     text = plain(card(finding(do=names.LEAVE), case=case_from_text(f'base = "rear_solid_300"\n[hub]\n{hub}\n')))
     boxes, day = (text.split(head)[1] for head in ("Work, in this order", "Read on the day"))
-    read = boxes.index("hub rocked without play: runout read on stud")
-    assert boxes.index("As read last") < read < boxes.index("Stop: readings into the file")
+    asked = (
+        "As read last",
+        "no bearing play",
+        "rotor off",
+        "Rotor home by hand",
+        "crosswise",
+        "Read the runout",
+        "Stop: ",
+    )
+    places = [boxes.index(one) for one in asked]
+    assert places == sorted(places)
     assert all(row in day.partition("Done by")[0] for row in rows)
     alone = plain(card(finding(do=names.LEAVE)))
     assert "read on stud" not in alone.split("Read on the day")[1].partition("Done by")[0]
-    cleaned = causes_work.read_so(finding(do=names.CLEAN))  # its act reads it anyway
-    assert cleaned == ""
 
 
 def test_what_cannot_be_told_apart_is_named_and_not_blamed():
@@ -698,13 +718,13 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
         "at its limit, 32 ± 7 µm (k = 2; read 3 times alike), limit 23 µm, and no more reading is asked: it counts"
         in told
     )
-    box = causes_work._hub_check(ended.hub_face)
+    box = card_boxes._hub_check(ended.hub_face)
     assert "32 ± 7 µm (k = 2) at 64 mm, at its limit of 23 µm: neither over nor under. Noted" in box.replace(
         "\u00a0", " "
     )
     goes = replace(ended, do=names.HUB_AND_BEARING)
     assert causes_do.action(goes).startswith("Hub and bearing: the bare hub face is at its limit, 32 ± 7")
-    assert "counted as over" in causes_work.part_boxes(goes, "")[0]
+    assert "counted as over" in card_boxes.part_boxes(goes, "")[0]
     assert "is over its limit" not in said.verdict(replace(open_over, hub_face=ended.hub_face))
 
 
@@ -914,20 +934,18 @@ def test_a_turn_of_many_places_is_told_by_its_spread():
 @pytest.mark.parametrize(
     ("table", "box", "stops"),
     [
-        ("[caliper]\nsticking_inboard_n = 300", causes_work.CALIPER_BOX, False),
-        ("[pads]\nthickness_mm = 1.9", causes_work.PADS_BOX, False),
-        ("[hub]\nbearing_end_float_um = 60", causes_work.BEARING_BOX, True),
-        ("[rotor]\nbore_diameter_mm = 72.6", causes_work.PART_BOX, True),
+        ("[caliper]\nsticking_inboard_n = 300", card_boxes.CALIPER_BOX, False),
+        ("[pads]\nthickness_mm = 1.9", card_boxes.PADS_BOX, False),
+        ("[hub]\nbearing_end_float_um = 60", card_boxes.BEARING_BOX, True),
+        ("[rotor]\nbore_diameter_mm = 72.6", card_boxes.PART_BOX, True),
     ],
 )
 def test_what_a_case_states_beside_its_nuts_has_a_box_and_stops_where_no_reading_counts(table, box, stops):
     """Who ticked boxes drove on readings that "clear nothing": a loose bearing stood in the lead alone."""
     case = case_from_text(f'base = "rear_solid_300"\n{table}\n')
-    listed = [
-        work.what
-        for stage in job_card._work(finding(do=names.LEAVE), dial_readings.read(FOUR), case, "")
-        for work in stage.works
-    ]
+    made = card_stages.ordered(finding(do=names.LEAVE), dial_readings.read(FOUR), case, "")
+    stages = card_stages.card_stages(made, dial_readings.read(FOUR), case, "")
+    listed = [work.what for stage in stages for work in stage.works]
     assert box in listed
-    assert (causes_work.ASK_AGAIN in listed) is stops
-    assert any(work.startswith(causes_work.CRACKS_CHECK[:12]) for work in listed) is not stops  # nothing stays on yet
+    assert (card_boxes.ASK_AGAIN in listed) is stops
+    assert any(work.startswith(card_boxes.CRACKS_CHECK[:12]) for work in listed) is not stops  # nothing stays on yet

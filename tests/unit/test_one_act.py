@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from scenes.command import cure
+from scenes.words import card_boxes, causes_do, causes_work, mountings
 from scenes.words import causes as said
-from scenes.words import causes_do, causes_work, mountings
 from sim import advice
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
@@ -330,13 +330,13 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         seldom = tuple(replace(one, below=0.03) if one.what == "as it is" else one for one in found.after)
         assert causes_do.action(replace(found, after=seldom)).startswith("Likely over, not done: on clean faces")
         assert "under that limit leave it there; over it" in causes_do.action(found)
-        assert causes_work.limit_boxes(found)[0].startswith("2 turns more on stud 1")
-        assert "Mean of 3 turns" in causes_work.limit_boxes(replace(found, turns=3))[0]
+        assert card_boxes.limit_boxes(found)[0].startswith("2 turns more on stud 1")
+        assert "Mean of 3 turns" in card_boxes.limit_boxes(replace(found, turns=3))[0]
         cleaned_twice = replace(found, told=replace(found.told, again=Again((7,), (), {}, False)))
         assert "check the bearing for play" in causes_do.action(cleaned_twice)  # what is ordered has its box
-        assert causes_work.limit_boxes(cleaned_twice)[0] == causes_work.PLAY
+        assert card_boxes.limit_boxes(cleaned_twice)[0] == causes_work.PLAY
         assert causes_work.work_keys(found) == causes_work.work_keys(replace(found, do=names.LEAVE))
-        assert causes_work.ask_again(found) == ""
+        assert card_boxes.ask_again(found) == ""
 
 
 def test_a_bare_hub_near_its_limit_ends_alike_in_both_doors():

@@ -10,7 +10,7 @@ import pytest
 
 from scenes.command import doing
 from scenes.pages import job_card
-from scenes.words import causes_work, cautions, stated_work, to_do, what_leads, work_order
+from scenes.words import card_boxes, cautions, stated_work, to_do, what_leads, work_order
 from scenes.words import steps as own_steps
 from sim.bench import stud_position
 from sim.errors import Refused
@@ -451,5 +451,6 @@ def test_the_job_card_has_the_cautions_of_what_the_case_states(text, wanted, mon
 
 
 def test_no_wheel_is_turned_over_scale_on_the_job_card_either():
-    boxes, _ = causes_work.stated_boxes(case_from_text(BASE + CALIPER + SCALE), 0.0)
-    assert "free once all is back together" in boxes[0]
+    boxes = card_boxes.stated_boxes(case_from_text(BASE + CALIPER + SCALE), 0.0)
+    assert "free once all is back together" in dict(boxes)["caliper off"]
+    assert "it turns by hand" in dict(boxes)["pedal"]

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scenes.command import tables
 from scenes.words import (
     acts,
-    causes_work,
+    card_boxes,
     cautions,
     felt,
     findings,
@@ -329,8 +329,8 @@ def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
     """What the old hub took away from the rotor's own the new one does not: its turns count no more."""
     orders = (
         *(step.what for step in own_steps.HUBS), mountings.OVER_AT_HUB, acts.HUB_TOO, acts.NEW_HUB,
-        memory_words.HUB_TOLD["above"], causes_work.HUB_BOX, causes_work.HUB_COUNTS_BOX, causes_work.HUB_CHECK,
-        causes_work.HUB_READ_OUT_BOX,
+        memory_words.HUB_TOLD["above"], card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_CHECK,
+        card_boxes.HUB_READ_OUT_BOX,
     )  # fmt: skip
     assert not [one for one in orders if "new table" not in one]
 

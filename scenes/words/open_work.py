@@ -1,0 +1,78 @@
+"""What is left to do with the hands where readings end and name no part, or mountings scatter: looked at, mended."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import acts, mountings
+from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from sim.causes import names
+
+if TYPE_CHECKING:
+    from sim.causes.answer import Finding
+
+#: Of what stays with the hub though it was cleaned twice.
+LOOK = (
+    "Spigot down into its root, burrs round every stud, hub face and rotor's seat under a straight edge, light behind"
+    "{near}: scale that a brush leaves is taken off by scraper or stone."
+)
+NOTHING_FOUND = (
+    "Stop: readings into the file, ask again. Nothing was found and it reads so again: hub and bearing as the vehicle "
+    "maker says. Until then nothing goes back on."
+)
+#: Of mountings that part however often it is put on.
+UNDER_LOAD = "Bearing judged under load as the vehicle maker says: by hand it may feel tight."
+MENDED = (
+    "Straight edge across hub face and rotor's seat, light behind; the spigot's root, studs and nuts looked at; wiped. "
+    "What is found is mended."
+)
+NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
+EITHER = (
+    "The bare hub face decides, its limit ____ µm: over it hub or bearing renewed as the vehicle maker allows; under "
+    "it both rotors of the axle new{or_cut}. A new table begins."
+)
+HUB = (
+    "Play checked; hub or bearing renewed as the vehicle maker allows, then a new table: its bare face first, ____ µm."
+)
+
+
+def stays(found: Finding) -> bool:
+    """Whether the end is what stays with the hub, cleaned twice, and no part is named for it."""
+    return found.do == names.OPEN and bool(mountings.stays_again(found.told))
+
+
+def names_the_rotor(found: Finding) -> bool:
+    """Whether the end names the rotor, by its share or by a bare hub face that is below its limit."""
+    return found.do == names.OPEN and not stays(found) and mountings.goes(found.told, found.hub_face) == ROTOR_SIDE
+
+
+def new_part(found: Finding) -> bool:
+    """Whether a part may be new behind it: then a new table begins."""
+    return found.do == names.SCATTERS or (found.do == names.OPEN and not stays(found))
+
+
+def box(found: Finding, key: str) -> str:
+    """Say a piece of the work as such an end orders it; empty where the list's words stand."""
+    if found.do == names.SCATTERS:
+        return {"flange play": UNDER_LOAD, "clean": MENDED}.get(key, "")
+    if key != "clean":
+        return ""
+    near = mountings.stays_near(found.told)
+    return LOOK.format(near=acts.TOWARDS.format(near=near) if near else "") if stays(found) else ""
+
+
+def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:
+    """Boxes for what is renewed, before it is fitted; none where no part is named, or the rotor alone.
+
+    Parameters
+    ----------
+    found : Finding
+    or_cut : str
+        Said of a rotor that may be cut; else empty.
+    """
+    if found.do == names.SCATTERS:
+        return (NONE_MENDED,)
+    if found.do != names.OPEN or stays(found) or names_the_rotor(found):
+        return ()
+    side = mountings.goes(found.told, found.hub_face)
+    return (HUB,) if side == HUB_SIDE else (EITHER.format(or_cut=or_cut),)

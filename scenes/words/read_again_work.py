@@ -1,0 +1,120 @@
+"""What a card that reads again takes off, tightens and reads: by the reasons for which it does, each with its box."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from sim.files.reading_faults import AS_IT_STANDS, NO_END
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+#: What a reason says that asks for work of the hands; every reason is a sentence of `scenes.words.to_read_again`.
+ROCKED = re.compile(r"rock the hub first|the hub is rocked")
+TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
+PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
+IN_A_ROW = "three in a row that agree count"
+WIPED, LOOKED_AT = "faces wiped once more", "burrs round the"
+BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
+THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
+
+OFF = ("rotor off", "cracks")
+ON = ("fit", "tighten", "read")
+#: A bearing with play comes before any reading.
+PLAY_STOP = (
+    "Hub rocked at 12 and 6 o'clock before anything is read. With play: STOP, the bearing first; what was read on it "
+    "counts for nothing."
+)
+THREE_ALIKE = (
+    "Dial held fast, one way only, rotor and nuts untouched: read as it stands until three turns agree, and fewer do "
+    "not count: ____, ____, ____ µm."
+)
+NO_THREE = (
+    "No play and no three agree: another base and tip for the dial, nuts and spacers looked at, read once more; then "
+    "the bearing judged under load as the vehicle maker says."
+)
+AS_IT_STANDS_BOX = "Rotor and nuts untouched: read the runout as it stands, two turns, caliper still off."
+WIPE = "No play: faces wiped once more, nuts and studs looked at, the dial's base."
+THREE_IN_A_ROW = (
+    "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three in a "
+    "row agree: ____, ____, ____ µm."
+)
+#: The rotor may be off already: what was done to its hub was done then.
+BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
+LAST_STUD = "the stud where it was read last"
+SLACKENED = "Nuts slackened, the rotor not moved; tightened again as for every reading: spacers, crosswise in stages."
+LOOK = "Burrs round the studs, the spigot down into its root, the nuts looked at; scraped clean, wiped."
+
+
+def keys(reasons: Sequence[str]) -> tuple[str, ...]:
+    """Keys of the work, for `scenes.words.work_order`, that some reasons to read again ask for.
+
+    Parameters
+    ----------
+    reasons : sequence of str
+
+    Notes
+    -----
+    "as found" is the rotor as it stands, read before it comes off or its nuts are touched.
+    """
+    bare = any(one.startswith(BARE) or BARE_TOO in one for one in reasons)
+    thick = any(one.startswith(THICKNESS) or THICKNESS_TOO in one for one in reasons)
+    looked = _any(reasons, LOOKED_AT, WIPED)
+    off = bare or looked or any(PUT_BACK.search(one) for one in reasons)
+    tightened = any(TIGHTENED.search(one) for one in reasons)
+    stands = not reasons or any(_as_it_stands(one) for one in reasons)
+    return (
+        *(("as found",) if stands else ()),
+        *(("thickness",) if thick else ()),
+        *(OFF if off else ()),
+        *(("clean",) if looked else ()),
+        *(("hub face",) if bare else ()),
+        *(ON if off else ON[1:] if tightened else ()),
+    )
+
+
+def stud(reasons: Sequence[str]) -> int:
+    """Stud, from 1, on which a reason puts the painted hole back; 0 where it is put where it was, or nowhere."""
+    back = [found for one in reasons if (found := PUT_BACK.search(one)) is not None and found[1]]
+    return int(back[0][1]) if back else 0
+
+
+def _as_it_stands(reason: str) -> bool:
+    """Whether a reason asks for a turn of the rotor where it stands, nothing touched."""
+    elsewhere = (BARE, THICKNESS)
+    touched = PUT_BACK.search(reason) or TIGHTENED.search(reason) or LOOKED_AT in reason or BARE_TOO in reason
+    return not (reason.startswith(elsewhere) or touched)
+
+
+def _any(reasons: Sequence[str], *said: str) -> bool:
+    return any(one in reason for reason in reasons for one in said)
+
+
+def box(reasons: Sequence[str], key: str, wanted: Collection[str] = ()) -> str:
+    """Say a piece of the work as the reasons order it; empty where the list's words stand.
+
+    Parameters
+    ----------
+    reasons : sequence of str
+    key : str
+        Of the work.
+    wanted : collection of str
+        Keys of all the work of the card.
+    """
+    if key == "flange play" and any(ROCKED.search(one) for one in reasons):
+        return PLAY_STOP
+    if key == "as found":
+        return THREE_ALIKE if _any(reasons, AS_IT_STANDS) else AS_IT_STANDS_BOX
+    if key == "clean":
+        return WIPE if _any(reasons, WIPED) else LOOK
+    if key == "tighten" and "fit" not in wanted:
+        return SLACKENED
+    if key == "fit" and any(PUT_BACK.search(one) for one in reasons):
+        return BACK_HOME.format(place=f"stud {put_on}" if (put_on := stud(reasons)) else LAST_STUD)
+    return THREE_IN_A_ROW if key == "read" and _any(reasons, IN_A_ROW) else ""
+
+
+def behind(reasons: Sequence[str]) -> tuple[str, ...]:
+    """Boxes behind the turns that are read as it stands: what is done where no three of them agree."""
+    return (NO_THREE,) if _any(reasons, NO_END.removeprefix(". ").partition(":")[0]) else ()

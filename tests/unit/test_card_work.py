@@ -1,0 +1,309 @@
+"""Whatever a weighed corner orders, no box of its card asks for what is not yet off, up, home or read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from scenes.words import card_boxes, card_stages, causes_work, mountings, open_work, read_again_work, work_order
+from sim.bench import next_act as act
+from sim.bench.bare_face import HubFace
+from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from sim.causes import names
+from sim.files import dial_readings
+from sim.files.case_file import case_from_text
+from sim.files.reading_faults import DIAL_TWICE, FACE_TWICE, MICROMETER_TWICE, NO_END
+from sim.parts.thickness import Uneven
+from tests.unit.hand_made_finding import FOUR, finding
+
+READ = dial_readings.read(FOUR)
+CLEAN = finding().told
+AS_FOUND = replace(CLEAN, states=CLEAN.states[:1])
+NEAR = HubFace(24.0, 6.0, 23.0, "too close to tell", 64.0, 140.0, 24.0, 6.0)
+FACES = {
+    "unread": None,
+    "below": replace(NEAR, state="below"),
+    "over once": replace(NEAR, state="above"),
+    "over, read out": replace(NEAR, state="above", times=3),
+    "near": NEAR,
+    "near, read out": replace(NEAR, times=3),
+}
+VARIES = {
+    "unread": None,
+    "even": Uneven(4.0, 3.0, 15.0),
+    "near": Uneven(14.0, 6.0, 15.0),
+    "counts as over": Uneven(17.0, 3.0, 15.0, turns=5),
+    "over": Uneven(26.0, 6.0, 15.0),
+}
+PARTS = (names.CLEAN, names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING, names.RETORQUE,
+         names.OPEN, names.SCATTERS, names.UNEVEN_COUNTED, names.LEAVE, names.AT_LIMIT)  # fmt: skip
+MENU = (names.ANOTHER_STUD, names.BACK, names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL, names.THICKNESS,
+        names.INBOARD, names.RETORQUED, names.FINER_MICROMETER, names.FINER_DIAL, names.OTHER_SIDE)  # fmt: skip
+ACTS = (*PARTS, names.READ_AGAIN, *(names.MEASURE + one for one in MENU))
+#: What may be stated of a corner; where the axle or the fastener asks for more.
+STATED = {
+    "rear": "",
+    "front": 'base = "front_vented_320"\n',
+    "bolts": '[studs]\nfastener = "wheel bolt"\n',
+    "nut loose": "[studs]\nroad_torque_nm = [140, 30, 140, 140, 140]\n",
+    "pulled past proof": "[studs]\nroad_torque_nm = [140, 140, 350, 140, 140]\n",
+    "another car's": "[rotor]\nbore_diameter_mm = 72.6\n",
+    "uneven": "[rotor]\nown_thickness_variation_um = 25\n",
+    "at its stamp": "[rotor]\nthickness_mm = 9.0\nminimum_thickness_mm = 9.0\n",
+    "caliper": "[caliper]\nsticking_inboard_n = 400\n",
+    "pads": "[pads]\nthickness_mm = 1.5\n",
+    "bearing": "[hub]\nbearing_end_float_um = 150\n",
+    "hub": "[hub]\nface_runout_um = 60\n",
+    "scale": "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n",
+    "caliper under scale": "[caliper]\nsticking_inboard_n = 400\n[[spigot_scale]]\nheight_um = 115\n",
+    "all": "[caliper]\nsticking_inboard_n = 400\n[pads]\nthickness_mm = 1.5\n[hub]\nbearing_end_float_um = 150\n"
+    "face_runout_um = 60\n[studs]\nroad_torque_nm = [140, 140, 350, 140, 140]\n",
+}
+
+
+def corner(stated):
+    text = STATED[stated]
+    return case_from_text(text if text.startswith("base") else f'base = "rear_solid_300"\n{text}')
+
+
+#: Each piece of work, and what has to be done before it; what stands in no list by what its box says.
+BEFORE = {
+    "lift": {"support"},
+    "wheel off": {"lift"},
+    "mark": {"wheel off"},
+    "caliper off": {"mark"},
+    "dial": {"caliper off"},
+    "rotor off": {"caliper off"},
+    "cracks": {"rotor off"},
+    "clean": {"cracks"},
+    "hub face": {"rotor off", "dial"},
+    "fit": {"cracks"},
+    "tighten": {"home"},
+    "spacers": {"home"},
+    "as found": {"held", "dial"},
+    "read": {"held", "dial"},
+    "thickness": {"caliper off"},
+    "new thickness": {"held"},
+    "caliper": {"caliper off"},
+}
+UNDER_A_ROTOR = (
+    card_boxes.PART_BOX, card_boxes.BEARING_BOX, card_boxes.HUB_AS_GIVEN_BOX, card_boxes.RENEW_BOX,
+    card_boxes.NEW_BOX, card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_READ_OUT_BOX, open_work.HUB,
+    open_work.NONE_MENDED, open_work.EITHER[:30],
+)  # fmt: skip
+AT_THE_CALIPER = (card_boxes.CALIPER_BOX, card_boxes.PADS_BOX)
+HELD = {"support", "lift", "wheel off", "mark", "caliper off", "dial", "home", "held"}
+READ_BY = {"as found", "read", "thickness", "new thickness", "hub face"}
+#: What a row of "Read on the day" is asked for by.
+ASKED_BY = {
+    "as found": {"as found"}, "thickness": {"thickness", "new thickness"}, "hub face, clean": {"hub face", "new face"},
+    "before": {"wheel-on trace"}, "at the end": {"last trace"},
+}  # fmt: skip
+
+
+def keyed(one):
+    """Key of a box; one that the card has of its own by what it says."""
+    if one.what == card_boxes.NEW_THICKNESS:
+        return "new thickness"
+    if one.what.startswith(UNDER_A_ROTOR) or "really pulled so" in one.what:
+        return "under a rotor"
+    if one.what.startswith(AT_THE_CALIPER):
+        return "at the caliper"
+    return one.key
+
+
+def faults(stages, rows):
+    """Walk a card as a mechanic would; what cannot be done where it stands, and what is written or read for nothing."""
+    listed = [one for stage in stages for one in stage.works]
+    keys = [keyed(one) for one in listed]
+    done = set() if "support" in keys else set(HELD)
+    found, opened, between = [], "", []
+    for key, one in zip(keys, listed, strict=True):
+        needs = BEFORE.get(key, {"rotor off"} if key == "under a rotor" else set())
+        needs = {"wheel off"} if key == "at the caliper" else needs
+        dial = {"dial"} if one.what.startswith("Dial on the knuckle") else set()
+        if missing := needs - done - dial:
+            found.append((key, sorted(missing)))
+        done |= {"home"} if key == "fit" else {"held"} if key in ("tighten", "spacers") else set()
+        if key == "rotor off":
+            done -= {"home", "held"}
+            between = []
+        if key == "fit":
+            moved = "painted hole on" in one.what
+            if not (moved or set(between) - {"rotor off", "cracks"}):
+                found.append(("fit", ["nothing done since it came off"]))
+            done -= {"rotor off"}
+        if "top" in one.what and one.what.startswith(("Stop", "STOP")):
+            opened = ""
+        if key in ("caliper", "wheel") and opened:
+            found.append((key, [f"{opened} read, and nothing says what follows"]))
+        if one.what == read_again_work.SLACKENED and "fit" in keys:
+            found.append((key, ["not moved, and it was off"]))
+        opened = key if key in READ_BY else opened
+        between.append(key)
+        done.add(key)
+    if "rotor off" in keys and "fit" not in keys:
+        found.append(("fit", ["never back"]))
+    if any("bare face first" in one.what for one in listed):
+        keys.append("new face")
+    asked = {row: ASKED_BY.get(row, {"read"}) for row in rows}
+    found += [(row, ["no box asks for it"]) for row, by in asked.items() if not by & set(keys)]
+    wanted = READ_BY | {"wheel-on trace", "last trace", "new face"}
+    written = set().union(*asked.values()) if asked else set()
+    found += [(key, ["no row for it"]) for key in keys if key in wanted - written]
+    stays = any(stage.name == card_boxes.CHECKS for stage in stages)
+    renewed = [one.what for one in listed if "both rotors of the axle" in one.what.lower() and one.key != "check 1"]
+    if stays and any("goes on" not in one and "else the axle" not in one for one in renewed):
+        found.append(("checks", ["of a rotor that was renewed"]))
+    return found
+
+
+def walked(found, case, why=()):
+    made = card_stages.ordered(found, READ, case, "")
+    rows = [
+        row for _, several in causes_work.written(made, causes_work.card_keys(made, case, why), why) for row in several
+    ]
+    return faults(card_stages.card_stages(made, READ, case, "", why), rows)
+
+
+TOLD = {"clean": CLEAN, "as found": AS_FOUND}
+BASE = finding()
+#: What else is known of a corner, one thing at a time.
+KNOWN = [{"turns": 3}, *({"hub_face": face} for face in FACES.values()), *({"varies": one} for one in VARIES.values())]
+
+
+def weighed(do, told, **known):
+    even = {"also": (act.CLEAN, act.BARE_HUB), "even_um": 10.0} if do == names.MEASURE + names.THICKNESS else {}
+    return replace(BASE, do=do, told=told, **(even if told is AS_FOUND else {}), **known)
+
+
+@pytest.mark.parametrize("told", TOLD)
+def test_every_box_of_an_act_finds_off_and_home_what_it_needs(told):
+    """Two rotors were renewed with none off, rotors came off and went back with nothing done, rows had no box."""
+    case = corner("rear")
+    wrong = {
+        (do, place): errs
+        for do, (place, known) in product(ACTS, enumerate(KNOWN))
+        if (errs := walked(weighed(do, TOLD[told], **known), case))
+    }
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("stated", STATED)
+def test_whatever_the_case_states_is_done_where_it_can_be(stated):
+    """Bearings were renewed under a rotor, a caliper was free by a wheel that was off."""
+    case = corner(stated)
+    wrong = {(do, told): errs for do, told in product(ACTS, TOLD) if (errs := walked(weighed(do, TOLD[told]), case))}
+    assert wrong == {}
+
+
+#: What is read again, and what its card asks for besides the stop.
+AGAIN = {
+    (f"mounted, mount 4: read twice, and the two turns differ by up to 40 µm: {DIAL_TWICE}",): (
+        read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE),
+    (f"mounted, mount 4: read 20 times, and two of the turns differ by up to 40 µm: {DIAL_TWICE}{NO_END}",): (
+        read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE, read_again_work.NO_THREE),
+    ("mounted, mount 4: read 120 degrees again, about 30 µm off the others; as a whole further turn",): (
+        causes_work.PLAY, read_again_work.AS_IT_STANDS_BOX),
+    (f"hub face: read twice, and the two turns differ by up to 40 µm: {FACE_TWICE}",): (
+        read_again_work.PLAY_STOP, "rotor off", "hub face", "Rotor home by hand", "Read the runout"),
+    (f"thickness, mount 4: read twice, and the two turns differ by up to 40 µm: {MICROMETER_TWICE}",): (
+        "Thickness by micrometer",),
+    ("mount 4 was read before the bare hub face was looked at, and that reads otherwise since: put the rotor back on "
+     "the same stud and read it (next mount number, state cleaned again)",): (
+        "rotor off", "the painted hole on the stud where it was read last", "crosswise", "Read the runout"),
+    ("mount 4 stands where mount 1 did: put the painted hole back on stud 3, tighten the nuts crosswise in stages",): (
+        "rotor off", "the painted hole on stud 3", "crosswise", "Read the runout"),
+    ("mount 4 by itself reads 55: slacken the nuts, tighten them crosswise in stages and read it there once more",): (
+        read_again_work.SLACKENED, "Read the runout"),
+    (f"mountings part{mountings.to_read_again.BEARING_FIRST.format(there='')}",): (
+        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.THREE_IN_A_ROW),
+    (f"mounted, mount 4: differs: {DIAL_TWICE}", f"hub face: differs: {FACE_TWICE}"): (
+        read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE, "rotor off", "hub face", "Rotor home", "Read the"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("told", TOLD)
+@pytest.mark.parametrize("why", AGAIN, ids=range(len(AGAIN)))
+def test_what_is_read_again_has_its_own_boxes_in_the_order_of_work(why, told, monkeypatch):
+    """Three turns that agree were two, a bearing with play stopped nothing, a bare face was read under its rotor."""
+    monkeypatch.setattr(mountings.to_read_again, "contradictions", lambda *_: [])
+    case, made = corner("rear"), weighed(names.READ_AGAIN, TOLD[told])
+    assert walked(made, case, why) == []
+    boxes = [one.what for stage in card_stages.card_stages(made, READ, case, "", why) for one in stage.works]
+    listed = " | ".join(boxes)
+    at = 0
+    for what in AGAIN[why]:
+        if told == "as found" and what == causes_work.PLAY:
+            continue  # rocked at the wheel, then at the rotor
+        assert what in listed[at:], (what, listed)
+        at = listed.index(what, at)
+    assert listed.index("Stop: readings into the file") > at
+
+
+@pytest.mark.parametrize("told", TOLD)
+@pytest.mark.parametrize("side", [ROTOR_SIDE, HUB_SIDE, ""])
+def test_an_end_that_names_a_part_has_its_box_and_one_that_names_none_its_look(side, told, monkeypatch):
+    """A rotor came off and went home again where spigot, burrs and scale were ordered, and no bare face was read."""
+    case, made = corner("rear"), weighed(names.OPEN, TOLD[told])
+    box = {ROTOR_SIDE: card_boxes.RENEW_BOX, HUB_SIDE: open_work.HUB, "": open_work.EITHER[:30]}[side]
+    for stays in (False, True):
+        monkeypatch.setattr(mountings, "stays_again", lambda _, stays=stays: "60 µm stays" if stays else "")
+        monkeypatch.setattr(mountings, "goes", lambda *_: side)
+        assert walked(made, case) == []
+        told_now = " | ".join(
+            one.what for stage in card_stages.card_stages(made, READ, case, "") for one in stage.works
+        )
+        assert (box in told_now) is not stays
+        assert ("taken off by scraper or stone" in told_now) is stays
+        assert ("hub and bearing as the vehicle maker says. Until then nothing goes back on" in told_now) is stays
+        assert ("into a new table" in told_now) is not stays
+        assert told_now.index("ead the clean hub face") < told_now.index("Rotor home by hand")
+
+
+def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_read():
+    made = weighed(names.SCATTERS, CLEAN)
+    stages = card_stages.card_stages(made, READ, corner("rear"), "")
+    boxes = [one.what for stage in stages for one in stage.works]
+    order = [open_work.UNDER_LOAD, open_work.MENDED, open_work.NONE_MENDED, card_boxes.NEW_TABLE_STOP]
+    assert [boxes.index(one) for one in order] == sorted(boxes.index(one) for one in order)
+
+
+def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_not_stay():
+    for stated in ("nut loose", "bearing", "another car's", "scale", "pulled past proof"):
+        made = card_stages.ordered(weighed(names.RENEW, CLEAN), READ, corner(stated), "")
+        boxes = [one.what for stage in card_stages.card_stages(made, READ, corner(stated), "") for one in stage.works]
+        assert not {card_boxes.RENEW_BOX, card_boxes.NEW_BOX} & set(boxes), stated
+    for stated in ("uneven", "at its stamp"):
+        made = card_stages.ordered(weighed(names.LEAVE, CLEAN), READ, corner(stated), "")
+        stages = card_stages.card_stages(made, READ, corner(stated), "")
+        assert card_boxes.NEW_BOX in [one.what for stage in stages for one in stage.works], stated
+        assert card_boxes.CHECKS not in [stage.name for stage in stages]
+
+
+def test_a_caliper_is_free_once_the_wheel_that_is_back_turns():
+    for stated in ("caliper", "caliper under scale", "all"):
+        made = card_stages.ordered(weighed(names.CLEAN, CLEAN), READ, corner(stated), "")
+        boxes = [one.what for stage in card_stages.card_stages(made, READ, corner(stated), "") for one in stage.works]
+        wheel = next(place for place, one in enumerate(boxes) if "wheel on, crosswise" in one)
+        assert boxes.index(card_boxes.CALIPER_BOX) < wheel < boxes.index(card_boxes.TURNS_FREELY), stated
+
+
+def test_what_is_found_wrong_is_found():
+    """The walk itself."""
+
+    def card(*keys, rows=("as found",)):
+        works = tuple(work_order.Work(key, key) for key in keys)
+        return faults([work_order.Stage("", works)], rows)
+
+    start = ("support", "lift", "wheel off", "mark", "caliper off", "dial")
+    assert ("as found", ["held"]) in card(*start, "as found", "fit")
+    assert ("tighten", ["home"]) in card(*start, "rotor off", "cracks", "tighten", "fit")
+    assert ("as found", ["no box asks for it"]) in card(*start)
+    assert ("read", ["no row for it"]) in card(*start, "rotor off", "cracks", "clean", "fit", "tighten", "read")
+    assert ("fit", ["nothing done since it came off"]) in card(*start, "rotor off", "cracks", "fit", rows=())
+    assert ("caliper", ["read read, and nothing says what follows"]) in card("read", "caliper", rows=["fitted"])
+    bearing = work_order.Work("", card_boxes.BEARING_BOX)
+    assert faults([work_order.Stage("", (bearing,))], ()) == [("under a rotor", ["rotor off"])]

@@ -121,8 +121,8 @@ MORE_PLACES_FIRST = (
 )
 HUB_AGAIN = (
     "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
-    "column dial_um): the middle of three turns that agree decides (a rotor that is on comes off for it; put back on "
-    "it is the next mount, and read again)"
+    "column dial_um): the middle of three turns of that dial that agree decides (a rotor that is on comes off for it; "
+    "put back on it is the next mount, and read again)"
 )
 #: A division about as large as the limit shows the same all round of a face that runs out by its limit.
 HUB_COARSE = (
@@ -505,12 +505,12 @@ def hub_again(face: HubFace) -> str:
 
 def more_turns(face: HubFace) -> str:
     """Say how many turns of a bare face are still wanted until the middle decides."""
-    return "once more" if face.times > 1 else "twice more"
+    return "once more" if face.wanted < 2 else "twice more"
 
 
 def hub_at_it(face: HubFace) -> str:
     """Say where a bare face within its uncertainty of its limit stands, in the middle of a sentence."""
-    how = f"; {how_read(face)}" if face.times > 1 else ""
+    how = f"; {how_read(face)}" if face.alike > 1 else ""
     return HUB_AT_IT.format(how=how, **_figures(face))
 
 
@@ -519,12 +519,25 @@ def _counted(face: HubFace) -> str:
     return HUB_IS_COUNTED.format(times=face.times, **_figures(face))
 
 
+def told_by(face: HubFace) -> int:
+    """Digits behind the point that tell a bare face from its limit where it counts as over it: a hub is bought by them.
+
+    Parameters
+    ----------
+    face : HubFace
+    """
+    if face.state != ABOVE:
+        return 0
+    return next((n for n in (0, 1) if round(face.runout_um, n) != round(face.limit_um, n)), 2)
+
+
 def _figures(face: HubFace) -> dict[str, str]:
     """Its runout beside its limit."""
+    digits = told_by(face)
     return {
-        "read": f"{face.runout_um:.0f}",
+        "read": f"{face.runout_um:.{digits}f}",
         "half": f"{face.uncertainty_um:.0f}{GAP}µm",
-        "limit": f"{face.limit_um:.0f}{GAP}µm",
+        "limit": f"{face.limit_um:.{digits}f}{GAP}µm",
         "whose": "" if face.stated else HUB_WORKED_OUT,
     }
 
@@ -548,8 +561,8 @@ def hub_near(face: HubFace, left_on: bool) -> str:
 
 def how_read(face: HubFace) -> str:
     """Say how often a bare face was read alike, or by what."""
-    if face.times > 1:
-        return f"read {'twice' if face.times == 2 else f'{face.times} times'} alike"
+    if face.alike > 1:
+        return f"read {'twice' if face.alike == 2 else f'{face.alike} times'} alike"
     return "read with a fine dial" if face.read_out else "read once"
 
 

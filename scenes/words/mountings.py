@@ -202,7 +202,7 @@ LIMIT = (
 )
 OF_DIAL, OF_MOUNTINGS = "of a dial of {step} a division", "by what the mountings there scatter"
 HUB_LINE = (
-    "Bare hub face, read at {radius}: {read:.0f} ± {half:.0f} µm (k = 2{mean}), {against}, {limit:.0f} µm "
+    "Bare hub face, read at {radius}: {read} ± {half:.0f} µm (k = 2{mean}), {against}, {limit} µm "
     "there{whose}. {lean} brings {at_gauge:.0f} ± {at_gauge_half:.0f} µm (k = 2) at the rotor's dial, {gauge}."
 )
 HUB_AGAINST = {
@@ -568,8 +568,9 @@ def hub_line(todo: Act) -> str:
     face = todo.hub_face
     if face is None:
         return ""
+    digits = acts.told_by(face)
     line = HUB_LINE.format(
-        read=face.runout_um,
+        read=f"{face.runout_um:.{digits}f}",
         half=face.uncertainty_um,
         mean=f"; middle of {face.turns} turns" if face.turns > 1 else "",
         lean="As much lean" if face.runout_um == face.lean_um else f"Its lean alone, {face.lean_um:.0f}{words.GAP}µm,",
@@ -580,7 +581,7 @@ def hub_line(todo: Act) -> str:
         against=(HUB_NOT_CLEAN if face.as_found else HUB_NOT_LOOKED)
         if face.to_look_at
         else HUB_AGAINST[beside_limit(face.runout_um, face.limit_um, face.state)],
-        limit=face.limit_um,
+        limit=f"{face.limit_um:.{digits}f}",
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
     if face.uneven:
@@ -601,8 +602,8 @@ def sentences(told: ToldApart) -> list[str]:
         said.append(f"Goes with the rotor ({state}): {_share(parted.rotor[1], 0)}{rotor}")
         if 2 in parted.rotor and parted.rotor[2].told:
             said.append(
-                f"Two humps go with the rotor: {_size(parted.rotor[2])}: {WARP}, {_on_seat(parted)}or what it was "
-                "pressed on while it wore; a hint, no proof."
+                f"Two humps go with the rotor: {_size(parted.rotor[2])}: {WARP}, {_on_seat(parted)}or worn so "
+                "on an uneven seat, then its thickness at those places tells; a hint, no proof."
             )
         if 2 in parted.hub and parted.hub[2].told:
             said.append(

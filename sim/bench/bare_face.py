@@ -176,7 +176,7 @@ class HubFace:
     lean_um, lean_uncertainty_um : float
         Runout by its lean alone, k = 2: that goes on to the rotor's dial. [um TIR]
     times : int
-        How often it was read so, one after the other.
+        How often the finest dial read it so: the middle of so many decides near its limit.
     dial_um : float
         Step of the finest dial that read it so. [um]
     turns : int
@@ -195,6 +195,8 @@ class HubFace:
         Whether that is so as its rows say that it was read as found: dirt reads so too.
     spared : bool
         Whether it was read twice near its limit and a third turn hardly takes it over: see `sim.bench.third_turn`.
+    coarser : int
+        Turns of coarser dials beside the finest one's that read it alike.
     """
 
     runout_um: float
@@ -215,6 +217,17 @@ class HubFace:
     coarse: bool = False
     as_found: bool = False
     spared: bool = False
+    coarser: int = 0
+
+    @property
+    def alike(self) -> int:
+        """How often it was read so, by whatever dial. By definition."""
+        return self.times + self.coarser
+
+    @property
+    def wanted(self) -> int:
+        """Turns still wanted near its limit: a hub is bought by the finest dial's, left on by all. Judgement."""
+        return max(MEAN_OF - (self.times if self.runout_um > self.limit_um else self.alike), 0)
 
     @property
     def let_be(self) -> bool:
@@ -237,7 +250,7 @@ class HubFace:
         if self.to_look_at or self.coarse:
             return False
         near = self.state == TOO_CLOSE or self.counted
-        return self.times >= MEAN_OF if near else self.times > 1 or self.dial_um <= COARSE_UM
+        return self.wanted == 0 if near else self.alike > 1 or self.dial_um <= COARSE_UM
 
     @property
     def read_on(self) -> bool:
@@ -286,14 +299,15 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     trace = readings.bare_face
     if trace is None:
         return None
-    lean, step, times = lean_read(trace, readings), readings.step_um(trace), len(readings.bare_turns)
+    lean, step = lean_read(trace, readings), readings.step_um(trace)
+    turns = [one for one in readings.bare_turns if readings.step_um(one) == step]
+    times = len(turns)  # a coarser dial's turns are not in the middle that decides
     by_lean = face_runout_um(lean, trace.creep_um)
     limit = limits.hub_face_runout_um or usual_hub_face_limit_um(limits.mounted_runout_um, *radii_mm)
     runout, doubt = held_against(lean, by_lean, limit)
     state = _state(runout, doubt, limit, times)
     low = low_places_deg(trace, readings)
     carries = levelled_um(trace, ring.evaluate(lean.orders, np.radians(trace.angle_deg)), low)
-    turns = [one for one in readings.bare_turns if readings.step_um(one) == step]
     own = turn_to_turn(turns)
     dial = shown(trace.angle_deg, carries, step, trace.turns, own)
     near = (dial.uneven or dial.may_be) and dial.runout_um + dial.doubt_um > limit
@@ -309,7 +323,7 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
     if coarse:
         runout, doubt, state = dial.read_um, max(doubt, step), TOO_CLOSE
     only_leans = not (dial.uneven or as_shown or coarse or lean.lips or lean.bumps_deg or low or dial.places < PLACES)
-    twice = times == trace.turns == len(turns) == MEAN_OF - 1 and state == TOO_CLOSE and only_leans
+    twice = times == trace.turns == len(readings.bare_turns) == MEAN_OF - 1 and state == TOO_CLOSE and only_leans
     leans = [complex(lean_read(one, readings).orders[1]) for one in turns] if twice else []
     return HubFace(
         runout,
@@ -327,6 +341,7 @@ def face_against_limit(readings: Readings, limits: Limits, radii_mm: tuple[float
         to_look_at,
         coarse,
         spared=third_hardly_matters(leans, runout, limit, one_turn_um(trace, step, own)),
+        coarser=len(readings.bare_turns) - times,
     )
 
 

@@ -198,7 +198,7 @@ def read_once(face: HubFace | None) -> bool:
     ----------
     face : HubFace or None
     """
-    return face is not None and face.times == 1
+    return face is not None and face.alike == 1
 
 
 def at_odds_once(told: ToldApart, face: HubFace | None) -> bool:

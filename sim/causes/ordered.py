@@ -230,7 +230,7 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
     if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:
         return todo
     at_odds = bool(ways) and ways[0].what == HUB_FACE and corner.written_wrong - ways[0].probability < LIKELY
-    twice = corner.face is not None and corner.face.times > 1
+    twice = corner.face is not None and corner.face.alike > 1
     if at_odds and (twice or rules.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):
         return NAMED[rule.what] or names.OPEN
     doubted = corner.written_wrong >= LIKELIER and checked(corner.data)

@@ -57,8 +57,8 @@ def test_index_and_causes_have_one_uncertainty_and_it_falls_with_repeats():
 def test_of_turns_that_agree_the_finest_dial_counts_and_one_that_does_not_agree_counts_no_more():
     coarse, fine = face(noise_um=2.0), face(1.0)
     both = held(coarse, fine)
-    assert (both.times, both.turns, both.dial_um) == (2, 1, 1.0)
-    assert replace(held(fine, coarse), times=1) == replace(both, times=1) == held(fine)
+    assert (both.alike, both.times, both.turns, both.dial_um) == (2, 1, 1, 1.0)
+    assert replace(held(fine, coarse), coarser=0) == replace(both, coarser=0) == held(fine)
     assert held(face(noise_um=60.0), fine).times == 1
     # At other places both turns count.
     assert held(fine, face(1.0, off_deg=15.0)).uncertainty_um < held(fine).uncertainty_um - 0.2
@@ -117,6 +117,31 @@ def test_a_face_that_reads_over_its_limit_is_read_three_times_and_then_counts_as
     # By more than its uncertainty it is over as it always was: twice alike, or by a fine dial.
     todo, text = read_at(54.7, -40.0, face(1.0), studs=(0,), limit_um=18.0)
     assert (todo.what, todo.hub_face.counted, todo.hub_face.read_out) == ("hub", False, True)
+
+
+def test_a_hub_is_bought_by_three_turns_of_the_dial_that_reads_finest():
+    """A coarse turn counted as the third, and "the middle of 3 turns" stood above "middle of 2 turns" of one page."""
+    coarse, fine = face(10.0, noise_um=2.0), face(1.0)
+    for many, wanted in ((1, "twice more"), (2, "once more")):
+        act, text = read_at(56.0, -14.0, coarse, *[fine] * many, limit_um=23.0)
+        assert act.hub_face.read_on
+        assert (act.hub_face.times, act.hub_face.alike) == (many, many + 1)
+        assert f"read it {wanted} with the finest dial at hand" in text
+        assert "the middle of three turns of that dial that agree decides" in text
+    act, text = read_at(56.0, -14.0, coarse, *[fine] * 3, limit_um=23.0)
+    assert act.what == "hub"
+    assert "the middle of 3 turns is 25 ± 5" in text
+    assert "middle of 3 turns" in mountings.hub_line(act)
+
+
+def test_a_hub_is_bought_by_no_figure_that_is_printed_as_its_limit():
+    """Of 23.3 µm, limit 22.9, "23 ± 5 µm, limit 23 µm" was bought."""
+    for limit_um, read, limit in ((24.6, "25.0", "24.6"), (23.0, "25", "23"), (24.98, "25.00", "24.98")):
+        act, text = read_at(56.0, -14.0, *[face(1.0)] * 3, limit_um=limit_um)
+        assert act.what == "hub"
+        assert f"the middle of 3 turns is {read} ± 5 µm (k = 2), limit {limit} µm" in text
+        assert f"{read} ± 5 µm (k = 2; middle of 3 turns)" in mountings.hub_line(act)
+        assert f"over its limit, {limit} µm there" in mountings.hub_line(act)
 
 
 def test_a_face_near_its_limit_counts_as_over_once_no_stud_reads_under_the_runouts():

@@ -669,7 +669,8 @@ def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():
     pair = [mounted(p, HUB, ROTOR, k, higher=((0j, 30.0),)) for k, p in enumerate((0, 2))]
     text = " ".join(said.sentences(told(*pair)))
     assert "Two humps go with the rotor: 60 ± " in text
-    assert f"{m.WARP}, dirt or rust on its seat or what it was pressed on while it wore; a hint, no proof" in text
+    worn = "or worn so on an uneven seat, then its thickness at those places tells"
+    assert f"{m.WARP}, dirt or rust on its seat {worn}; a hint, no proof" in text
 
 
 def test_near_its_limit_a_pass_is_of_this_mounting():

@@ -98,13 +98,18 @@ def _figure(rng: np.random.Generator, kind: str, share: float) -> tuple[float, i
 
 def beside(kind: str) -> str:
     """Rows of all else of the corner, read once, far under its limits."""
-    found = rows(MOUNT, 1, TWELVE, _wave((12.0, 1, 20.0)), 1.0, "as found")
+    found = rows(MOUNT, 1, TWELVE, _as_shown((12.0, 1, 20.0)), 1.0, "as found")
     clean = {
-        MOUNT: rows(MOUNT, 2, TWELVE, _wave((10.0, 1, 20.0)), 1.0),
-        FACE: rows(FACE, 2, TWELVE, _wave((2.0, 1, 20.0)), 1.0),
+        MOUNT: rows(MOUNT, 2, TWELVE, _as_shown((10.0, 1, 20.0)), 1.0),
+        FACE: rows(FACE, 2, TWELVE, _as_shown((2.0, 1, 20.0)), 1.0),
         THICKNESS: rows(THICKNESS, 2, TWELVE, LEVEL_UM[THICKNESS] + _wave((1.0, 2, 20.0)), 1.0),
     }
     return found + "".join(table for other, table in clean.items() if other != kind)
+
+
+def _as_shown(figure: tuple[float, int, float]) -> Floats:
+    """To half a division of a dial of 1 µm."""
+    return np.round(2.0 * _wave(figure)) / 2.0
 
 
 def _wave(figure: tuple[float, int, float], angle: Floats = TWELVE) -> Floats:

@@ -11,7 +11,7 @@ from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
 from sim.files.dial_readings import Readings
-from sim.files.reading_faults import AS_IT_STANDS, ROCK
+from sim.files.reading_faults import AS_IT_STANDS, ENDED, ROCK
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE
 
@@ -48,12 +48,15 @@ NO_ONE = "the mountings {state} fit no one hub and rotor"
 STAYS_THERE = "the painted hole left on stud {stud}, "
 #: How mountings end that part however often it is put on.
 SCATTERS = (
-    "The bearing: {part}, however often it is put on. None of them counts, and no more reading is asked. The bearing "
+    "The bearing: {part}. None of them counts, and no more reading is asked. The bearing "
     "is judged under load as the vehicle maker says, as by hand it may feel tight; a straight edge across hub face and "
     "rotor's seat with a light behind, the spigot's root, studs and nuts looked at (common practice, no source). What "
     "is found is mended, and a new table begins; where nothing is found: hub and bearing as the vehicle maker says. "
     "Until then this is not done, and no rotor is bought for it"
 )
+PUT_ON_SO, READ_SO = ", however often it is put on", ", however often it is read"
+#: Where turns of one mounting part, or of a bare face.
+TURNS_PART = "turns of one thing that nobody moved between differ (the dial's base and tip looked at first)"
 PUT_BACK = "the painted hole back on stud {stud}, "
 #: Behind what is to be read again of a bare face.
 ROTOR_OFF = " (the rotor comes off for it; put back on it is the next mount, and read again)"
@@ -116,7 +119,7 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
         return doubt
     if head[1] == "thickness":
         return doubt + ENTERED_NOW.format(gone=head[2], now=now)
-    return doubt.replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
+    return doubt.replace(ENDED, ROCK + AS_IT_STANDS).replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
 
 
 def rocked_first(told: ToldApart) -> str:
@@ -182,12 +185,14 @@ def scatters(told: ToldApart) -> str:
     states = still_stand(told.states)
     pairs = [pair for one in states for pair in one.returned if not pair.came_back]
     if not pairs:
-        return SCATTERS.format(part=NO_ONE.format(state=words.clean(states[-1].state)))
+        together = any(one.contradict for one in states)
+        no_one = NO_ONE.format(state=words.clean(states[-1].state)) + PUT_ON_SO
+        return SCATTERS.format(part=no_one if together else TURNS_PART + READ_SO)
     furthest = max(pairs, key=lambda pair: pair.apart_um)
     state = next(one for one in states if furthest in one.returned)
     stud = state.positions[state.mounts.index(furthest.mounts[0])]
     apart, usual = words.micrometres(furthest.apart_um), words.micrometres(furthest.expected_um)
-    part = f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)"
+    part = f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)" + PUT_ON_SO
     return SCATTERS.format(part=part)
 
 

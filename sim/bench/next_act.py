@@ -11,6 +11,7 @@ from sim.bench import last_look
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
+from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
@@ -147,7 +148,9 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
     if what == READ_AGAIN and scatters(readings, told):
-        what = WORN if varies == ABOVE else SCATTERS
+        hub = face is not None and face.state == ABOVE and last.state in CLEAN_STATES
+        hub = hub and all(one.trace != "hub face" for one in open_readings(readings))
+        what = WORN if varies == ABOVE else HUB if hub else SCATTERS
     elif what != READ_AGAIN:
         against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)

@@ -1,4 +1,4 @@
-"""Mountings that fit no one hub and rotor: three in a row on one stud that agree count; where none do, it ends."""
+"""Mountings, or turns of one, that fit no hub and rotor: three in a row that agree count; where none do, it ends."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import by_stand, two_groups, without
 from sim.files.dial_readings import Readings
 from sim.files.read_anew import LEAST_ALIKE
+from sim.files.reading_faults import MOST_TURNS, TWICE
 from sim.files.readings_rows import CLEAN_STATES
 
 #: So many mountings on the stud where it stands, or on clean faces in all, and they still part: one more tells nothing
@@ -71,9 +72,21 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
 
     Notes
     -----
-    `MOST_ON_A_STUD`, `MOST_IN_ALL`: judgement. Not while something is to be read again for itself.
+    `MOST_ON_A_STUD`, `MOST_IN_ALL`, `MOST_TURNS`: judgement. Not while something is to be read again for itself.
     """
-    if not readings.of("mounted") or told.states[-1].clamped_by == ONE_SCREW or open_readings(readings):
+    if not readings.of("mounted") or told.states[-1].clamped_by == ONE_SCREW:
         return False
+    still = open_readings(readings)
+    if still:
+        parted = any(one.fault == TWICE and _turns_read(readings, one.trace) >= MOST_TURNS for one in still)
+        return parted and not any(one.trace.startswith("thickness") for one in still)
     here, every = mounts_read(readings)
     return (here >= MOST_ON_A_STUD or every >= MOST_IN_ALL) and any(one.at_odds for one in still_stand(told.states))
+
+
+def _turns_read(readings: Readings, trace: str) -> int:
+    """How many turns were read of the mount that stands, or of the bare hub face in its last state; 0 of others."""
+    now, faces = readings.of("mounted")[-1], readings.with_parts_of("hub face")
+    if trace == f"mounted, mount {now.mount}":
+        return sum((one.kind, one.mount, one.state) == ("mounted", now.mount, now.state) for one in readings.as_entered)
+    return sum(one.state == faces[-1].state for one in faces) if trace == "hub face" and faces else 0

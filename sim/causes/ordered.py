@@ -13,6 +13,7 @@ from sim.bench.bare_face import COARSE_UM, HubFace
 from sim.bench.mountings import ONE_SCREW, ToldApart
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.bench.open_readings import open_readings
+from sim.bench.scattering import scatters
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first, looked_first
@@ -213,8 +214,9 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
 
     Held by one screw it does not sit: nothing is done on such readings, nor left on.
     """
-    if corner.rule.what == rules.SCATTERS and not corner.slipped:
-        return names.SCATTERS
+    ends = corner.rule.what in (rules.SCATTERS, rules.HUB) and scatters(corner.readings, corner.told)
+    if ends:
+        return NAMED[corner.rule.what]
     again |= todo in ENDS and rules.stands_over(corner.told, corner.case.limits.mounted_runout_um)
     loose = corner.told.states[-1].clamped_by == ONE_SCREW
     return names.READ_AGAIN if again or loose else todo

@@ -433,13 +433,17 @@ AS_IT_STANDS = "read it as it stands now until three turns agree, and fewer do n
 #: Where so many turns did not end it.
 MANY = 6
 NO_END = (
-    ". Where it rocks without play and still no three agree: another base and tip for the dial, nuts and spacers "
-    "looked at, then the bearing judged under load as the vehicle maker says (common practice, no source)"
+    ". Where the hub has no play and still no three agree: another base and tip for the dial, nuts and spacers looked "
+    "at, then the bearing judged under load as the vehicle maker says (common practice, no source)"
 )
+#: So many turns of one thing that still part: one more tells nothing that those did not. Judgement, as of mountings.
+MOST_TURNS = 8
 #: Said of all turns of a dial that part, once.
 ROCK = (
     "; rock the hub first: with play the bearing comes before any reading. Hold the dial fast, turn one way only, then "
 )
+#: In place of what is read next, once so many were.
+ENDED = "; rock the hub first: with play the bearing comes before any reading, and no more turns are asked"
 DIAL_TWICE = f"bearing play, a dial that moved, or nuts retorqued in between{ROCK}{AS_IT_STANDS}"
 FACE_TWICE = f"bearing play, a dial that moved, or dirt under the tip{ROCK}{AS_IT_STANDS}"
 MICROMETER_TWICE = (
@@ -690,7 +694,9 @@ def so_often(fault: ReadingFault, turns: int) -> ReadingFault:
     if fault.fault != TWICE or turns < 3:
         return fault
     text = fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns").replace(AGAIN, "once more")
-    if turns >= MANY and text.endswith(AS_IT_STANDS):
+    if turns >= MOST_TURNS:
+        text = text.replace(ROCK + AS_IT_STANDS, ENDED)
+    elif turns >= MANY and text.endswith(AS_IT_STANDS):
         text += NO_END
     return replace(fault, text=text)
 

@@ -12,10 +12,14 @@ from sim.causes import names
 from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
 from sim.causes.one_act import NAMED, read_next
-from sim.files.dial_readings import Readings
+from sim.files.dial_readings import Readings, parse
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 HUB = 3.0
+HEAD = (
+    "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n# turned: counter-clockwise\n"
+    "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by,dial_um\n"
+)
 
 
 def asked(*turns):
@@ -70,3 +74,41 @@ def test_mountings_that_part_however_often_end_at_the_bearing(studs):
     uneven = replace(EVEN, value_um=EVEN.value_um + 20.0 * np.cos(np.arange(12) * np.pi / 6.0))
     told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, uneven, face_of(HUB))), LIMITS)
     assert told.act.what == "worn"
+
+
+@pytest.mark.parametrize("which", ["mounted", "hub face"])
+def test_turns_that_part_however_often_it_is_read_end_at_the_bearing(which):
+    """A loose bearing was read 22 times as it stood: "until three turns agree", and no end."""
+    step = 20.0 * np.pi / 180.0
+    rows = [f"{which},{'' if which == 'hub face' else 2},0,{{a:g}},{{v:g}},cleaned,{{held}},10"] * 8
+    held = "" if which == "hub face" else "nuts and spacers"
+    angle = np.arange(12) * 30.0
+    sizes = (40.0, -40.0, 40.0j, -40.0j, 25.0, -25.0, 25.0j, -25.0j)
+
+    def of(turns):
+        every = "".join(
+            row.format(a=a, v=5.0 * round((size * np.exp(-1j * np.radians(a) + 1j * step)).real / 5.0), held=held)
+            + "\n"
+            for row, size in zip(rows[:turns], sizes, strict=False)
+            for a in angle
+        )
+        found = "".join(f"mounted,1,0,{a:g},{5.0 * round(4 * np.cos(np.radians(a))):g},as found,nuts and spacers,10\n"
+                        for a in angle)  # fmt: skip
+        thick = "".join(f"thickness,1,0,{a:g},{11600 + a % 60 / 30:g},as found,,1\n" for a in angle)
+        clean = found.replace("mounted,1", "mounted,2").replace("as found", "cleaned") if which == "hub face" else ""
+        decided = decide(parse(HEAD + found + thick + clean + every), LIMITS)
+        return decided, said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
+
+    decided, lead = of(7)
+    assert decided.act.what == "read again"
+    assert "Where the hub has no play and still no three agree: another base and tip" in lead
+    decided, lead = of(8)
+    assert decided.act.what == "bearing"
+    assert "however often it is read. None of them counts, and no more reading is asked. The bearing is judged" in lead
+    assert all("until three turns agree" not in one for one in to_read_again.remarks(decided.told, decided.read))
+
+
+def test_mountings_that_scatter_over_a_hub_over_its_limit_end_at_hub_and_bearing():
+    turns = put_on(*((0, 40.0 * np.exp(2.4j * k)) for k in range(MOST_ON_A_STUD)))
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, *[face_of(90.0)] * 3)), LIMITS)
+    assert told.act.what == "hub"

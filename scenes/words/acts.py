@@ -82,7 +82,8 @@ READ_ON_WHY = (
     "hub may be its face or what lies on it, and no part is bought. Bearing play is checked"
 )
 #: The same on the job card.
-READ_ON_BOX = "Bare hub face read once more, by a finer dial: one turn, 'cleaned'."
+READ_ON_BOX = "Bare clean hub face read {more} {dial}: {blanks} µm, each a further turn, 'cleaned'."
+FINEST, OR_FINER = "with the finest dial at hand", "with a dial of {mm:g} mm a division or finer"
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
     " A true hub face may read all alike on this dial: what a 0.1 mm feeler under the tip then moves is one more "
@@ -462,7 +463,9 @@ DIALS_UM = (10.0, 5.0, 2.0, 1.0)
 def look_box(face: HubFace) -> str:
     """Say the same in the box of a job card."""
     if not face.to_look_at:
-        return READ_ON_BOX
+        more = more_turns(face)
+        dial = OR_FINER.format(mm=_division_mm(face)) if face.coarse else FINEST
+        return READ_ON_BOX.format(more=more, dial=dial, blanks=", ".join(["____"] * (2 if "twice" in more else 1)))
     return CLEAN_FACE_BOX if face.as_found else LOOK_BOX.format(at=_place(face))
 
 
@@ -499,8 +502,13 @@ def hub_again(face: HubFace) -> str:
         few = face.as_shown is not None and face.as_shown.places < PLACES
         return LOOK.format(at=_place(face), places=AT_PLACES if few else "")
     if face.coarse:
-        return HUB_COARSE.format(mm=next(one for one in DIALS_UM if one <= max(face.limit_um / 2.0, 1.0)) / 1000.0)
+        return HUB_COARSE.format(mm=_division_mm(face))
     return HUB_AGAIN.format(more=more_turns(face))
+
+
+def _division_mm(face: HubFace) -> float:
+    """Division of the coarsest usual dial that is fine enough for a face's limit. [mm]."""
+    return next(one for one in DIALS_UM if one <= max(face.limit_um / 2.0, 1.0)) / 1000.0
 
 
 def more_turns(face: HubFace) -> str:

@@ -256,7 +256,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
-    tried = left_on.once_tried(left_on.under(stamped, bool(above.lines)), read)
+    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
     return to_read_again.rocked_first(found.told) + tried + _as_mounted(found, case) + too
 
 

@@ -7,7 +7,16 @@ from itertools import product
 
 import pytest
 
-from scenes.words import card_boxes, card_stages, causes_work, mountings, open_work, read_again_work, work_order
+from scenes.words import (
+    card_boxes,
+    card_stages,
+    causes_do,
+    causes_work,
+    mountings,
+    open_work,
+    read_again_work,
+    work_order,
+)
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
@@ -281,6 +290,25 @@ def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_
         stages = card_stages.card_stages(made, READ, corner(stated), "")
         assert card_boxes.NEW_BOX in [one.what for stage in stages for one in stage.works], stated
         assert card_boxes.CHECKS not in [stage.name for stage in stages]
+        assert "eave it there" not in causes_do.first_line(weighed(names.LEAVE, CLEAN), READ, corner(stated)), stated
+
+
+@pytest.mark.parametrize(
+    ("times", "coarse", "asked"),
+    [
+        (1, False, "read twice more with the finest dial at hand: ____, ____ µm"),
+        (2, False, "read once more with the finest dial at hand: ____ µm"),
+        (1, True, "with a dial of 0.01 mm a division or finer: ____, ____ µm"),
+    ],
+)
+def test_a_bare_face_near_its_limit_is_read_on_as_its_lead_says(times, coarse, asked):
+    """The lead read it twice more, the box once."""
+    made = weighed(names.MEASURE + names.BARE_HUB, CLEAN, hub_face=replace(NEAR, times=times, coarse=coarse))
+    led = causes_do.action(made).replace("\N{NO-BREAK SPACE}", " ").replace("read it", "read")
+    assert asked.partition(":")[0] in led
+    assert any(
+        asked in one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works
+    )
 
 
 def test_a_caliper_is_free_once_the_wheel_that_is_back_turns():

@@ -181,15 +181,16 @@ def because(found: Finding, read: Readings, case: Case) -> str:
 
 
 def _least_read(found: Finding) -> str:
-    """Least runout read on clean faces, with its stud."""
-    read = [
-        (runout, at)
+    """Least runout read on clean faces, with its stud; where it stands what counts there."""
+    read = {
+        at: runout
         for one in found.told.states
         if one.state in CLEAN_STATES
         for runout, at in zip(one.counted_um, one.positions, strict=True)
-    ]
-    runout, at = min(read)
-    return f"{words.micrometres(runout)} (stud {at + 1})"
+    }
+    read[where_now(found)] = read_now(found)
+    at = min(read, key=lambda one: read[one])
+    return f"{words.micrometres(read[at])} (stud {at + 1})"
 
 
 def back_on(found: Finding) -> int:
@@ -386,7 +387,9 @@ def action(
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
     unread = found.hub_face is None or found.hub_face.as_found
     alike = acts.all_alike(found.dial_um) if bare and unread else ""
-    return ordered + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
+    at_limit = act.AT_LIMIT if found.do == names.AT_LIMIT else ""
+    once = mountings.cleaned_once(found.told, at_limit, found.turns, read_now(found) > found.limit_um)
+    return ordered + once + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
 
 
 def goes_uneven(found: Finding) -> bool:

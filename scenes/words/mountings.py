@@ -23,6 +23,7 @@ from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, beside_limit
 from sim.parts.discard import thinnest_words
+from sim.parts.thickness import MEAN_OF
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
@@ -86,6 +87,11 @@ HUB_UNREAD = (
     f"Next: {acts.BARE_HUB}. "
     "On stud {stud} it runs out {read}, but {stayed} stays with the hub, and "
     "whether its face is over its limit nobody read: this rotor cancels it here, the next one does not."
+)
+#: Behind the end at the limit of a corner that was cleaned once.
+CLEANED_ONCE = (
+    " Where less is wanted: hub face, spigot and rotor seat cleaned once more, put back on the same stud and read "
+    "(next mount number, state cleaned again), as dirt that cleaning left may be in it."
 )
 #: With the rotor off anyway it takes minutes, and no hub is found or cleared without it.
 BARE_TOO = " With the rotor off read the bare hub face too, before it goes back on."
@@ -327,6 +333,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
+    said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
     said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += acts.hub_too(todo.hub_face) if goes else ""
@@ -340,6 +347,23 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + said
         + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
     )
+
+
+def cleaned_once(told: ToldApart, todo_what: str, turns: int, over: bool) -> str:
+    """Offer a second cleaning to who is left at the limit after one; empty where another end is told.
+
+    Parameters
+    ----------
+    told : ToldApart
+    todo_what : str
+        What is ordered, of `sim.bench.next_act`.
+    turns : int
+        Of which the runout is the middle.
+    over : bool
+        Whether that middle lies over the limit.
+    """
+    ended = todo_what == act.AT_LIMIT and turns >= MEAN_OF and not over
+    return CLEANED_ONCE if ended and told.again is None else ""
 
 
 def _humps(told: ToldApart, limit_um: float) -> str:
@@ -540,15 +564,16 @@ def _expected(todo: Act) -> str:
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     """Say the runout as read last beside its limit, both with figures."""
     last = told.states[-1]
+    half = max(Dial(todo.dial_um, todo.turns).doubt_um, last.scatter_um)
     said = LIMIT.format(
-        read=words.micrometres(todo.read_um),
+        read=f"{todo.read_um:.0f}{words.GAP}µm",  # no digit that no dial is sure of
         stud=last.positions[-1] + 1,
         state=_state_of(told, last.mounts[-1], last.state),
         against=words.against_limit(todo.against, todo.read_um, todo.limit_um),
         limit=words.micrometres(todo.limit_um),
         whose=GIVEN if given else PRACTICE,
         of=OF_MOUNTINGS if last.scatter_um else OF_DIAL.format(step=f"{words.mark(todo.dial_um)}{words.GAP}µm"),
-        half=words.micrometres(max(Dial(todo.dial_um, todo.turns).doubt_um, last.scatter_um)),
+        half=words.micrometres(half),
         mean=f", the middle of {todo.turns} turns" if todo.turns > 1 else "",
     )
     return f"{said} {between_places(told)}".rstrip()

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ import demo_geometry
 from scenes.command.app import main
 from scenes.words import acts
 from scenes.words import mountings as said
+from scenes.words.causes_do import _least_read
 from sim import turn
 from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector
@@ -413,10 +415,23 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
     line = said.against_limit(told(*traces), act, False)
     assert "cleaned, the middle of 3 turns;" in line
     assert "± 8.6" in line
+    # Who wants less than the limit is offered what a second cleaning may take, once.
+    offer = "Where less is wanted: hub face, spigot and rotor seat cleaned once more"
+    assert (offer in text) is (rotor < 25.0)
+    twice = replace(told(*traces), again=SimpleNamespace(mounts=(9,)))
+    assert not said.cleaned_once(twice, act.what, act.turns, over=False)
     for count in (1, 2):
         fewer = turns_anew(rotor, numbers, count)
         assert (act_of(*fewer).what, act_of(*fewer).turns) == ("finer dial", count)
         assert "every turn under the next mount number, same stud, until there are three" in lead(told(*fewer), *fewer)
+
+
+def test_one_stud_has_one_figure_and_no_digit_that_its_dial_is_not_sure_of():
+    """A rotor was renewed "at 52 µm (stud 3)" of which the table said 54; "8.3 ± 8.6 µm" was told of a dial of 10."""
+    read = told(*(mounted(stud, 0.0, half, k, "cleaned") for k, (stud, half) in enumerate(((0, 31.0), (2, 26.0)), 1)))
+    assert _least_read(SimpleNamespace(told=read, read_um=54.2)) == "54\u00a0µm (stud 3)"
+    low = [mounted(0, 0.0, 4.15, 1, "cleaned"), EVEN]
+    assert said.against_limit(told(*low), act_of(*low), False).startswith("Read last: 8\u00a0µm on stud 1")
 
 
 @pytest.mark.parametrize(

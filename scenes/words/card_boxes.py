@@ -102,12 +102,6 @@ ONE_TURN = {
 }
 #: What the new table wants of the rotor that is on, new or not.
 NEW_THICKNESS = f"Thickness of the rotor that is on, by micrometer at {work_order.PLACES} places."
-#: In place of all that leads to a rotor held for reading: it was cleaned, fitted and read so already.
-AS_READ_LAST = (
-    "As read last: car on stands, wheel off, {rear}caliper hung up, rotor marked and held, dial set. Was it on its "
-    "wheels since: the fitting sheet as far as that first."
-)
-AT_THE_REAR = "park brake off (electric: service mode), "
 #: What a runout that is done does not tell: each is a check of its own.
 CHECKS = "Checks before it stays on"
 UNIT_CHECK = (

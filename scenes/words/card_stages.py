@@ -137,9 +137,8 @@ def _first(
     limits = card_boxes.limit_boxes(found)
     at_the_rotor = bool(wanted & {"flange play", "rotor off", "read"} or FIRST in behind)
     held = "lift" not in wanted and (at_the_rotor or card_boxes.reads_on(found))
-    rear = card_boxes.AT_THE_REAR if case.axle == "rear" else ""
     told = (
-        card_boxes.AS_READ_LAST.format(rear=rear) if held else "",
+        work_order.as_read_last(case) if held else "",
         card_boxes.stamp_box(found, thin, least, stated),
         card_boxes.thickness_box(found, goes=bool(thin) and stated),
         *limits,

@@ -146,8 +146,8 @@ GIVEN_UP = ("rotor as given",)
 #: Behind the bare hub face that nobody had read: what the reading orders.
 HUB_OVER = "Over its limit, the vehicle maker's: bearing and hub first."
 HUB_FIRST = Step(
-    "The hub face as given is over its limit: read it on clean metal, check the bearing for play, renew hub or bearing "
-    f"as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    "The hub face as given is over its limit: read it on clean metal, dial on the knuckle, check the bearing for "
+    f"play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
@@ -194,16 +194,18 @@ LEAVE_NEAR_HUB = Step(
     "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
     LEAVE_IT_ON.why,
 )
-#: The same of a figure under bare nuts, which clears nothing: only what is then read under spacers does.
-STAYS_BY_SPACERS = replace(
+#: The same of one that is read first, as computed or under bare nuts it is only expected to be below its limit.
+STAYS_READ = replace(
     LEAVE_IT_ON,
     what="Read so below its limit, leave the rotor on, and on with the caliper. Over it, or too close to tell, on "
     "with the next.",
 )
-STAYS_BY_SPACERS_NEAR_HUB = replace(
-    STAYS_BY_SPACERS, what=f"{STAYS_BY_SPACERS.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"
+STAYS_READ_NEAR_HUB = replace(
+    STAYS_READ, what=f"{STAYS_READ.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"
 )
-STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_BY_SPACERS, STAYS_BY_SPACERS_NEAR_HUB)
+#: What is behind a rotor that is still held as it was read.
+AS_READ = ("support", "lift", "park brake off", "wheel off", "mark", "home", "spacers", "caliper off", "dial")
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_READ, STAYS_READ_NEAR_HUB)
 
 NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
 #: The line of the first step, where that leads.

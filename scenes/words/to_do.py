@@ -17,6 +17,7 @@ from scenes.words.work_list import (
     do,
     held,
     hub_face,
+    parted,
     rotor_off_first,
 )
 from sim.bench import cut_on_car
@@ -40,8 +41,10 @@ UNREAD_WHY = "No rotor is left on whose thickness nobody read."
 #: On the fitting sheet, before all its stages.
 NOT_READ = (
     "Nothing is tightened and nothing read as found at this corner. Of “{held}” only wheel off, paint, caliper off and "
-    "hung up from a hook; {left}on with “{then}”."
+    "hung up from a hook; no inboard face is read with the wheel on; {left}on with “{then}”."
 )
+#: Of a hub face over its limit.
+NO_INDEX = "Nothing is indexed at this corner: a stud position would only hide the hub."
 NOT_TIGHT_AGAIN = (
     "What each nut gives at is written down, and none is tightened again for it; nothing is rocked or read with the "
     "wheel on: so much of the first two stages is left out."
@@ -88,7 +91,8 @@ def of_its_own(run: Any) -> tuple[str, ...]:
         left_out = (not_read(run.case, _measured(run, asked)),)
     else:
         left_out = ()
-    return (*breaks(asked), *left_out, *own_boxes(asked, listed))
+    no_index = (NO_INDEX,) if asked.hub in steps.HUBS else ()
+    return (*breaks(asked), *left_out, *no_index, *own_boxes(asked, listed))
 
 
 def own_boxes(asked: Asked, listed: tuple[Step, ...]) -> tuple[str, ...]:
@@ -170,17 +174,30 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     stays, service = leave_it_on(case, near)
     read = _thickness_known(run) and (run.reading is None or _worn(run) is not None)
     thickness = () if read else ("thickness",)
+    why = "" if read else UNREAD_WHY
+    if _held_as_read(run):
+        off = parted(case, thickness, asked.brake, why)
+        first = (_as_read(case),) if off else ()
+        return (*first, *off, stays, back(case, ()), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
-        off = held(case, replace(asked, nuts=steps.SPACERS_FIRST), "dial", *thickness, "read")
-        stays = steps.STAYS_BY_SPACERS_NEAR_HUB if near else steps.STAYS_BY_SPACERS
-        over = (do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY), hub_face(case), *_new_reading(run, asked))
-    elif asked.brake or thickness:
-        why = UNREAD_WHY if thickness else ""
-        off = held(case, asked, *thickness, why=why)
-        over = ()
-    else:
+        asked = replace(asked, nuts=steps.SPACERS_FIRST)
+    elif not asked.brake and not thickness:
         return (*road_torque, stays, service)
+    off = held(case, asked, "dial", "as found" if asked.nuts is None else "read", *thickness, why=why)
+    stays = steps.STAYS_READ_NEAR_HUB if near else steps.STAYS_READ
+    over = (do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY), hub_face(case), *_new_reading(run, asked))
     return (*off, stays, *over, back(case, off), *road_torque, service)
+
+
+def _held_as_read(run: Any) -> bool:
+    """Whether it is still held as it was read on clean faces, under its nuts: wheel and caliper are off."""
+    cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
+    return cleaned and bool(run.reading.clamped_by == "nuts and spacers")
+
+
+def _as_read(case: Case) -> Step:
+    """What is behind a rotor that is held as it was read."""
+    return Step(work_order.as_read_last(case), "", steps.AS_READ)
 
 
 def _unread(run: Any, asked: Asked) -> bool:
@@ -229,9 +246,13 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     if not (again or (cleaned and _worn(run) is not None and not uneven)):
         reading = (*reading, "thickness")
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
-    listed = [*held(case, asked, "dial", *reading, why=why, held_why=loosely), *again]
-    if cleaned and read.state == TOO_CLOSE:
-        listed += [steps.THREE_TURNS, do(case, "rotor off", "cracks", why=steps.DIRT_WHY)]
+    if _held_as_read(run) and not anew:
+        listed = [_as_read(case), *parted(case, reading, asked.brake, why), *again]
+    else:
+        listed = [*held(case, asked, "dial", *reading, why=why, held_why=loosely), *again]
+    if cleaned:
+        listed += [steps.THREE_TURNS] if read.state == TOO_CLOSE else []
+        listed.append(do(case, "rotor off", "cracks", why=steps.DIRT_WHY))
     else:
         listed.append(do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY))
     hub = hub_face(case) if asked.hub is None else asked.hub

@@ -100,7 +100,7 @@ def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step
     why : str
         Said beside it.
     """
-    if not loose:
+    if not loose or case.spigot_scale:  # over scale the order of work itself tightens nothing
         return do(case, *(key for key in WHEEL_ON if read or key != "wheel-on trace"), why=why)
     lifted = do(case, *LIFTED)
     said = steps.BEFORE_A_NUT.format(first=work_order.painted_first(case))
@@ -151,7 +151,8 @@ def rotor_off_first(
     loose = asked.nuts is not None
     off = (*WHEEL_OFF, *CALIPER_OFF, *(("thickness",) if measured else ()), "rotor off", "cracks")
     nuts = () if asked.nuts is None else (asked.nuts,)
-    beside = (*nuts, *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
+    late = nuts if asked.nuts == steps.STUDS_FIRST and asked.hub in steps.HUBS else ()  # a new hub has its own
+    beside = (*(() if late else nuts), *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
     first = opened(case, loose=loose, read=False, why=why)
     taken = parted(case, off if beside else (*off, "clean"), asked.brake, off_why)
     return (
@@ -160,6 +161,7 @@ def rotor_off_first(
         *beside,
         *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
         *_hub(case, asked.hub),
+        *late,
         *asked.rotor,
         do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY),
         do(case, "dial", "read", why="Only now does a reading count."),
@@ -168,11 +170,10 @@ def rotor_off_first(
 
 def _hub(case: Case, asked: Step | None) -> tuple[Step, ...]:
     """The clean hub face, by a dial that is only set up there."""
-    dial = "Dial on the knuckle."
     if asked is None:
         read = hub_face(case)
-        return (replace(read, what=f"{dial} {read.what}"),)
-    return (asked,) if asked == steps.HUB_READ_FIRST else (Step(dial, steps.HUB_WHY, ("dial",)), asked)
+        return (replace(read, what=f"Dial on the knuckle. {read.what}"),)
+    return (asked,)
 
 
 def back(case: Case, listed: Iterable[Step]) -> Step:
@@ -208,15 +209,22 @@ def _said(listed: tuple[Step, ...], was: str, now: str) -> tuple[Step, ...]:
 
 
 def ticks(listed: Iterable[Step]) -> tuple[str, ...]:
-    """What is ticked off of a list, in its order, each once: nothing that the list does not ask for."""
-    return tuple(dict.fromkeys(TICKS[key] for step in listed for key in step.keys if key in TICKS))
+    """What is ticked off of a list, in its order, each once: nothing of what only a reading over its limit asks for."""
+    keys: list[str] = []
+    stays = False
+    for step in listed:
+        stays = (stays or step in (steps.STAYS_READ, steps.STAYS_READ_NEAR_HUB)) and "caliper" not in step.keys
+        keys += () if stays else step.keys
+    return tuple(dict.fromkeys(TICKS[key] for key in keys if key in TICKS))
 
 
 def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:
-    """Pieces of work in one step, or in two round what is done at the brake once the caliper hangs."""
+    """Pieces of work in one step, or in two round what is done at the brake once the caliper hangs; none where none."""
     keys = tuple(keys)
     if not brake:
-        return (do(case, *keys, why=why),)
+        return (do(case, *keys, why=why),) if keys else ()
+    if "caliper off" not in keys:
+        return (*brake, *((do(case, *keys, why=why),) if keys else ()))
     at = keys.index("caliper off") + 1
     rest = (do(case, *keys[at:], why=why),) if keys[at:] else ()
     return (do(case, *keys[:at], why=why), *brake, *rest)

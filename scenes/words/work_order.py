@@ -54,6 +54,12 @@ WRITTEN_AT = {
 HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
+#: In place of all that leads to a rotor held for reading, where it was read so last.
+AS_READ_LAST = (
+    "As read last: car on stands, wheel off, {rear}caliper hung up, rotor marked and held, dial set. Was it on its "
+    "wheels since: the fitting sheet as far as that first."
+)
+AT_THE_REAR = "park brake off (electric: service mode), "
 HOLDS_OFF, ROCK_TOO = "Spacers and retaining screw off", "Rock the hub too."
 STOP = "; at or under discard, or uneven over its limit: stop"
 READ_ANEW = "Read the runout, two turns, caliper still off."
@@ -229,6 +235,11 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     told = {*few, *freed, *braked, *(key for done, key in BESIDE if done in wanted)}
     order = [one.key for one in cautions.WRITTEN if one.key in told]
     return cautions.named("maker first", *order, call=nouns(case.studs))
+
+
+def as_read_last(case: Case) -> str:
+    """Say how a rotor stands that was cleaned, fitted, held and read so already."""
+    return AS_READ_LAST.format(rear=AT_THE_REAR if case.axle == "rear" else "")
 
 
 def painted_first(case: Case, any_car: bool = False) -> str:

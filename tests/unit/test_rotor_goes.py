@@ -79,7 +79,7 @@ def test_no_low_runout_keeps_a_corner_on_that_something_else_condemns(table, sai
     assert set(own_steps.STAYS) & set(to_do.next_steps(run))
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
     steps = to_do.next_steps(run)
-    near_hub = own_steps.LEAVE_NEAR_HUB
+    near_hub = own_steps.STAYS_READ_NEAR_HUB
     assert set(own_steps.STAYS) & set(steps) <= {near_hub}
     assert any(said in step.what for step in steps)
     assert to_do.lead(run).startswith("Leave the rotor on") is (near_hub in steps)
@@ -373,7 +373,7 @@ def test_a_rotor_whose_thickness_nobody_gave_is_not_simply_left_on(given):
     run.case = case_from_text(f'base = "rear_solid_300"\n[rotor]\n{given}')
     steps = to_do.next_steps(run)
     known = "minimum" in given
-    at = steps.index(own_steps.LEAVE_IT_ON)
+    at = steps.index(own_steps.LEAVE_IT_ON if known else own_steps.STAYS_READ)
     assert any("thickness" in step.keys for step in steps[:at]) is not known  # behind wheel and caliper
     assert any("wheel off" in step.keys for step in steps[:at]) is not known
     assert to_do.lead(run) == (
@@ -418,7 +418,7 @@ def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
 def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
     """Page one ordered the rotor, the bearing and the hub; the sheet that goes to the car held none of it."""
     run = fakes.run(dirty=False)
-    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Leave the rotor "]
+    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Read so below it"]
     run.case = case_from_text(
         'base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 22\n[hub]\nbearing_end_float_um = 60\n'
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"

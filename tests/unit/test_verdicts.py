@@ -56,8 +56,8 @@ def test_a_small_figure_computed_under_bare_nuts_clears_nothing_as_one_that_was_
     run.case = replace(run.case, studs=replace(run.case.studs, clamped_by="bare nuts"))
     assert findings.runout(run).sentence.endswith(words.SMALL_BARE)
     asked = to_do.next_steps(run)
-    assert asked.index(own_steps.SPACERS_FIRST) < asked.index(own_steps.STAYS_BY_SPACERS)
-    assert "read" in asked[asked.index(own_steps.STAYS_BY_SPACERS) - 1].keys
+    assert asked.index(own_steps.SPACERS_FIRST) < asked.index(own_steps.STAYS_READ)
+    assert "read" in asked[asked.index(own_steps.STAYS_READ) - 1].keys
     assert to_do.lead(run).startswith("Spacers under every nut")
     over = fakes.run(dirty=True)
     over.case = replace(over.case, studs=run.case.studs)
@@ -241,16 +241,17 @@ def test_a_mounted_turn_beside_a_worn_thickness_that_is_not_started_from_is_said
 def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     run = fakes.run(dirty=False)
     assert not any("aliper" in line for line in what_leads.headlines(run))
-    *before, stays, back, service = to_do.next_steps(run)
+    before = to_do.next_steps(run)
     run.case = replace(run.case, caliper=replace(run.case.caliper, sticking_inboard_n=150.0))
     assert what_leads.headlines(run)[0].startswith("The caliper first: as given it sticks and pushes the inboard pad")
     off, held, hung_up, *steps = to_do.next_steps(run)
     assert steps[0] == own_steps.CALIPER_FIRST
-    assert [step.what for step in steps[2:]] == [stays.what, back.what, service.what]
+    at = before.index(own_steps.STAYS_READ)
+    assert [step.what for step in steps[2:]] == [step.what for step in before[at:]]  # and on as without it
     assert off.keys[:2] == ("support", "breakaway torque")
     assert hung_up.keys[-1] == "caliper off"
     assert held.keys[-2:] == ("home", "spacers")  # with the wheel gone nothing else holds it
-    assert before[-1].keys[-1] == steps[1].keys[-1] == "thickness"
+    assert before[at - 1].keys[-1] == steps[1].keys[-1] == "thickness"
     assert "wheel" in steps[-2].keys  # what was taken off for the caliper goes back
     rows = {one[0]: one[1] for one in road.road_rows(run)}
     assert "residual drag, the stuck caliper's too" in rows
@@ -258,7 +259,7 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     near = replace(run.case.hub, face_runout_um=22.0)
     run.case = replace(run.case, hub=near)
-    assert own_steps.LEAVE_NEAR_HUB in to_do.next_steps(run)
+    assert own_steps.STAYS_READ_NEAR_HUB in to_do.next_steps(run)
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
     told = [one.key for one in work_order.cautions_for(run.case, own_steps.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)

@@ -85,7 +85,7 @@ def faults(listed, case, at_service):
             continue
         for key in step.keys:
             missing = BEFORE.get(key, set()) - done - ({"park brake off"} if case.axle != "rear" else set())
-            if step.what.startswith("Dial on the knuckle"):
+            if "dial on the knuckle" in step.what.lower():
                 missing -= {"dial"}
             if missing:
                 found.append((key, sorted(missing), step.what[:60]))

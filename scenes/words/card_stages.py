@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_boxes, causes_do, causes_work, left_on, read_again_work
+from scenes.words import acts, card_boxes, causes_do, causes_work, left_on, read_again_work, work_order
 from scenes.words import causes as said
 from scenes.words.work_order import Stage, Work, stages
 from sim.causes import names

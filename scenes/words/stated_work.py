@@ -86,7 +86,7 @@ def boxes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[str, ...]
 
 def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:
     """What that corner asks for: its rotor by a stamp that the case states, or by the one that is read first."""
-    known = is_stated(case)
+    known = is_stated(case) or case.rotor.own_thickness_variation_um > case.limits.dtv_um  # uneven whatever its stamp
     asked = to_do.at_the_corner(case, None, bool(stated.bearing))
     return replace(
         asked,

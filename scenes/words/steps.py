@@ -207,7 +207,9 @@ STAYS_READ_NEAR_HUB = replace(
 AS_READ = ("support", "lift", "park brake off", "wheel off", "mark", "home", "spacers", "caliper off", "dial")
 STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_READ, STAYS_READ_NEAR_HUB)
 
-NUTS_SAID = "Tighten every nut as the vehicle maker says and read again, before anything else."
+NUTS_SAID = (
+    "The nuts first: what each gives at written down, what is worn renewed; then to the maker's torque, and read."
+)
 #: The line of the first step, where that leads.
 LEADS = {
     PART_FIRST: "The part first: nothing centres this rotor as given. Bore, spigot, ring and part number are checked.",

@@ -225,8 +225,10 @@ def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
 
 
 def _measured(run: Any, asked: Asked) -> bool:
-    """Whether a micrometer is asked for: of a rotor that goes only where it may be cut."""
-    return not _given_up(run, asked) or asked.stamp is not None or any(acts.OR_CUT in step.what for step in asked.rotor)
+    """Whether a micrometer is asked for: of a rotor that goes where it may be cut, or nobody gave its thickness."""
+    read = run.case.where_from("rotor", "thickness_mm") == "the case file"
+    cut = any(acts.OR_CUT in step.what for step in asked.rotor)
+    return not _given_up(run, asked) or asked.stamp is not None or cut or not read
 
 
 def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -450,9 +452,11 @@ def _rotor(run: Any) -> list[Step]:
     """What is done with the rotor itself: by its stamp, its variation as read, then by what its file gives."""
     case, worn, slim = run.case, _worn(run), _slim(run)
     goes = rotor_goes.as_given(case)
+    over = None if run.forecast is None else road_words.read_over(run.forecast, case.limits.dtv_um)
+    if slim and (over is not None or (worn is not None and worn.state == ABOVE)):
+        return [replace(steps.RENEW, what=steps.RENEW_BY_STAMP.what)]  # uneven it goes whatever its stamp
     if slim and worn is not None:
         return [steps.RENEW_BY_STAMP if is_stated(case) else steps.RENEW_SLIM]
-    over = None if run.forecast is None else road_words.read_over(run.forecast, case.limits.dtv_um)
     if over is not None:
         return [_uncut(run, steps.RENEW)]
     if worn is not None and road_words.counts_over(run.forecast, case.limits.dtv_um):

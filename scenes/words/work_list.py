@@ -34,6 +34,7 @@ WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 #: own line there.
 TICKS = {
     "bearing play": "hub without play",
+    "flange play": "hub without play",
     "home": "home by hand",
     "nuts": "stud, nut and seat looked at",
     "studs": "studs looked at, renewed",

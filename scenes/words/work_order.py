@@ -132,6 +132,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     tuple of Stage
     """
     call = nouns(case.studs)
+    mode = " (electric: out of service mode first)" if any_car or case.axle == "rear" else ""
     return (
         _before_lifting(case, any_car),
         _wheel_still_on(case, any_car),
@@ -148,7 +149,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
                 Work("pedal", "Pedal pumped firm, fluid between its marks.", boxes=("pedal firm", "fluid level")),
                 Work(
                     "park brake back",
-                    "Park brake tried (electric: out of service mode first).",
+                    f"Park brake tried{mode}.",
                     boxes=("park brake works",),
                 ),
             ),

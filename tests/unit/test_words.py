@@ -315,7 +315,7 @@ def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, off)
     done = {*first.keys, *(key for step in rest[:at] for key in step.keys)}
     assert {one.key for one in work_order.works(run.case, off)} <= done
     assert not any({"spacers", "tighten"} & set(step.keys) for step in rest[:at])
-    assert to_do.lead(run).startswith("Tighten every nut")
+    assert to_do.lead(run).startswith("The nuts first: what each gives at written down")
 
 
 def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():

@@ -43,6 +43,13 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 SAYS_IT = (READ_AGAIN, "check the part", "see to the bearing")  # their own sentence begins with what is done
+#: Of a corner that is over its limit on every stud.
+NOWHERE = (
+    "no stud brings it under its limit of {limit}, the best, stud {best}, should read {reads} (80 % band {low} to "
+    "{high}), a stopgap at most"
+)
+#: Beside a rotor that comes off for what is ordered.
+ROTOR_OFF = ("hang the caliper", "no compressed air", "cracked is scrap", "pump the pedal")
 APART_UM = 1.0  # less than that no dial shows
 PARTS = ("replace the rotor", "shim", "cut")  # what costs a part or metal
 WAITS = (
@@ -94,7 +101,18 @@ def instruction(advice: Advice) -> str:
     first = advice.cures[0].name if advice.cures else ""
     if first == READ_AGAIN:
         return f"{words.capital(advice.cures[0].why)}."
-    return _goes(advice) or _move(advice, first)
+    unread = "" if _stays(advice) or _thickness_read(advice) else f" {acts.UNREAD_OFF}"
+    return _goes(advice) or _move(advice, first) + unread
+
+
+def _stays(advice: Advice) -> bool:
+    """Whether nothing is taken off for what is ordered."""
+    return bool(advice.cures) and advice.cures[0].name == "leave it on"
+
+
+def _thickness_read(advice: Advice) -> bool:
+    """Whether a micrometer read its thickness, against the discard thickness too."""
+    return any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
 
 
 def stated(advice: Advice, case: Case | None, hub_read: bool) -> Beside:
@@ -178,11 +196,7 @@ def _move(advice: Advice, first: str) -> str:
     if first == "leave it on":
         if again := advice.answer.get("thickness_again", ""):
             return f"{NOT_DONE} {THICKNESS_AT_LIMIT.format(again=again)}"
-        unread = (
-            ""
-            if any(note.startswith("Thickness") and "NOT checked" not in note for note in advice.notes)
-            else f" {acts.UNREAD}"
-        )
+        unread = "" if _thickness_read(advice) else f" {acts.UNREAD}"
         unread += THICKNESS_STAYS if advice.answer.get("thickness_stays", False) else ""
         freed = ", once the caliper is freed and what ran hot is looked at" if _sticks(advice) else ""
         freed += ", once the pads are renewed" if advice.case is not None and worn_out(advice.case) else ""
@@ -194,7 +208,9 @@ def _move(advice: Advice, first: str) -> str:
         if advice.cures[-1].name == "clean":
             return "Clean, put it back where it is and read again."
         why = "what that gains is less than its uncertainty"
-        if advice.result.best == advice.now:
+        if advice.worth.verdict == "worth it":
+            why = _nowhere(advice)
+        elif advice.result.best == advice.now:
             why = NO_BETTER if len(advice.answer["either"]) > 1 else "by reckoning it sits best where it is"
         elif advice.worth.verdict == "no gain":
             why = "no position gains"
@@ -213,6 +229,14 @@ def _move(advice: Advice, first: str) -> str:
         f"(studs numbered counter-clockwise, seen from outside). It should then read "
         f"{words.micrometres(band['expected'])} (80 % band {low} to {high})."
     ) + _second(advice)
+
+
+def _nowhere(advice: Advice) -> str:
+    """Say that no stud passes, and what the best one should read."""
+    band, best = advice.answer["should_then_read_um"], advice.result.best + 1
+    limit, reads = words.micrometres(advice.limit_um), words.micrometres(band["expected"])
+    low, high = (words.micrometres(band[key]) for key in ("low", "high"))
+    return NOWHERE.format(limit=limit, best=best, reads=reads, low=low, high=high)
 
 
 def _second(advice: Advice) -> str:
@@ -320,8 +344,9 @@ def warned(advice: Advice) -> tuple[Caution, ...]:
     told = what_leads.of_case(case, advice.answer["now_um"])
     if _sticks(advice):
         named.append("service mode")  # whichever axle it says it is
-    again = bool(advice.cures) and advice.cures[0].name == READ_AGAIN
-    return stated_work.cautions_of(case, told, lifted=again, also=named)
+    by_case = advice.decided is None and not _stays(advice)
+    off = () if not by_case or advice.cures[0].name == READ_AGAIN else ROTOR_OFF
+    return stated_work.cautions_of(case, told, lifted=by_case, also=(*named, *off))
 
 
 def _weighed_now(cures: Sequence[Cure]) -> tuple[list[Cure], bool]:

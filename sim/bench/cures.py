@@ -328,8 +328,9 @@ def order_of_cures(
         What does not read soundly is read again, and nothing is ordered beside it but what no reading changes. Else
         cleaning comes first, unless that was done: dirt that is left makes every other cure a cure of the dirt. A hub
         face over its limit comes next, for moving the rotor round would only hide it. What gains less than its
-        uncertainty is not ordered. The sequence stops with the first that is enough by reckoning. A rotor that goes
-        by its thickness is neither moved nor left on.
+        uncertainty is not ordered, nor a move that passes nowhere, unless a shim or a cut comes after it. The sequence
+        stops with the first that is enough by reckoning. A rotor that goes by its thickness is neither moved nor left
+        on.
     """
     found = found or Found()
     if found.read_again:
@@ -350,18 +351,28 @@ def order_of_cures(
     state = against_limit(now, limit_um, found.doubt_um)
     if found.now_um is not None and now <= limit_um or worth.verdict != "worth it" and state != ABOVE:
         return (*steps, *_leave_on(now, limit_um, found, index))
-    if worth.verdict == "worth it":
-        steps.append(index_cure(index, limit_um, found))
+    beside: list[Cure] = []
     shim = None if shims is None else shims.with_indexing if worth.verdict == "worth it" else shims.best
     if shim is not None and shim.step_um > 0.0:
-        steps.append(shim_cure(shim, limit_um, _before_a_part(index, limit_um, worth, found)))
+        beside.append(shim_cure(shim, limit_um, _before_a_part(index, limit_um, worth, found)))
     if cut is not None and cut.possible:
         # Only a reading can tell what the lathe leaves, so no runout is promised.
-        steps.append(Cure("cut", None, cut.residual_um[1] <= limit_um, cut_words(cut)))
+        beside.append(Cure("cut", None, cut.residual_um[1] <= limit_um, cut_words(cut)))
+    if worth.verdict == "worth it" and (beside or not passes_nowhere(found.after, limit_um)):
+        steps.append(index_cure(index, limit_um, found))
+    steps += beside
     for number, step in enumerate(steps):
         if step.enough:
             return tuple(steps[: number + 1])
     return (*steps, _hub_or_rotor(index, limit_um, worth, found))
+
+
+def passes_nowhere(best: Band | None, limit_um: float) -> bool:
+    """Whether no stud brings it under its limit, by what the best one should read: then it is not moved by itself.
+
+    As `causes` orders it: a stud is tried before a part only where it may pass. [um TIR]; judgement.
+    """
+    return best is not None and span_against_limit(best.low_um, best.high_um, limit_um) == ABOVE
 
 
 def shim_cure(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:

@@ -35,7 +35,7 @@ from scenes.command.options import (
     target_of,
     write_json,
 )  # fmt: skip
-from sim.errors import BadInput, Fault, NotFit, Refused, Scrap
+from sim.errors import BadInput, Fault, Refused, Scrap
 from sim.wear.distances import since_fitted_km, to_drive_km
 
 if TYPE_CHECKING:
@@ -291,8 +291,6 @@ def remains(
     out: Out = None,
 ) -> int:
     """Clean the hub now: does the worn-in thickness variation fade, in how many kilometres, or must the rotor go."""
-    from rich.console import Group
-
     from scenes.command import tables, tables_road
     from scenes.command.road_options import hub_as_read
     from scenes.plots import wear
@@ -309,10 +307,10 @@ def remains(
             run, found = worn_rotor.after_cleaning(corner, readings, worn_on, to_drive_km(km), tell, since, known)
         except Scrap as scrap:
             return thin.answer(scrap, corner, readings, as_json, folder)
-        except NotFit as unfit:
-            if not slack.is_told(corner):
+        except Refused as refused:
+            if not slack.has_no_road(refused, corner):
                 raise
-            return slack.answer(unfit, corner, as_json, worn_rotor.worn_map(corner, readings, worn_on))
+            return slack.answer(refused, corner, as_json, worn_rotor.worn_map(corner, readings, worn_on))
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     hub = hub_as_read(worn_rotor.hub_beside(corner, readings))
     leads = tables_road.remains_leads(corner, found, hub, found.forecast.worn_thinnest_mm)
@@ -322,8 +320,9 @@ def remains(
     else:
         shown = tables_road.remains(found, corner.limits.dtv_um, km)
         heads = [*tables.leading(leads[:-1]), *tables.leading(leads[-1:], "▲ " if tables_road.goes(found) else "")]
-        warned = Group(*tables.cautioned(corner, ("rotor off",)))
-        console.out().print(tables.headed(corner.title, *heads, shown, warned))
+        console.out().print(
+            tables.headed(corner.title, *heads, shown, tables_road.remains_work(corner, len(leads) > 1))
+        )
     made_known(made, as_json)
     return 0
 

@@ -17,10 +17,6 @@ BY_THE_CASE = ("seat", "drive", "index", "face", "clamp", "duty", "report")
 BY_READINGS = ("--worn", "--mounted", "--hub", "--rotor", "--thickness")
 
 
-#: Where the list is, behind what leads.
-THE_WORK = "trueseat: the work in its order, with its cautions: trueseat seat CASE, or trueseat report CASE --sheet"
-
-
 def lines(error: Refused, words: Sequence[str], case: Case | None) -> list[str]:
     """Say all that leads at a corner that is refused, in the order of work, and where the list of that work is.
 
@@ -39,14 +35,14 @@ def lines(error: Refused, words: Sequence[str], case: Case | None) -> list[str]:
     """
     if case is None or isinstance(error, Scrap):
         return []
-    from scenes.words import fastening, what_leads
+    from scenes.words import acts, fastening, what_leads
     from scenes.words.words import clean
 
     led = what_leads.of_case(case).lines
     if not led:
         return []
     alone = len(led) == 1 and led[0].partition(": ")[2].rstrip(".") in str(error)
-    where = [THE_WORK] if words and words[0] in BY_THE_CASE else []
+    where = [f"trueseat: {acts.THE_WORK}"] if words and words[0] in BY_THE_CASE else []
     return [*(fastening.said(f"trueseat: {clean(one, 600)}", case.studs) for one in led if not alone), *where]
 
 

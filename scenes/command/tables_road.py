@@ -11,8 +11,9 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from scenes.command import tables
+from scenes.words import acts, stated_work, what_leads, words, work_order
 from scenes.words import memory as memory_words
-from scenes.words import what_leads, words
 from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import CASE_FILE, HUB_FACE, WITH_HUB
 from sim.parts.dial import BELOW
@@ -173,6 +174,17 @@ def remains_leads(
     if act.startswith("Cut") and any((stated.scale, stated.part, stated.bearing, stated.hub)):
         act += NOT_ON_THIS_HUB
     return [*stated.lines, f"{act}."]
+
+
+#: Of wheel, caliper and rotor that come off whatever becomes of it.
+REMAINS_WORK = ("maker first", "hang the caliper", "cracked is scrap", *work_order.DUSTY)
+
+
+def remains_work(case: Case, states: bool) -> RenderableType:
+    """Where the list of that work is, where the case states what comes first, and its cautions."""
+    where = [Text(f"{words.capital(acts.THE_WORK)}."), Text()] if states else []
+    warned = stated_work.cautions_of(case, what_leads.of_case(case), lifted=True, also=REMAINS_WORK)
+    return Group(*where, *tables.marked(warned))
 
 
 def goes(found: Any) -> bool:

@@ -192,10 +192,10 @@ RENEW = f"Renew the rotor{OR_CUT}, on a clean hub, both of the axle; read after 
 #: A rotor near its discard thickness: said before any work, and nothing is cut from it.
 #: Of a corner of which neither a reading nor its own file gives the thickness.
 UNREAD = "Its thickness and the stamp are still to be read: no rotor is left on whose thickness nobody read."
-#: The same of one that comes off for what is ordered.
-UNREAD_OFF = (
-    "Before it comes off its thickness is read by micrometer, and its stamp; the work in its order: trueseat seat CASE."
-)
+#: Where the list is, behind what leads.
+THE_WORK = "the work in its order, with its cautions: trueseat seat CASE, or trueseat report CASE --sheet"
+#: Of one that comes off for what is ordered.
+UNREAD_OFF = "Before it comes off its thickness is read by micrometer, and its stamp; " + THE_WORK + "."
 THIN_FIRST = "Its thickness comes first: {thin}. "
 #: The same of one at or under a stamp that the case states: there is nothing to judge.
 SCRAP_BY_ITS_STAMP = (

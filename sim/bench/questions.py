@@ -15,6 +15,7 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
 from sim.parts.discard import refuse_scrap
+from sim.parts.hub_face import face_as_given
 from sim.parts.thickness import NO_FINER, NOT_ALONE, Uneven
 from sim.progress import Progress, need_listener
 from sim.spigot.state import need_free_spigot
@@ -32,6 +33,9 @@ RENEW_OR_CUT = "renew it, or cut it where its maker allows, in axle pairs"
 ASK = "give the kilometres since it was fitted, --driven"
 #: What becomes of a thickness below its limit: while nothing is cleaned, and where the table holds a turn read clean.
 NOT_BOUGHT = "Nothing is bought for its thickness: clean hub and rotor seat, read the runout"
+#: Of one that grows over its limit again once dirt and scale are off.
+STILL_LEANS = "Find what still leans it before it is left on: cleaned, it still runs out by what its case gives"
+HUB_LEANS = "Hub and bearing first, then it is read: cleaned, its hub face of {hub:.0f} µm still leans it"
 READ_CLEAN = "Nothing is bought for its thickness; it was cleaned and read: `causes` says what its runout wants"
 #: Second order in the runouts of the table, amplitude over the first: a seat over dirt is never a pure lean. Judgement.
 SECOND = 0.1
@@ -329,6 +333,12 @@ def _instead(cut: Cut | None, missing: tuple[str, ...], short: str) -> tuple[str
     return "cut it on the car, both of the axle", f"it {cut_words(cut)}"
 
 
+def _still_leans(case: Case) -> str:
+    """What to do before a rotor is left on whose thickness grows again on a cleaned corner."""
+    hub = face_as_given(case)
+    return STILL_LEANS if hub is None or hub.state != ABOVE else HUB_LEANS.format(hub=hub.runout_um)
+
+
 def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Uneven | None) -> tuple[str, str]:
     """Say the one thing to do, and why."""
     limit, start = case.limits.dtv_um, float(found.dtv_um[0])
@@ -346,7 +356,7 @@ def _verdict(case: Case, found: Forecast, instead: tuple[str, str], varies: Unev
     if state == BELOW:
         if float(found.dtv_um.max()) >= limit:
             return (
-                "Find what still leans it before it is left on: this corner is not clean",
+                _still_leans(case),
                 f"Its thickness grows over the limit again; now {said}",
             )
         return NOT_BOUGHT, said

@@ -38,7 +38,7 @@ def test_a_rotor_that_comes_off_is_read_by_micrometer_before_and_has_the_caution
     text, answer = asked(capsys, tmp_path / "case.toml", tables)
     assert (answer["cures"][0]["name"] == "leave it on") is not off
     assert ("Before it comes off its thickness is read by micrometer, and its stamp" in text) is off
-    assert ("the work in its order: trueseat seat CASE" in text) is off
+    assert ("the work in its order, with its cautions: trueseat seat CASE" in text) is off
     for caution in ("car on stands rated for the load", "Hang the caliper from a hook", "Cracked means scrap"):
         assert (caution in text) is off, caution
 

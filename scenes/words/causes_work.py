@@ -34,8 +34,12 @@ FINER_DIAL = (
     "hand: nuts slackened and tightened crosswise in stages before each turn, each the next mount number, until there "
     "are three."
 )
-#: Over scale the dial goes on once the rotor is home; the bare face is read before that.
-DIAL_AND_FACE = "Dial on the knuckle: read the clean hub face, one turn."
+#: Over scale it comes off first of all, and the bare face is read before the dial goes on for the rotor.
+OVER_SCALE_NOW = {
+    "clean": "Scale off the spigot, all round and down to its root; rust, dirt and burrs off hub face, round every "
+    "stud, rotor's seat and bore.",
+    "hub face": "Dial on the knuckle: read the clean hub face, one turn.",
+}
 BARE_FACE = "Read the bare hub face, one turn."
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 STILL_ON = "Before the rotor comes off"

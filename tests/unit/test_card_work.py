@@ -311,6 +311,14 @@ def test_a_bare_face_near_its_limit_is_read_on_as_its_lead_says(times, coarse, a
     )
 
 
+def test_over_scale_the_card_takes_the_scale_off_before_the_rotor_goes_home():
+    """Its lead was "off with it, to the root", and its boxes had rust, dirt and burrs."""
+    made = card_stages.ordered(weighed(names.INDEX, CLEAN), READ, corner("scale"), "")
+    boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("scale"), "") for one in stage.works]
+    scale, home = (next(k for k, one in enumerate(boxes) if said in one) for said in ("Scale off the", "Rotor home by"))
+    assert scale < home
+
+
 def test_a_caliper_is_free_once_the_wheel_that_is_back_turns():
     for stated in ("caliper", "caliper under scale", "all"):
         made = card_stages.ordered(weighed(names.CLEAN, CLEAN), READ, corner(stated), "")

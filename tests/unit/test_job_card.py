@@ -909,7 +909,7 @@ def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     if which == "crowded":
         case, (found, read) = CASE, crowded()
     if which == "stated":  # what a case states brings boxes and cautions of its own
-        found = finding()
+        found = finding(told=as_found)
         case = case_from_text(
             'base = "rear_solid_300"\n[studs]\nroad_torque_nm = [140, 60, 140, 140, 140]\n[pads]\nthickness_mm = 1.5\n'
             "[caliper]\nsticking_inboard_n = 400\n[hub]\nbearing_end_float_um = 150\nface_runout_um = 60\n"

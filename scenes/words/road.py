@@ -70,6 +70,7 @@ PART_FIRST = "nothing centres this rotor as given: the part first"
 NO_LEVEL = "its thickness itself is not known"
 SLIM = "no wear to speak of is left: renew it"
 GOES = "by its thickness as given it goes: renew it"
+BY_ITS_STAMP = "it is near its part set's discard thickness: until its own stamp is read nothing is reckoned on it"
 ACT_ON_SHARE = (
     "The case's own curve holds every unsettled value at one figure, the draws take each over its range: act on the "
     "share of draws, the curve shows the shape."
@@ -179,7 +180,9 @@ def nothing(run: Any) -> Nothing | None:
         return Nothing(RENEWED, f"it was read to vary by {over.figure}, over its limit{refuted}")
     if more := outgrown_said(run.forecast):
         return Nothing(OUTGROWN, more)
-    for first, holds in ((PART_FIRST, uncentred(run.case)), (GOES, rotor_goes.as_given(run.case))):
+    goes = rotor_goes.as_given(run.case)
+    thin = BY_ITS_STAMP if rotor_goes.by_the_part_set(run.case, goes) else GOES
+    for first, holds in ((PART_FIRST, uncentred(run.case)), (thin, goes)):
         if holds:
             return Nothing(first, first)
     if (apart := faces_differ(run)) is not None:
@@ -405,7 +408,11 @@ def no_pad_life(run: Any) -> str:
     """Say why no distance is told by which the pads wear out; empty where one is."""
     if spigot.wrong(run.spigot):
         return DAMAGE
-    return FREED_FIRST if stuck(run.case) else ""
+    if stuck(run.case):
+        return FREED_FIRST
+    if first := held_badly(run) or (BEARING_FIRST if bearing_first(run) else ""):
+        return first  # nobody drives so as far as pads last; a rotor that goes leaves them as they are
+    return PART_FIRST if uncentred(run.case) else ""
 
 
 def end_untold(run: Any) -> str:

@@ -261,7 +261,7 @@ def test_a_turn_under_one_screw_makes_no_road_and_leaves_nothing_on():
 def test_no_life_is_told_of_a_rotor_that_goes_or_is_read_again_first():
     run = fakes.run(dirty=False)
     run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nthickness_mm = 10.02')
-    assert ("rotor lasts", "not told", road.GOES) in road.road_rows(run)
+    assert ("rotor lasts", "not told", road.BY_ITS_STAMP) in road.road_rows(run)
     run = fakes.run(dirty=False)
     run.forecast.worn_varies = Uneven(21.0, 8.0, 15.0)
     run.forecast.dtv_highest_band_um = (40.0, 60.0)  # the road grows it, but whether it starts over is not known

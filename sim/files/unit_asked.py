@@ -38,7 +38,8 @@ WHAT_TO_DO = (
     "turns, not as means"
 )
 
-
+#: Behind what was asked of a turn that has its feeler: one more of the same line tells nothing.
+TRIED = ", whatever the feeler beside it says."
 #: What settles figures that no such dial shows: the turn itself, or what the table says of its dial.
 READ_AS_SHOWN = (
     "Read the turn and its feeler again and write both as the dial shows them, in the column's unit, to whole "
@@ -63,7 +64,7 @@ def doubt_of_unit(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) 
     By the rules of `unit_doubt`, `fell_doubt` and `tried_doubt`, in that order; all judgement.
     """
     if doubt := unit_doubt(traces, dial_um, factor) or fell_doubt(traces, dial_um, factor):
-        return f"{doubt} {WHAT_TO_DO}"
+        return f"{doubt} {READ_AS_SHOWN if doubt.endswith(TRIED) else WHAT_TO_DO}"
     doubt = tried_doubt(traces, dial_um, factor)
     return f"{doubt} {READ_AS_SHOWN}" if doubt else ""
 
@@ -182,7 +183,8 @@ def fell_doubt(traces: Sequence[Trace], dial_um: float, factor: float = 1.0) -> 
                 astray = _astray(since.value_um, step, factor, within=False, parts=_parts(step))
                 if astray > STRAY * since.value_um.size:
                     said = _fell(turns[:k], since, factor, bool(there))
-                    said += f" Its figures are finer than a fifth of a division of {step:g} µm." if said else ""
+                    finer = f" Its figures are finer than a fifth of a division of {step:g} µm"
+                    said += finer + ("." if since.feeler_um is None else TRIED) if said else ""
                 elif any(one.feeler_um is not None for one in (since, *there)):
                     said = ""
                 else:

@@ -275,7 +275,12 @@ def test_a_feeler_that_shows_what_it_should_clears_no_figures_that_its_dial_does
     half = np.round(8.0 * np.cos(np.radians(PLACES - 80.0))) / 2.0
     for dial_um in (5.0, 10.0):
         table = tried(cleaned_to(half, dial_um), "mounted,2,0", 100.0, ",cleaned")
-        assert f"Its figures are finer than a fifth of a division of {dial_um:g} µm" in asked(table)
+        told = asked(table)
+        assert f"Its figures are finer than a fifth of a division of {dial_um:g} µm, whatever the feeler" in told
+        # Its line of a feeler stands there: one more of it changes nothing.
+        assert "Read the turn and its feeler again and write both as the dial shows them" in told
+        assert "add one more line" not in told
+        assert "add one more line" in asked(cleaned_to(half, dial_um))
     quarters = 2.5 * np.round(4.0 * np.cos(np.radians(PLACES - 80.0)))  # honest, read to a quarter of a division
     for figures, dial_um in ((half, 1.0), (quarters, 10.0)):
         assert len(parse(tried(cleaned_to(figures, dial_um), "mounted,2,0", 100.0, ",cleaned")).traces) == 2

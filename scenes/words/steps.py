@@ -36,7 +36,9 @@ BEFORE_A_NUT = (
     "first."
 )
 #: Before a torque behind that: what is worn holds nothing.
-NONE_WORN = "No stud worn (else on with the rotor off, and renew it there): "
+NONE_WORN = "No stud worn (else no torque and no reading: caliper and rotor off, renew it there): "
+#: The same where the torque stands elsewhere.
+WORN_STUD = "On a worn stud no torque and no reading: caliper and rotor off, renew it there."
 #: What is worn where a nut was loose holds nothing.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
@@ -54,7 +56,7 @@ LOOSE_ON_THE_ROAD = Step(
 #: Of studs whose preload, as given, is past their proof load.
 STUDS_FIRST = Step(
     "Check torque, nut factor and class as given. Studs that were really pulled past their proof load are renewed, "
-    "with their nuts, before anything is tightened on them (common practice, no source).",
+    "with their nuts, and not tightened again (common practice, no source).",
     "A thread that yielded holds a wheel no longer as it should.",
     ("studs",),
 )
@@ -68,7 +70,8 @@ BOLTS_PULLED = replace(
 #: Of wheel bolts that were loose or out.
 BOLTS_LOOSE = Step(
     "Look at bolt, its thread in the hub and the wheel's seat where a bolt was loose or out: worn bolts are renewed, "
-    "on a torn thread nothing is tightened (common practice, no source).",
+    "on a torn thread nothing is tightened: caliper and rotor off, the hub as its maker says (common practice, no "
+    "source).",
     NUTS_FIRST.why,
     ("nuts",),
 )
@@ -124,7 +127,8 @@ RENEW_SLIM = Step(
 RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, ("rotor",))
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = Step(
-    f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}. "
+    f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}; "
+    "cracked is scrap. "
     f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
     (work_order.FREE_THE_CALIPER,),
@@ -144,10 +148,10 @@ RENEW = Step(
 )
 GIVEN_UP = ("rotor as given",)
 #: Behind the bare hub face that nobody had read: what the reading orders.
-HUB_OVER = "Over its limit, the vehicle maker's: bearing and hub first."
+HUB_OVER = "Over its limit: bearing and hub first."
 HUB_FIRST = Step(
-    "The hub face as given is over its limit: read it on clean metal, dial on the knuckle, check the bearing for "
-    f"play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read, check the "
+    f"bearing for play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     ("hub face",),
 )
@@ -197,8 +201,9 @@ LEAVE_NEAR_HUB = Step(
 #: The same of one that is read first, as computed or under bare nuts it is only expected to be below its limit.
 STAYS_READ = replace(
     LEAVE_IT_ON,
-    what="Read so below its limit, leave the rotor on, and on with the caliper. Over it, or too close to tell, on "
-    "with the next.",
+    what="Faces cleaned when it was fitted and read so below its limit: leave the rotor on, and on with the caliper. "
+    "Not cleaned, over it, or too close to tell: on with the rotor off.",
+    why="Every time it is taken off it goes on a little differently. The vehicle maker's limits count.",
 )
 STAYS_READ_NEAR_HUB = replace(
     STAYS_READ, what=f"{STAYS_READ.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"

@@ -41,7 +41,7 @@ UNREAD_WHY = "No rotor is left on whose thickness nobody read."
 #: On the fitting sheet, before all its stages.
 NOT_READ = (
     "Nothing is tightened and nothing read as found at this corner. Of “{held}” only wheel off, paint, caliper off and "
-    "hung up from a hook; no inboard face is read with the wheel on; {left}on with “{then}”."
+    "hung up from a hook, hub rocked; no inboard face is read with the wheel on; {left}on with “{then}”."
 )
 #: Of a hub face over its limit.
 NO_INDEX = "Nothing is indexed at this corner: a stud position would only hide the hub."
@@ -59,7 +59,9 @@ BEHIND = {
     "home": "Rotor home, before any torque: ",
     "wheel off": "Wheel off: ",
 }
+WORN = (steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD)
 STAYS_SO = "This rotor stays on where the box below says so: then “{first}” to “{last}” are left out, on with “{then}”."
+UNLESS_EVEN = "It stays where micrometer and stamp tell better than what was given."
 NONE_COUNTS_WHY = "Before that no reading counts."
 
 
@@ -103,8 +105,11 @@ def own_boxes(asked: Asked, listed: tuple[Step, ...]) -> tuple[str, ...]:
     done: list[str] = []
     for step in listed:
         behind = next((said for key, said in BEHIND.items() if key in done), "")
-        if step in own:
-            boxes.append(f"{behind}{step.what}" if step not in steps.STAYS else step.what)
+        worn = f" {steps.WORN_STUD}" if step in WORN and "rotor off" not in done else ""
+        if step in (steps.STAYS_READ, steps.STAYS_READ_NEAR_HUB):
+            boxes.append(f"Behind “{work_order.READ_AS_FOUND}”: {step.what}")
+        elif step in own:
+            boxes.append(f"{behind}{step.what}{worn}" if step not in steps.STAYS else step.what)
         done += step.keys
     return tuple(boxes)
 
@@ -157,7 +162,12 @@ def at_the_corner(case: Case, reading: Any, bearing: bool) -> Asked:
     """
     nuts, stated = _what_holds(case, reading), what_leads.of_case(case)
     brake = ((stated.caliper, steps.CALIPER_FIRST), (stated.pads, steps.PADS_TOO))
-    rotor_off = ((uncentred(case), steps.PART_FIRST), (bearing, steps.BEARING_FIRST))
+    both = nuts not in (None, steps.STUDS_FIRST, steps.BOLTS_PULLED) and not has_bolts(case.studs)
+    rotor_off = (
+        (both and past_proof(case.studs), steps.STUDS_FIRST),
+        (uncentred(case), steps.PART_FIRST),
+        (bearing, steps.BEARING_FIRST),
+    )
     return Asked(
         nuts,
         tuple(step for there, step in brake if there),
@@ -225,10 +235,9 @@ def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
 
 
 def _measured(run: Any, asked: Asked) -> bool:
-    """Whether a micrometer is asked for: of a rotor that goes where it may be cut, or nobody gave its thickness."""
-    read = run.case.where_from("rotor", "thickness_mm") == "the case file"
-    cut = any(acts.OR_CUT in step.what for step in asked.rotor)
-    return not _given_up(run, asked) or asked.stamp is not None or cut or not read
+    """Whether a micrometer is asked for: not of a rotor that was read to go."""
+    asked_for = any(UNLESS_EVEN in step.what for step in asked.rotor)
+    return not _given_up(run, asked) or asked.stamp is not None or asked_for
 
 
 def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -291,7 +300,8 @@ def _hub_again(case: Case, read: BareHub) -> Step:
 
 def _rest(run: Any, moved: bool) -> Step:
     """What is done where it reads over its limit after all, whatever was computed today."""
-    rest = over_its_limit(run.case, *(("index",) if moved else ()), new=bool(_rotor(run)))
+    new = [step for step in _rotor(run) if step != steps.RENEW_SLIM]  # by its stamp it may stay
+    rest = over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new))
     if (stud := getattr(run.reading, "better_stud", None)) is not None:
         there = work_order.READ_BEST_THERE.format(stud=stud)
         return replace(rest, what=rest.what.replace(work_order.BY_HOLES, there))
@@ -368,7 +378,7 @@ def _stays_said(listed: tuple[Step, ...]) -> str:
     if told := next((steps.LEADS[one] for one in listed if one in steps.LEADS), ""):
         return told
     if any(one.why == UNREAD_WHY for one in listed):
-        return "Leave the rotor on, once its thickness is read: over the stamp and even."
+        return "Leave the rotor on, once it is read: runout below its limit, thickness over the stamp and even."
     return "Leave the rotor on."
 
 
@@ -468,7 +478,7 @@ def _rotor(run: Any) -> list[Step]:
         return [steps.RENEW_SLIM]  # the part set's figure condemns no rotor: its own stamp does
     no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm - varies_um / 2000.0, varies_um)  # given is the mean
     act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
-    return [Step(f"{act}.", f"{words.capital(goes)}.", steps.GIVEN_UP)]
+    return [Step(f"{act}. {UNLESS_EVEN}", f"{words.capital(goes)}.", steps.GIVEN_UP)]
 
 
 def _stays_on(run: Any) -> bool:

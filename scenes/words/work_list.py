@@ -27,6 +27,7 @@ CALIPER_OFF = ("caliper off", "flange play")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 #: Done once at a corner.
 ONCE = (*WHEEL_ON, *WHEEL_OFF, *CALIPER_OFF)
+THEN_NEW = "; at or under discard, or uneven over its limit: new ones, both of the axle"
 UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 
@@ -101,8 +102,11 @@ def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step
     why : str
         Said beside it.
     """
-    if not loose or case.spigot_scale:  # over scale the order of work itself tightens nothing
-        return do(case, *(key for key in WHEEL_ON if read or key != "wheel-on trace"), why=why)
+    if not loose or case.spigot_scale:  # over scale the order of work itself tightens nothing, and nothing is rocked
+        left_out = {*(() if read else ("wheel-on trace",)), *(("bearing play",) if case.spigot_scale else ())}
+        return do(
+            case, *(key for key in WHEEL_ON if key not in left_out), why=why
+        )  # nor is a wheel rocked on such nuts
     lifted = do(case, *LIFTED)
     said = steps.BEFORE_A_NUT.format(first=work_order.painted_first(case))
     return Step(f"{said} {lifted.what}", why, (*BREAKS, *lifted.keys))
@@ -192,7 +196,7 @@ def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same without a stop at the micrometer, where what it orders stands in the list already."""
     if asked.rotor:
         return _said(listed, work_order.STOP, "")
-    return listed if asked.stamp is None else _said(listed, work_order.STOP, UNEVEN_TOO)
+    return _said(listed, work_order.STOP, THEN_NEW if asked.stamp is None else UNEVEN_TOO)
 
 
 def _rocked(listed: tuple[Step, ...], first: Step) -> tuple[Step, ...]:

@@ -24,7 +24,10 @@ THE_REST = (
 BY_HOLES = "by one or two holes"
 READ_BEST_THERE = "(painted hole to stud {stud}, where it read least)"
 #: The same of a rotor that was renewed before.
-NEW_ROTOR_OVER = "Still over the limit: both faces cleaned once more, same stud, read again; then hub or bearing."
+NEW_ROTOR_OVER = (
+    "Still over the limit: both faces cleaned once more, same stud, read again; then what moves with the rotor is the "
+    "new rotor's, what stays the hub's or bearing's."
+)
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.
 DUSTY = ("no compressed air", "never drawn home")
@@ -276,8 +279,7 @@ def _breakaway(case: Case, any_car: bool) -> Work:
         )
     return Work(
         "breakaway torque",
-        f"Before lifting: {first} painted. No {nut} is tightened; breakaway torque of each written down as it comes "
-        "off.",
+        f"Before lifting: {first} painted. No {nut} is tightened; breakaway torque of each written down as it gives.",
         (how, "Scale on the spigot holds the rotor: torque would draw it over, and the bore can crack."),
     )
 

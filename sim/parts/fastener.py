@@ -62,6 +62,8 @@ def nouns(studs: Studs) -> Nouns:
 _NO_KEY_BEFORE, _NO_KEY_BEHIND = r"(?<![\w.\[\"`/])", r"(?![\w\"`\]]|[.\[]\w)"
 _OF_BOLTS = (
     (r"nuts? (?:and|on) studs?", "bolts"),
+    (r"stud and nut", "bolt by bolt"),
+    (r"the studs first", "the bolts first"),
     (r"no nut is on stud (\d[\d, ]*)", r"no bolt is in hole \1"),
     (r"no nut is on: every stud has zero torque", "no bolt is in: every one has zero torque"),
     (r"no nut is on", "no bolt is in"),

@@ -120,7 +120,8 @@ def test_a_part_sets_figure_is_told_as_one_at_every_door(capsys, corner, thick_m
     side = "at" if thick_mm == 10.0 else "under"
     for command in ("seat", "drive", "index", "duty", "report"):
         code, out, err = told(capsys, command, case, "--json", *(["--no-pictures"] if command == "report" else []))
-        assert (code, err) == (0, ""), command
+        assert code == 0, command
+        assert not err.replace("100 % done", "").strip(), command  # progress, where the machine is slow
         (lead,) = [one for one in json.loads(out)["leads"] if " first" in one]
         assert f"{side} 10 mm, the discard thickness of the part set and not of your rotor: read the figure" in lead
         assert lead.endswith("Until its stamp is read nothing is cut, and nothing but that leaves it on."), command

@@ -377,7 +377,9 @@ def test_a_rotor_whose_thickness_nobody_gave_is_not_simply_left_on(given):
     assert any("thickness" in step.keys for step in steps[:at]) is not known  # behind wheel and caliper
     assert any("wheel off" in step.keys for step in steps[:at]) is not known
     assert to_do.lead(run) == (
-        "Leave the rotor on." if known else "Leave the rotor on, once its thickness is read: over the stamp and even."
+        "Leave the rotor on."
+        if known
+        else "Leave the rotor on, once it is read: runout below its limit, thickness over the stamp and even."
     )
 
 
@@ -418,7 +420,7 @@ def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
 def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
     """Page one ordered the rotor, the bearing and the hub; the sheet that goes to the car held none of it."""
     run = fakes.run(dirty=False)
-    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Read so below it"]
+    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Behind “Read as "]
     run.case = case_from_text(
         'base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 22\n[hub]\nbearing_end_float_um = 60\n'
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"

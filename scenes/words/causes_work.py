@@ -72,7 +72,7 @@ WORK: dict[str, tuple[str, ...]] = {
     names.HUB_AND_BEARING: CLEANED,
     names.UNEVEN_COUNTED: CLEANED,
     names.OPEN: CLEANED,
-    names.SCATTERS: CLEANED,
+    names.SCATTERS: (*OFF, "clean", *REFIT),  # its bare face: `open_work.OWN_FACE`
     names.RETORQUE: ("tighten", "read"),
     names.MEASURE + names.ANOTHER_STUD: ELSEWHERE_READ,
     names.MEASURE + names.BACK: ELSEWHERE_READ,
@@ -166,7 +166,7 @@ def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> t
     ``keys``: of the work, of `card_keys`; ``why`` as there.
     """
     wanted = set(keys)
-    wanted |= {"hub face"} if hub_read_out(found) else set()  # of the new one
+    wanted |= {"hub face"} if hub_read_out(found) or found.do == names.SCATTERS else set()  # of the new one
     wanted |= {"thickness"} if new_table(found) else set()
     name = {work_order.FITTED: _read_as(found, wanted, why)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(wanted))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings
+from scenes.words import acts, mountings, to_read_again
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
 from sim.causes import names
 
@@ -22,14 +22,18 @@ NOTHING_FOUND = (
 )
 #: Of mountings that part however often it is put on.
 UNDER_LOAD = "Bearing judged under load as the vehicle maker says: by hand it may feel tight."
+#: Where it is turns that part, and not mountings.
+BASE_FIRST = f"Dial's base and tip looked at first. {UNDER_LOAD}"
 MENDED = (
     "Straight edge across hub face and rotor's seat, light behind; the spigot's root, studs and nuts looked at; wiped. "
     "What is found is mended."
 )
 NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
+#: Behind that: the face of a hub that was renewed or mended is another one than was read.
+OWN_FACE = "Dial on the hub, as it was, mended or new: its bare face first, ____ µm, before a rotor covers it."
 EITHER = (
-    "The bare hub face decides, its limit ____ µm: over it hub or bearing renewed as the vehicle maker allows; under "
-    "it both rotors of the axle new{or_cut}. A new table begins."
+    "The bare hub face decides, its limit ____ µm: over it hub or bearing renewed as the vehicle maker allows, a new "
+    "one's bare face first, ____ µm; under it both rotors of the axle new{or_cut}. A new table begins."
 )
 HUB = (
     "Play checked; hub or bearing renewed as the vehicle maker allows, then a new table: its bare face first, ____ µm."
@@ -54,7 +58,8 @@ def new_part(found: Finding) -> bool:
 def box(found: Finding, key: str) -> str:
     """Say a piece of the work as such an end orders it; empty where the list's words stand."""
     if found.do == names.SCATTERS:
-        return {"flange play": UNDER_LOAD, "clean": MENDED}.get(key, "")
+        turns = to_read_again.TURNS_PART in to_read_again.scatters(found.told)
+        return {"flange play": BASE_FIRST if turns else UNDER_LOAD, "clean": MENDED}.get(key, "")
     if key != "clean":
         return ""
     near = mountings.stays_near(found.told)
@@ -71,7 +76,7 @@ def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:
         Said of a rotor that may be cut; else empty.
     """
     if found.do == names.SCATTERS:
-        return (NONE_MENDED,)
+        return NONE_MENDED, OWN_FACE
     if found.do != names.OPEN or stays(found) or names_the_rotor(found):
         return ()
     side = mountings.goes(found.told, found.hub_face)

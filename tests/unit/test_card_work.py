@@ -100,7 +100,7 @@ BEFORE = {
 UNDER_A_ROTOR = (
     card_boxes.PART_BOX, card_boxes.BEARING_BOX, card_boxes.HUB_AS_GIVEN_BOX, card_boxes.RENEW_BOX,
     card_boxes.NEW_BOX, card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_READ_OUT_BOX, open_work.HUB,
-    open_work.NONE_MENDED, open_work.EITHER[:30],
+    open_work.NONE_MENDED, open_work.OWN_FACE, open_work.EITHER[:30],
 )  # fmt: skip
 AT_THE_CALIPER = (card_boxes.CALIPER_BOX, card_boxes.PADS_BOX)
 HELD = {"support", "lift", "wheel off", "mark", "caliper off", "dial", "home", "held"}
@@ -272,12 +272,29 @@ def test_an_end_that_names_a_part_has_its_box_and_one_that_names_none_its_look(s
         assert told_now.index("ead the clean hub face") < told_now.index("Rotor home by hand")
 
 
-def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_read():
+@pytest.mark.parametrize("turns", [False, True])
+def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_read(turns, monkeypatch):
+    """The old hub's face was read, and stood in the new hub's table; where turns part the dial was not looked at."""
+    part = open_work.to_read_again.TURNS_PART if turns else "its mountings on stud 1 read as far as 80 µm apart"
+    monkeypatch.setattr(open_work.to_read_again, "scatters", lambda _: f"The bearing: {part}")
     made = weighed(names.SCATTERS, CLEAN)
     stages = card_stages.card_stages(made, READ, corner("rear"), "")
     boxes = [one.what for stage in stages for one in stage.works]
-    order = [open_work.UNDER_LOAD, open_work.MENDED, open_work.NONE_MENDED, card_boxes.NEW_TABLE_STOP]
-    assert [boxes.index(one) for one in order] == sorted(boxes.index(one) for one in order)
+    judged = "Dial's base and tip looked at first. Bearing judged" if turns else open_work.UNDER_LOAD
+    order = (judged, open_work.MENDED, open_work.NONE_MENDED, "its bare face first, ____ µm, before a rotor covers it",
+             "Rotor home by hand", "Read the runout", card_boxes.NEW_TABLE_STOP)  # fmt: skip
+    listed = " | ".join(boxes)
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    assert "ead the clean hub face" not in listed
+    assert ("base and tip" in listed) is turns
+
+
+def test_a_hub_that_its_own_face_renews_has_the_face_of_the_new_one_read(monkeypatch):
+    """The face that decided stood in the new hub's table."""
+    monkeypatch.setattr(mountings, "goes", lambda *_: "")
+    made = weighed(names.OPEN, CLEAN)
+    boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
+    assert any("a new one's bare face first, ____ µm; under it both rotors" in one for one in boxes)
 
 
 def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_not_stay():

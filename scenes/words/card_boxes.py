@@ -279,8 +279,9 @@ def part_boxes(
     box = HUB_COUNTS_BOX if counts else HUB_READ_OUT_BOX if hub_read_out(found) else HUB_BOX
     of_hub = (box,) if hub else ()
     by_runout = (found.do == names.RENEW and not given) or (rotor and found.do not in ROTOR_GOES)
-    seat = (SEAT_BOX,) if by_runout and not (hub or thin or goes_uneven(found)) else ()
-    too = rotor or (hub and (goes_uneven(found) or (bool(thin) and stated)))
+    by_stamp = bool(thin) and stated  # else its own stamp is read first, and the rotor then goes by its runout
+    seat = (SEAT_BOX,) if by_runout and not (hub or by_stamp or goes_uneven(found)) else ()
+    too = rotor or (hub and (goes_uneven(found) or by_stamp))
     uncut = bool(thin) or no_cut or given
     renewed = (*seat, NEW_BOX if uncut else RENEW_BOX) if too else ()
     return (*of_hub, *renewed, *open_work.part_boxes(found, "" if uncut else OR_CUT))

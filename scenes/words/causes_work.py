@@ -34,11 +34,13 @@ FINER_DIAL = (
     "hand: nuts slackened and tightened crosswise in stages before each turn, each the next mount number, until there "
     "are three."
 )
-#: Over scale it comes off first of all, and the bare face is read before the dial goes on for the rotor.
+#: Where nothing is read before it comes off: the dial is set up for the bare face, and then for the rotor.
+FACE_BY_DIAL = "Dial on the knuckle: read the clean hub face, one turn."
+#: Over scale it comes off first of all.
 OVER_SCALE_NOW = {
     "clean": "Scale off the spigot, all round and down to its root; rust, dirt and burrs off hub face, round every "
     "stud, rotor's seat and bore.",
-    "hub face": "Dial on the knuckle: read the clean hub face, one turn.",
+    "hub face": FACE_BY_DIAL,
 }
 BARE_FACE = "Read the bare hub face, one turn."
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
@@ -106,7 +108,7 @@ def work_keys(found: Finding, why: tuple[str, ...] = ()) -> tuple[str, ...]:
     if found.do in SPACERS:  # held anew is what is ordered
         return (*TO_THE_ROTOR, *AS_READ, "read", *ON_AGAIN)
     if found.do in ROTOR_GOES and goes_uneven(found):  # it is not held and not read, whatever it runs out
-        return (*TO_THE_ROTOR, *(key for key in AS_READ if key not in HOLD), *asked, *ON_AGAIN)
+        return (*TO_THE_ROTOR, *(key for key in AS_READ if key not in (*HOLD, "dial")), *asked, *ON_AGAIN)
     return (*TO_THE_ROTOR, *AS_READ, "as found", *asked, *ON_AGAIN)
 
 
@@ -211,6 +213,8 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         return FIT_NOW.format(stud=_moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
     if key == "hub face" and found.hub_face is not None and looks(found):
         return acts.look_box(found.hub_face)
+    if key == "hub face" and dial_unset(keys):
+        return FACE_BY_DIAL
     if key == "hub face" and not read_clean(found) and "clean" not in keys:
         return BARE_FACE
     if key == "tighten" and "fit" not in keys:
@@ -224,6 +228,11 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
     if said := open_work.box(found, key):
         return said
     return PLAY if key == "flange play" and read_clean(found) else ""
+
+
+def dial_unset(keys: Collection[str]) -> bool:
+    """Whether a card that begins at the wheel reads nothing, and sets up no dial, before its rotor is off."""
+    return "lift" in keys and "dial" not in keys
 
 
 def _thickness_now(found: Finding) -> str:

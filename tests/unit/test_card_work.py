@@ -297,6 +297,29 @@ def test_a_hub_that_its_own_face_renews_has_the_face_of_the_new_one_read(monkeyp
     assert any("a new one's bare face first, ____ µm; under it both rotors" in one for one in boxes)
 
 
+@pytest.mark.parametrize("do", [names.RENEW, names.UNEVEN_COUNTED])
+def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
+    """A dial was set up as found before a rotor that goes by its thickness, and no reading stood behind it."""
+    made = weighed(do, AS_FOUND, varies=VARIES["counts as over" if do == names.UNEVEN_COUNTED else "over"])
+    stages = card_stages.card_stages(made, READ, corner("rear"), "")
+    assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
+    listed = " | ".join(one.what for stage in stages for one in stage.works)
+    order = ("rotor off", causes_work.FACE_BY_DIAL, "Both rotors of the axle", "Rotor home by hand",
+             "in from the edge. Read the runout")  # fmt: skip
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    assert listed.count("Dial on the knuckle") == 2
+
+
+@pytest.mark.parametrize("do", [names.RENEW, names.OPEN])
+def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(do, monkeypatch):
+    """ "Before money is spent a straight edge" had no box where its own stamp was not read yet."""
+    monkeypatch.setattr(mountings, "goes", lambda *_: ROTOR_SIDE)
+    monkeypatch.setattr(mountings, "stays_again", lambda _: "")
+    made, thin = weighed(do, CLEAN), "9.90 mm is under 10 mm"
+    assert card_boxes.part_boxes(made, thin) == (card_boxes.SEAT_BOX, card_boxes.NEW_BOX)
+    assert card_boxes.part_boxes(made, thin, stated=True) == (card_boxes.NEW_BOX,)  # scrap whatever its seat holds
+
+
 def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_not_stay():
     for stated in ("nut loose", "bearing", "another car's", "scale", "pulled past proof"):
         made = card_stages.ordered(weighed(names.RENEW, CLEAN), READ, corner(stated), "")

@@ -10,8 +10,9 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, Returned, ToldApar
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
+from sim.bench.scattering import scatters as bearing_ends
 from sim.files.dial_readings import Readings
-from sim.files.reading_faults import AS_IT_STANDS, ENDED, ROCK
+from sim.files.reading_faults import AS_IT_STANDS, ENDED, ROCK, TWICE
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE
 
@@ -102,7 +103,9 @@ def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
     told : ToldApart
     read : Readings
     """
-    return tuple(as_it_stands(one, told) for one in remarks_of(read))
+    # Where no more reading is asked no slip of a turn is to be read again.
+    gone = [one.text for one in open_readings(read) if one.fault != TWICE] if bearing_ends(read, told) else []
+    return tuple(as_it_stands(one, told) for one in remarks_of(read) if one not in gone)
 
 
 def as_it_stands(doubt: str, told: ToldApart) -> str:

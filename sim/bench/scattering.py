@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
 from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import by_stand, two_groups, without
-from sim.files.dial_readings import Readings
+from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
-from sim.files.reading_faults import MOST_TURNS, TWICE
+from sim.files.reading_faults import MOST_TURNS, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 
 #: So many mountings on the stud where it stands, or on clean faces in all, and they still part: one more tells nothing
@@ -72,21 +74,32 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
 
     Notes
     -----
-    `MOST_ON_A_STUD`, `MOST_IN_ALL`, `MOST_TURNS`: judgement. Not while something is to be read again for itself.
+    `MOST_ON_A_STUD`, `MOST_IN_ALL`, `MOST_TURNS`: judgement. Not while a slip is to be read again for itself.
     """
     if not readings.of("mounted") or told.states[-1].clamped_by == ONE_SCREW:
         return False
     still = open_readings(readings)
-    if still:
-        parted = any(one.fault == TWICE and _turns_read(readings, one.trace) >= MOST_TURNS for one in still)
-        return parted and not any(one.trace.startswith("thickness") for one in still)
     here, every = mounts_read(readings)
-    return (here >= MOST_ON_A_STUD or every >= MOST_IN_ALL) and any(one.at_odds for one in still_stand(told.states))
+    often = here >= MOST_ON_A_STUD or every >= MOST_IN_ALL
+    at_odds = often and any(one.at_odds for one in still_stand(told.states))
+    if still:
+        parted = any(_read_for_ever(readings, one) or (at_odds and one.fault == TWICE) for one in still)
+        return parted and not any(one.trace.startswith("thickness") for one in still)
+    return at_odds
 
 
-def _turns_read(readings: Readings, trace: str) -> int:
-    """How many turns were read of the mount that stands, or of the bare hub face in its last state; 0 of others."""
+def _read_for_ever(readings: Readings, fault: ReadingFault) -> bool:
+    """Whether so many turns were read of what is to be read again, and they part, or hardly one is without a slip."""
+    every = _turns(readings, readings.as_read, fault.trace)
+    sound = [one for one in _turns(readings, readings.as_entered, fault.trace) if not one.in_part]
+    return len(every) >= MOST_TURNS and (fault.fault == TWICE or len(sound) < LEAST_ALIKE)
+
+
+def _turns(readings: Readings, among: Sequence[Trace], trace: str) -> list[Trace]:
+    """Turns of the mount that stands, or of the bare hub face in its last state; none of others."""
     now, faces = readings.of("mounted")[-1], readings.with_parts_of("hub face")
     if trace == f"mounted, mount {now.mount}":
-        return sum((one.kind, one.mount, one.state) == ("mounted", now.mount, now.state) for one in readings.as_entered)
-    return sum(one.state == faces[-1].state for one in faces) if trace == "hub face" and faces else 0
+        return [one for one in among if (one.kind, one.mount, one.state) == ("mounted", now.mount, now.state)]
+    if trace == "hub face" and faces:
+        return [one for one in among if (one.kind, one.state) == ("hub face", faces[-1].state)]
+    return []

@@ -32,6 +32,7 @@ from sim.files.reading_faults import (
     came_back,
     of_each,
     read_twice,
+    so_often,
 )
 from sim.files.readings_head import (
     AWAY,
@@ -100,6 +101,8 @@ class Readings:
         Which way the file counted its angles; here they all count counter-clockwise.
     entered : tuple of Trace
         All of them as they were entered but for named slips, whatever was left out since; see `as_entered`.
+    every : tuple of Trace
+        All turns of the file, those too that gave a slip away and count no more; see `as_read`.
     """
 
     studs: int
@@ -111,11 +114,17 @@ class Readings:
     faults: tuple[ReadingFault, ...] = ()
     turned: str = COUNTER
     entered: tuple[Trace, ...] = ()
+    every: tuple[Trace, ...] = ()
 
     @property
     def as_entered(self) -> tuple[Trace, ...]:
         """Turns as they were entered, but for named slips."""
         return self.entered or self.traces
+
+    @property
+    def as_read(self) -> tuple[Trace, ...]:
+        """Every turn that was read, also those that gave a slip away: how often it was read, not what counts."""
+        return self.every or self.as_entered
 
     def step_um(self, trace: Trace) -> float:
         """Step of what a trace was read with. [um].
@@ -323,6 +332,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         hub_face_radius_mm=heads.get("hub_face_radius_mm"),
         dial_um=step,
         traces=tuple(traces),
+        every=tuple(traces),
         turned=sheet.words.get("turned", COUNTER),
     )
     anew = read_anew(traces, each, same, found.parted)
@@ -348,7 +358,17 @@ def _unlike(found: Readings, slips: Sequence[ReadingFault]) -> tuple[ReadingFaul
         thickness_turns.unsettled(thick, found.micrometer_um(thick[-1])) if thick else None,
         face_turns.unsettled(bare, found.step_um) if bare else None,
     )
-    return (*between, *(fault for fault in again if fault is not None))
+    return tuple(_told_often(fault, found.every) for fault in (*between, *again) if fault is not None)
+
+
+def _told_often(fault: ReadingFault, every: Sequence[Trace]) -> ReadingFault:
+    """A fault of turns that part, with how often that was read, a bare face in its last state; thickness as it is."""
+    if fault.trace.startswith("thickness"):
+        return fault
+    read = [one for one in every if _turn_of(one).name == fault.trace]
+    if fault.trace == "hub face":
+        read = [one for one in read if one.state == read[-1].state]
+    return so_often(fault, len(read))
 
 
 def _as_read(one: Trace) -> tuple[Hashable, ...]:

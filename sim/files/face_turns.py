@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from sim.files.read_anew import agreeing, enough
-from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice, so_often
+from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice
 from sim.files.trace import Trace
 from sim.turn import interpolate
 
@@ -53,8 +53,7 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     if enough(_agree(there, step_um)):
         return None
     found = (_apart(one, other, step_um, len(there) > 2) for k, one in enumerate(there) for other in there[k + 1 :])
-    furthest = max((one for one in found if one is not None), key=lambda one: one.size_um)
-    return so_often(furthest, len(there))
+    return max((one for one in found if one is not None), key=lambda one: one.size_um)
 
 
 def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ places and all slips with equal odds. Nothing is put right: the answer is the pl
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -674,12 +673,7 @@ def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: 
             if any(slips_of[id(turn)] for turn in (out, into, *thick)):
                 continue  # a slip in one of them is no other face's fault
             found += [fault] if (fault := mirrored(out, into, thick[0] if thick else None)) else []
-    often = Counter(turn.name for turn in turns)
-    return tuple(
-        so_often(fault, often[fault.trace])
-        for fault in found
-        if fault.fault != TWICE or fault is _furthest(found, fault.trace)
-    )
+    return tuple(fault for fault in found if fault.fault != TWICE or fault is _furthest(found, fault.trace))
 
 
 def so_often(fault: ReadingFault, turns: int) -> ReadingFault:

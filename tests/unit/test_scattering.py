@@ -12,7 +12,7 @@ from sim.causes import names
 from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
 from sim.causes.one_act import NAMED, read_next
-from sim.files.dial_readings import Readings, parse
+from sim.files.dial_readings import Readings, parse, to_csv
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 HUB = 3.0
@@ -76,36 +76,73 @@ def test_mountings_that_part_however_often_end_at_the_bearing(studs):
     assert told.act.what == "worn"
 
 
-@pytest.mark.parametrize("which", ["mounted", "hub face"])
-def test_turns_that_part_however_often_it_is_read_end_at_the_bearing(which):
-    """A loose bearing was read 22 times as it stood: "until three turns agree", and no end."""
+def loose(which, turns, closes_um=None):
+    """So many turns of one thing that part, the first place of each read again so far off at 360 degrees; words."""
     step = 20.0 * np.pi / 180.0
     rows = [f"{which},{'' if which == 'hub face' else 2},0,{{a:g}},{{v:g}},cleaned,{{held}},10"] * 8
     held = "" if which == "hub face" else "nuts and spacers"
     angle = np.arange(12) * 30.0
+    places = angle if closes_um is None else np.append(angle, 360.0)
     sizes = (40.0, -40.0, 40.0j, -40.0j, 25.0, -25.0, 25.0j, -25.0j)
 
-    def of(turns):
-        every = "".join(
-            row.format(a=a, v=5.0 * round((size * np.exp(-1j * np.radians(a) + 1j * step)).real / 5.0), held=held)
-            + "\n"
-            for row, size in zip(rows[:turns], sizes, strict=False)
-            for a in angle
-        )
-        found = "".join(f"mounted,1,0,{a:g},{5.0 * round(4 * np.cos(np.radians(a))):g},as found,nuts and spacers,10\n"
-                        for a in angle)  # fmt: skip
-        thick = "".join(f"thickness,1,0,{a:g},{11600 + a % 60 / 30:g},as found,,1\n" for a in angle)
-        clean = found.replace("mounted,1", "mounted,2").replace("as found", "cleaned") if which == "hub face" else ""
-        decided = decide(parse(HEAD + found + thick + clean + every), LIMITS)
-        return decided, said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
+    def shown(size, a):
+        off = 0.0 if a < 360.0 else closes_um
+        return off + 5.0 * round((size * np.exp(-1j * np.radians(a) + 1j * step)).real / 5.0)
 
-    decided, lead = of(7)
+    every = "".join(
+        row.format(a=a, v=shown(size, a), held=held) + "\n"
+        for row, size in zip(rows[:turns], sizes, strict=False)
+        for a in places
+    )
+    found = "".join(f"mounted,1,0,{a:g},{5.0 * round(4 * np.cos(np.radians(a))):g},as found,nuts and spacers,10\n"
+                    for a in angle)  # fmt: skip
+    thick = "".join(f"thickness,1,0,{a:g},{11600 + a % 60 / 30:g},as found,,1\n" for a in angle)
+    clean = found.replace("mounted,1", "mounted,2").replace("as found", "cleaned") if which == "hub face" else ""
+    decided = decide(parse(HEAD + found + thick + clean + every), LIMITS)
+    return decided, said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
+
+
+@pytest.mark.parametrize("which", ["mounted", "hub face"])
+def test_turns_that_part_however_often_it_is_read_end_at_the_bearing(which):
+    """A loose bearing was read 22 times as it stood: "until three turns agree", and no end."""
+    decided, lead = loose(which, 7)
     assert decided.act.what == "read again"
     assert "Where the hub has no play and still no three agree: another base and tip" in lead
-    decided, lead = of(8)
+    decided, lead = loose(which, 8)
     assert decided.act.what == "bearing"
     assert "however often it is read. None of them counts, and no more reading is asked. The bearing is judged" in lead
     assert all("until three turns agree" not in one for one in to_read_again.remarks(decided.told, decided.read))
+
+
+@pytest.mark.parametrize("which", ["mounted", "hub face"])
+def test_turns_that_do_not_close_are_counted_too(which):
+    """A loose bearing read to 360 degrees, as the guide asks: turns left out for their drift did not count."""
+    decided, lead = loose(which, 7, 40.0)
+    assert decided.act.what == "read again"
+    assert "the dial came back +40 µm off its start" in lead
+    decided, lead = loose(which, 8, 40.0)
+    assert decided.act.what == "bearing"
+    assert "however often it is read. None of them counts, and no more reading is asked. The bearing is judged" in lead
+    assert all("read the turn again" not in one for one in to_read_again.remarks(decided.told, decided.read))
+    assert loose(which, 8, 0.0)[0].act.what == "bearing"
+
+
+def test_turns_that_close_after_many_that_did_not_count():
+    """Eight turns in all are no end by themselves: the dial was held fast, and three agree."""
+    one, three = loose("mounted", 5, 40.0)[0].read, 3
+    good = [replace(one.as_read[-1], drift_um=0.0, value_um=20.0 * np.cos(np.radians(np.arange(12) * 30.0)))] * three
+    table = to_csv(replace(one, traces=(*one.as_read, *good), every=(), entered=()))
+    assert decide(parse(table), LIMITS).act.what != "bearing"
+
+
+def test_mountings_that_part_end_at_the_bearing_beside_a_bare_face_that_parts_too():
+    """Fifteen mountings parted, and the bare face read twice did: it was read again for ever."""
+    turns = put_on(*((0, 40.0 * np.exp(2.4j * k)) for k in range(MOST_ON_A_STUD)))
+    faces = (replace(face_of(lean), state="cleaned") for lean in (25.0, -25.0))
+    rounded = (replace(one, value_um=np.round(one.value_um / 5.0) * 5.0) for one in (*turns, *faces))
+    read = Readings(5, 140.0, 64.0, 10.0, (*rounded, EVEN))
+    assert decide(parse(to_csv(read)), LIMITS).act.what == "bearing"
+    assert decide(parse(to_csv(replace(read, traces=read.traces[1:]))), LIMITS).act.what == "read again"
 
 
 def test_mountings_that_scatter_over_a_hub_over_its_limit_end_at_hub_and_bearing():

@@ -208,6 +208,12 @@ STAYS_READ = replace(
 STAYS_READ_NEAR_HUB = replace(
     STAYS_READ, what=f"{STAYS_READ.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"
 )
+#: Of one that is still held as it was read: what no runout tells.
+CHECKED = Step(
+    "Checks before it stays on: its stamp read, the thinnest place over it; no crack, as far as a fitted rotor shows; "
+    "the hub rocked without play; the bare hub face, where nobody read it, when the rotor is next off.",
+    "",
+)
 #: What is behind a rotor that is still held as it was read.
 AS_READ = ("support", "lift", "park brake off", "wheel off", "mark", "home", "spacers", "caliper off", "dial")
 STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_READ, STAYS_READ_NEAR_HUB)

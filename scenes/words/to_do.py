@@ -188,7 +188,7 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     if _held_as_read(run):
         off = parted(case, thickness, asked.brake, why)
         first = (_as_read(case),) if off else ()
-        return (*first, *off, stays, back(case, ()), *road_torque, service)
+        return (*first, *off, steps.CHECKED, stays, back(case, ()), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
         asked = replace(asked, nuts=steps.SPACERS_FIRST)
     elif not asked.brake and not thickness:

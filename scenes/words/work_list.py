@@ -102,7 +102,7 @@ def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step
     why : str
         Said beside it.
     """
-    if not loose or case.spigot_scale:  # over scale the order of work itself tightens nothing, and nothing is rocked
+    if not loose or case.spigot_scale:  # over scale the order of work itself tightens and rocks nothing
         left_out = {*(() if read else ("wheel-on trace",)), *(("bearing play",) if case.spigot_scale else ())}
         return do(
             case, *(key for key in WHEEL_ON if key not in left_out), why=why
@@ -168,9 +168,17 @@ def rotor_off_first(
         *_hub(case, asked.hub),
         *late,
         *asked.rotor,
-        do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY),
+        _fitted(case),
         do(case, "dial", "read", why="Only now does a reading count."),
     )
+
+
+def _fitted(case: Case) -> Step:
+    """Fitted and held, in full: nothing before it said how the rotor is held for a reading."""
+    held_so = next((one.what for one in work_order.works(case, ("spacers",))), "")
+    if not held_so:  # over scale its own piece of work says it
+        return do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY)
+    return Step(f"{do(case, 'fit').what} {held_so}", steps.BY_HAND_HOME_WHY, ("fit", "tighten"))
 
 
 def _hub(case: Case, asked: Step | None) -> tuple[Step, ...]:
@@ -201,7 +209,7 @@ def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def _rocked(listed: tuple[Step, ...], first: Step) -> tuple[Step, ...]:
     """The hub is not rocked "too" where nothing was rocked on the wheel."""
-    return listed if "bearing play" in first.keys else _said(listed, work_order.ROCK_TOO, "Rock the hub: bearing play.")
+    return listed if "bearing play" in first.keys else _said(listed, work_order.ROCK_TOO, work_order.ROCK_ALONE)
 
 
 def _unscrewed(listed: tuple[Step, ...]) -> tuple[Step, ...]:

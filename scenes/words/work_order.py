@@ -63,7 +63,8 @@ AS_READ_LAST = (
     "wheels since: the fitting sheet as far as that first."
 )
 AT_THE_REAR = "park brake off (electric: service mode), "
-HOLDS_OFF, ROCK_TOO = "Spacers and retaining screw off", "Rock the hub too."
+HOLDS_OFF = "Spacers and retaining screw off"
+ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: bearing play."
 STOP = "; at or under discard, or uneven over its limit: stop"
 READ_ANEW = "Read the runout, two turns, caliper still off."
 WRITTEN_SO = (
@@ -290,19 +291,28 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
         (
             Work("lift", "Car on stands."),
             *_park_brake_off(case, any_car),
-            Work(
-                "bearing play",
-                "Rock the wheel at 12 and 6 o'clock: bearing play.",
-                (
-                    "A bearing with play comes before any runout. Brake pedal pressed from outside the car: play that "
-                    "goes then is the bearing's. Rocked at 9 and 3 it may be the steering's.",
-                ),
-                ("wheel rocks without play",),
-            ),
+            *_bearing_play(case, any_car),
             *_wheel_on_trace(case, any_car),
             *_guide_pin(case, any_car),
         ),
         cautions.at("wheel off", call=nouns(case.studs)),
+    )
+
+
+def _bearing_play(case: Case, any_car: bool) -> tuple[Work, ...]:
+    """The wheel rocked; not on nuts that were let go for scale on the spigot, where the hub is, behind the caliper."""
+    if _is_scaled(case, any_car):
+        return ()
+    return (
+        Work(
+            "bearing play",
+            "Rock the wheel at 12 and 6 o'clock: bearing play.",
+            (
+                "A bearing with play comes before any runout. Brake pedal pressed from outside the car: play that "
+                "goes then is the bearing's. Rocked at 9 and 3 it may be the steering's.",
+            ),
+            ("wheel rocks without play",),
+        ),
     )
 
 
@@ -407,7 +417,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             ),
             Work(
                 "flange play",
-                ROCK_TOO,
+                ROCK_ALONE if _is_scaled(case, any_car) else ROCK_TOO,
                 ("At the rotor, held now: one that lies loose rocks by itself.",),
                 ("hub rocks without play",),
             ),

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, open_work, what_leads, words, work_order
 from scenes.words.causes import read_now, where_now
-from scenes.words.causes_do import goes_uneven, hub_open, not_clean_yet
+from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
 from scenes.words.causes_work import (
     LEFT_ON,
     PLAY,
@@ -66,6 +66,11 @@ LIMIT_BOX = (
 )
 MEAN_BOX = (
     "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm. Over it stop, nothing goes back on: {over_it}."
+)
+#: Of an end at the limit behind one cleaning (`scenes.words.mountings.CLEANED_ONCE`).
+CLEANED_ONCE_BOX = (
+    "Where less is wanted, before the checks: rotor off, hub face, spigot and seat cleaned once more, on the same stud "
+    "read: ____ µm (next mount number, state cleaned again); stop, into the file, ask again."
 )
 BY_THE_FACE = "the bare hub face decides, against its own limit"
 #: Where that face is to be read on, on either side of the runout's limit.
@@ -237,7 +242,8 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         return ()
     over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
-        return (MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it),)
+        mean = MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it)
+        return mean, *((CLEANED_ONCE_BOX,) if may_be_cleaned(found) else ())
     more = MEAN_OF - found.turns
     turns = TURNS_BOX.format(
         more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)

@@ -387,9 +387,13 @@ def action(
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
     unread = found.hub_face is None or found.hub_face.as_found
     alike = acts.all_alike(found.dial_um) if bare and unread else ""
+    return ordered + may_be_cleaned(found) + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
+
+
+def may_be_cleaned(found: Finding) -> str:
+    """Offer a second cleaning to who is left at the limit after one; empty where another end is told."""
     at_limit = act.AT_LIMIT if found.do == names.AT_LIMIT else ""
-    once = mountings.cleaned_once(found.told, at_limit, found.turns, read_now(found) > found.limit_um)
-    return ordered + once + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
+    return mountings.cleaned_once(found.told, at_limit, found.turns, read_now(found) > found.limit_um)
 
 
 def goes_uneven(found: Finding) -> bool:

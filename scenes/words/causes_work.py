@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, open_work, read_again_work, what_leads, words, work_order
+from scenes.words import acts, mountings, open_work, read_again_work, what_leads, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, goes_uneven, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
@@ -43,6 +43,8 @@ OVER_SCALE_NOW = {
     "hub face": FACE_BY_DIAL,
 }
 BARE_FACE = "Read the bare hub face, one turn."
+#: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
+FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
@@ -211,12 +213,8 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
             return said
     if key == "fit" and found.do in MOVED:
         return FIT_NOW.format(stud=_moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
-    if key == "hub face" and found.hub_face is not None and looks(found):
-        return acts.look_box(found.hub_face)
-    if key == "hub face" and dial_unset(keys):
-        return FACE_BY_DIAL
-    if key == "hub face" and not read_clean(found) and "clean" not in keys:
-        return BARE_FACE
+    if key == "hub face" and (said := _face_now(found, keys)):
+        return said
     if key == "tighten" and "fit" not in keys:
         return read_again_work.SLACKENED
     if key == "read" and found.do == names.MEASURE + names.FINER_DIAL:
@@ -228,6 +226,17 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
     if said := open_work.box(found, key):
         return said
     return PLAY if key == "flange play" and read_clean(found) else ""
+
+
+def _face_now(found: Finding, keys: Collection[str]) -> str:
+    """Say how the bare hub face is read; empty where the list's words stand."""
+    if found.hub_face is not None and looks(found):
+        return acts.look_box(found.hub_face)
+    if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
+        return FACE_ONCE_MORE
+    if dial_unset(keys):
+        return FACE_BY_DIAL
+    return BARE_FACE if not read_clean(found) and "clean" not in keys else ""
 
 
 def dial_unset(keys: Collection[str]) -> bool:

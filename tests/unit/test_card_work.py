@@ -320,6 +320,23 @@ def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(d
     assert card_boxes.part_boxes(made, thin, stated=True) == (card_boxes.NEW_BOX,)  # scrap whatever its seat holds
 
 
+def test_a_bare_face_of_one_turn_is_read_once_more_under_the_state_that_its_lead_says():
+    face = FACES["below"]
+    for times, once_more in ((1, True), (2, False)):
+        made = weighed(names.CLEAN, CLEAN, also=(act.BARE_HUB,), hub_face=replace(face, times=times))
+        boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
+        assert (causes_work.FACE_ONCE_MORE in boxes) is once_more
+        assert ("once more too (state cleaned again)" in causes_do.action(made)) is once_more
+
+
+@pytest.mark.parametrize(("limit_um", "turns"), [(1000.0, 3), (1000.0, 2), (1.0, 3)])
+def test_the_second_cleaning_that_an_end_at_the_limit_offers_has_its_box(limit_um, turns):
+    made = weighed(names.AT_LIMIT, CLEAN, limit_um=limit_um, turns=turns)
+    offered = "Where less is wanted: hub face" in causes_do.action(made)
+    assert offered is (turns == 3 and limit_um == 1000.0)
+    assert (card_boxes.CLEANED_ONCE_BOX in card_boxes.limit_boxes(made)) is offered
+
+
 def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_not_stay():
     for stated in ("nut loose", "bearing", "another car's", "scale", "pulled past proof"):
         made = card_stages.ordered(weighed(names.RENEW, CLEAN), READ, corner(stated), "")

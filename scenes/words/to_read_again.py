@@ -12,7 +12,7 @@ from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
 from sim.bench.scattering import scatters as bearing_ends
 from sim.files.dial_readings import Readings
-from sim.files.reading_faults import AS_IT_STANDS, ENDED, ROCK, TWICE
+from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, TWICE
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE
 
@@ -103,9 +103,12 @@ def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
     told : ToldApart
     read : Readings
     """
-    # Where no more reading is asked no slip of a turn is to be read again.
-    gone = [one.text for one in open_readings(read) if one.fault != TWICE] if bearing_ends(read, told) else []
-    return tuple(as_it_stands(one, told) for one in remarks_of(read) if one not in gone)
+    if not bearing_ends(read, told):
+        return tuple(as_it_stands(one, told) for one in remarks_of(read))
+    # No more reading is asked: no slip of a turn is to be read again, nor what parts.
+    gone = [one.text for one in open_readings(read) if one.fault != TWICE]
+    still = (one.replace(NO_END, "").replace(ROCK + AS_IT_STANDS, ENDED) for one in remarks_of(read) if one not in gone)
+    return tuple(as_it_stands(one, told) for one in still)
 
 
 def as_it_stands(doubt: str, told: ToldApart) -> str:
@@ -169,6 +172,17 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [_no_one(told, one, bool(found or but)) for one in still_stand(told.states) if one.contradict]
     return found
+
+
+def none_counts(told: ToldApart) -> bool:
+    """Whether three mountings of one stud or more part, most of them like no other: none of them counts by itself.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    every = (pairs for one in still_stand(told.states) for pairs in _by_stud(one))
+    return any(len(pairs) > 1 and not all(pair.came_back for pair in pairs) for pairs in every)
 
 
 def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, words
+from scenes.words import acts, to_read_again, words
 from sim.causes import otherwise as ways
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
@@ -52,7 +52,14 @@ def way(one: Otherwise) -> str:
 
 def reasons(found: Finding) -> list[str]:
     """Say why it is read again, where another way of writing down fits better."""
-    return [_reason(one) for one in found.otherwise[:1]]
+    return [_reason(one) for one in _told(found)[:1]]
+
+
+def _told(found: Finding) -> tuple[Otherwise, ...]:
+    """Other ways of writing down, but for one mounting's where on its stud none counts: no stud fits what scatters."""
+    if not to_read_again.none_counts(found.told):
+        return found.otherwise
+    return tuple(one for one in found.otherwise if one.what == ways.HUB_FACE)
 
 
 def _reason(one: Otherwise) -> str:
@@ -65,9 +72,9 @@ def _reason(one: Otherwise) -> str:
 def sentences(found: Finding) -> str:
     """Say what stands against taking the readings at their word; nothing where nothing does."""
     told = ""
-    if found.otherwise:
-        together = sum(one.probability for one in found.otherwise)
-        one = found.otherwise[0]
+    if otherwise := _told(found):
+        together = sum(one.probability for one in otherwise)
+        one = otherwise[0]
         odds = words.chance(one.probability)
         if one.what == ways.HUB_FACE:
             told += AT_ODDS.format(odds=odds)

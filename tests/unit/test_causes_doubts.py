@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
-from scenes.words import causes_do, causes_work
+from scenes.words import causes_do, causes_work, written
 from sim.causes import names, one_act, otherwise
 from sim.causes.checks import LARGER, holds_off_centre
 from sim.causes.decision import decide
@@ -19,6 +19,7 @@ from sim.causes.priors import Priors
 from sim.causes.seen import RIM_UM, Seen, Spot
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.causes_corner import CASE, Corner, orders
+from tests.unit.test_mountings import mounted, told
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
 HUB, ROTOR = orders(45.0 * np.exp(0.4j)), orders(30.0 * np.exp(-2.0j))
@@ -89,6 +90,13 @@ def test_one_mounting_on_another_stud_is_named_with_the_stud_where_it_would_fit(
     assert found.otherwise[0].studs_turned == (4,)
     assert found.do == names.READ_AGAIN
     assert "mount 3 on stud 5" in causes_do.action(found)
+    # Where mountings part, and none of them counts, no other stud makes one fit ("over 99 %" stood beside 15 of them).
+    parting = [mounted(0, 3.0, 40.0 * np.exp(2.4j * k), k, "cleaned") for k in range(1, 5)]
+    parts = replace(found, told=told(*parting))
+    assert "most of them like no other" in causes_do.action(parts)
+    assert "on stud 5" not in causes_do.action(parts) + said.verdict(parts)
+    assert "on stud 5" in said.verdict(found)
+    assert written.reasons(replace(found, told=told(*parting[:2])))  # of two the odds still say which
 
 
 @pytest.mark.parametrize(("kind", "mount"), [("mounted", 2), ("hub face", 0)])

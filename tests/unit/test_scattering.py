@@ -114,6 +114,17 @@ def test_turns_that_part_however_often_it_is_read_end_at_the_bearing(which):
     assert all("until three turns agree" not in one for one in to_read_again.remarks(decided.told, decided.read))
 
 
+def test_a_slip_of_a_mount_that_stands_no_more_is_not_to_be_read_again():
+    """With mount 17 on the car places of mounts 2, 8 and 11 were ordered: nobody can read them again."""
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*put_on((0, 9.0), (0, 9.0)), EVEN)), LIMITS).told
+    gone = "mounted, mount 1: read 0 and 150 degrees again, about 72 µm off the others; as a whole further turn"
+    here = "mounted, mount 2: the dial came back +40 µm off its start; check that it is held fast, read the turn again"
+    twice = "mounted, mount 1: read 3 times, and two of the turns differ by up to 42 µm: bearing play"
+    assert to_read_again.in_order(told, [gone, here], 50.0) == [here]
+    assert to_read_again.in_order(told, [twice, here], 50.0) == [twice, here]
+    assert gone in to_read_again.in_order(told, [gone], 50.0)
+
+
 @pytest.mark.parametrize("which", ["mounted", "hub face"])
 def test_turns_that_do_not_close_are_counted_too(which):
     """A loose bearing read to 360 degrees, as the guide asks: turns left out for their drift did not count."""

@@ -42,6 +42,8 @@ OVER_SCALE_NOW = {
     "stud, rotor's seat and bore.",
     "hub face": FACE_BY_DIAL,
 }
+#: Of a rotor that nothing held for reading: no spacer is on.
+SCREW_OFF = "Retaining screw off"
 BARE_FACE = "Read the bare hub face, one turn."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
@@ -109,7 +111,8 @@ def work_keys(found: Finding, why: tuple[str, ...] = ()) -> tuple[str, ...]:
         return (*("read" if key == "as found" and "fit" not in asked else key for key in asked), *ON_AGAIN)
     if found.do in SPACERS:  # held anew is what is ordered
         return (*TO_THE_ROTOR, *AS_READ, "read", *ON_AGAIN)
-    if found.do in ROTOR_GOES and goes_uneven(found):  # it is not held and not read, whatever it runs out
+    # Not held and not read: it goes whatever it runs out, or no reading counts before the bearing.
+    if found.do == names.SCATTERS or (found.do in ROTOR_GOES and goes_uneven(found)):
         return (*TO_THE_ROTOR, *(key for key in AS_READ if key not in (*HOLD, "dial")), *asked, *ON_AGAIN)
     return (*TO_THE_ROTOR, *AS_READ, "as found", *asked, *ON_AGAIN)
 
@@ -242,6 +245,11 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
 def dial_unset(keys: Collection[str]) -> bool:
     """Whether a card that begins at the wheel reads nothing, and sets up no dial, before its rotor is off."""
     return "lift" in keys and "dial" not in keys
+
+
+def never_held(keys: Collection[str]) -> bool:
+    """Whether a card that begins at the wheel puts on no spacers before its rotor comes off."""
+    return "lift" in keys and "spacers" not in keys
 
 
 def _thickness_now(found: Finding) -> str:

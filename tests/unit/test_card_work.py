@@ -310,6 +310,18 @@ def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
     assert listed.count("Dial on the knuckle") == 2
 
 
+def test_before_the_bearing_is_judged_nothing_is_read_and_no_spacer_comes_off_that_nobody_put_on():
+    """An end with no more reading stood over "the runout as found once more"."""
+    uneven = weighed(names.RENEW, AS_FOUND, varies=VARIES["over"])
+    scale = card_stages.ordered(weighed(names.INDEX, AS_FOUND), READ, corner("scale"), "")
+    for made, stated in ((weighed(names.SCATTERS, AS_FOUND), "rear"), (uneven, "rear"), (scale, "scale")):
+        boxes = [one.what for stage in card_stages.card_stages(made, READ, corner(stated), "") for one in stage.works]
+        assert causes_work.AS_FOUND_AGAIN not in boxes
+        assert "Retaining screw off, rotor off." in boxes
+    held = card_stages.card_stages(weighed(names.OPEN, AS_FOUND), READ, corner("rear"), "")
+    assert any(one.what.startswith("Spacers and retaining screw off") for stage in held for one in stage.works)
+
+
 @pytest.mark.parametrize("do", [names.RENEW, names.OPEN])
 def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(do, monkeypatch):
     """ "Before money is spent a straight edge" had no box where its own stamp was not read yet."""

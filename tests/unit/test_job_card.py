@@ -767,7 +767,7 @@ def test_no_nut_is_tightened_on_the_card_before_the_rotor_is_off_its_scale(do):
     """Loose nuts and scale: it held the rotor by its nuts, to the maker's torque, and read it so."""
     scaled = replace(CASE, studs=Studs(torque_nm=2.0), spigot_scale=(SpigotScale(height_um=115.0),))
     card_said = plain(card(finding(do=do), case=scaled))
-    first, off, then = card_said.partition("Spacers and retaining screw off, rotor off.")
+    first, off, then = card_said.partition("Retaining screw off, rotor off.")
     assert off
     assert "to the maker's torque" not in first
     assert "crosswise" not in first

@@ -204,7 +204,7 @@ def corner(run: Any) -> dict[str, Any]:
         "steps": (steps := to_do.next_steps(run)),
         "ticks": work_list.ticks(steps),
         "torqued": any("wheel" in step.keys for step in steps),
-        "to_write": work_order.to_write(key for step in steps for key in step.keys),
+        "to_write": work_order.to_write(work_list.foreseen(steps)),
         "lead": to_do.lead(run),
         "weak_points": weak_points.weak_points(run.case),
         "harmonics": _worth_a_row(answers.harmonics(seat)),

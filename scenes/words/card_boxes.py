@@ -65,7 +65,13 @@ LIMIT_BOX = (
     "left there. Over it nothing goes back on: {over_it}."
 )
 MEAN_BOX = (
-    "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm. Over it stop, nothing goes back on: {over_it}."
+    "Mean of {turns} turns {read:.0f} µm, vehicle maker's limit ____ µm, unwritten {limit:.0f} µm counts. Over it "
+    "stop, nothing goes back on, no box below is worked: {over_it}."
+)
+#: Of a rotor that is left on by a runout under the limit that was told.
+RUNOUT_CHECK = (
+    "Runout {read:.0f} µm on stud {stud}; over the vehicle maker's limit, ____ µm (unwritten {limit:.0f} µm counts): "
+    "stop, nothing goes back on."
 )
 #: Of an end at the limit behind one cleaning (`scenes.words.mountings.CLEANED_ONCE`).
 CLEANED_ONCE_BOX = (
@@ -153,9 +159,14 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
     unit = () if tried else (UNIT_CHECK,)
-    said = [*unit, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
+    read = RUNOUT_CHECK.format(read=read_now(found), stud=where_now(found) + 1, limit=found.limit_um)
+    by_runout = (read,) if found.do == names.LEAVE else ()  # at the limit `limit_boxes` has it
+    said = [*unit, *by_runout, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
     if found.varies is not None and found.varies.counts_neither:
-        said.insert(len(unit) + 1, THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um))
+        said.insert(
+            len(unit) + len(by_runout) + 1,
+            THICKNESS_STAYS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um),
+        )
     return tuple(Work(f"check {place}", what) for place, what in enumerate(said))
 
 
@@ -242,7 +253,7 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         return ()
     over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
-        mean = MEAN_BOX.format(turns=found.turns, read=read_now(found), over_it=over_it)
+        mean = MEAN_BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um, over_it=over_it)
         return mean, *((CLEANED_ONCE_BOX,) if may_be_cleaned(found) else ())
     more = MEAN_OF - found.turns
     turns = TURNS_BOX.format(

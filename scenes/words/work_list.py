@@ -222,13 +222,18 @@ def _said(listed: tuple[Step, ...], was: str, now: str) -> tuple[Step, ...]:
 
 
 def ticks(listed: Iterable[Step]) -> tuple[str, ...]:
-    """What is ticked off of a list, in its order, each once: nothing of what only a reading over its limit asks for."""
+    """What is ticked off of a list, in its order, each once."""
+    return tuple(dict.fromkeys(TICKS[key] for key in foreseen(listed) if key in TICKS))
+
+
+def foreseen(listed: Iterable[Step]) -> tuple[str, ...]:
+    """Find the pieces of work that a list is expected to come to: none that only a reading over its limit asks for."""
     keys: list[str] = []
     stays = False
     for step in listed:
         stays = (stays or step in (steps.STAYS_READ, steps.STAYS_READ_NEAR_HUB)) and "caliper" not in step.keys
         keys += () if stays else step.keys
-    return tuple(dict.fromkeys(TICKS[key] for key in keys if key in TICKS))
+    return tuple(keys)
 
 
 def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:

@@ -412,3 +412,16 @@ def test_what_is_found_wrong_is_found():
     assert ("caliper", ["read read, and nothing says what follows"]) in card("read", "caliper", rows=["fitted"])
     bearing = work_order.Work("", card_boxes.BEARING_BOX)
     assert faults([work_order.Stage("", (bearing,))], ()) == [("under a rotor", ["rotor off"])]
+
+
+def test_a_runout_that_leaves_a_rotor_on_stands_on_its_card_with_the_limit_that_counts():
+    """A middle of 51 µm went on to the wheel where no maker's limit was written; one of 36 stood nowhere in front."""
+    assert "unwritten {limit:.0f} µm counts" in card_boxes.MEAN_BOX
+    assert "no box below is worked" in card_boxes.MEAN_BOX
+    left = replace(weighed(names.LEAVE, next(iter(TOLD.values()))), read_um=36.4, limit_um=50.0)
+    told = " ".join(one.what for one in card_boxes.checks(left, ""))
+    assert "Runout 36 µm on stud" in told
+    assert "unwritten 50 µm counts): stop, nothing goes back on" in told
+    assert "Runout 36" not in " ".join(
+        one.what for one in card_boxes.checks(replace(left, do=names.AT_LIMIT, turns=3), "")
+    )

@@ -314,7 +314,7 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     assert boxes.index("nothing goes back on") < boxes.index("Caliper and pads")
     ended = plain(card(replace(found, turns=3))).split("Work, in this order")[1]
     assert f"Mean of 3 turns {said.read_now(found):.0f} µm" in ended
-    assert f"nothing goes back on: {over_it}." in ended
+    assert f"nothing goes back on, no box below is worked: {over_it}." in ended
     assert "no bearing play" in ended
 
 

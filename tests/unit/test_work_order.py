@@ -163,5 +163,5 @@ def test_nothing_is_tightened_before_a_rotor_that_scale_holds_is_off(fastener):
     said = {key: work_order.work(scaled, key) for key in before if key not in ("home", "spacers")}
     assert not [key for key, one in said.items() if "maker's torque" in f"{one.what} {one.how}"]
     assert not {"wheel-on trace", "last trace"} & set(keys)
-    assert "is tightened; breakaway torque of each written down as it comes off" in said["breakaway torque"].what
+    assert "is tightened; breakaway torque of each written down as it gives" in said["breakaway torque"].what
     assert "tight again" not in " ".join(said["breakaway torque"].how)

@@ -99,7 +99,7 @@ def _placed(
     """A piece of the work as it is ordered here, and the boxes behind it."""
     now = causes_work.work_now(found, work.key, wanted, why) or work.what
     if causes_work.never_held(wanted):
-        now = now.replace(work_order.HOLDS_OFF, causes_work.SCREW_OFF)
+        now = now.replace(work_order.HOLDS_OFF, work_order.SCREW_OFF)
     if work.key == "read" and causes_work.dial_unset(wanted):
         now = f"{work_order.work(case, 'dial').what} {now}"
     if case.spigot_scale:

@@ -42,8 +42,6 @@ OVER_SCALE_NOW = {
     "stud, rotor's seat and bore.",
     "hub face": FACE_BY_DIAL,
 }
-#: Of a rotor that nothing held for reading: no spacer is on.
-SCREW_OFF = "Retaining screw off"
 BARE_FACE = "Read the bare hub face, one turn."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."

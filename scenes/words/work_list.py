@@ -214,7 +214,7 @@ def _rocked(listed: tuple[Step, ...], first: Step) -> tuple[Step, ...]:
 
 def _unscrewed(listed: tuple[Step, ...]) -> tuple[Step, ...]:
     """No spacer comes off a rotor that nothing held."""
-    return _said(listed, work_order.HOLDS_OFF, "Retaining screw off")
+    return _said(listed, work_order.HOLDS_OFF, work_order.SCREW_OFF)
 
 
 def _said(listed: tuple[Step, ...], was: str, now: str) -> tuple[Step, ...]:

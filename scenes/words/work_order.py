@@ -63,7 +63,7 @@ AS_READ_LAST = (
     "wheels since: the fitting sheet as far as that first."
 )
 AT_THE_REAR = "park brake off (electric: service mode), "
-HOLDS_OFF = "Spacers and retaining screw off"
+HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
 ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: bearing play."
 STOP = "; at or under discard, or uneven over its limit: stop"
 READ_ANEW = "Read the runout, two turns, caliper still off."

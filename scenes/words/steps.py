@@ -216,7 +216,8 @@ CHECKED = Step(
 )
 #: What is behind a rotor that is still held as it was read.
 AS_READ = ("support", "lift", "park brake off", "wheel off", "mark", "home", "spacers", "caliper off", "dial")
-STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, STAYS_READ, STAYS_READ_NEAR_HUB)
+READ_FIRST = (STAYS_READ, STAYS_READ_NEAR_HUB)
+STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *READ_FIRST)
 
 NUTS_SAID = (
     "The nuts first: what each gives at written down, what is worn renewed; then to the maker's torque, and read."

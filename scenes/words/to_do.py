@@ -106,7 +106,7 @@ def own_boxes(asked: Asked, listed: tuple[Step, ...]) -> tuple[str, ...]:
     for step in listed:
         behind = next((said for key, said in BEHIND.items() if key in done), "")
         worn = f" {steps.WORN_STUD}" if step in WORN and "rotor off" not in done else ""
-        if step in (steps.STAYS_READ, steps.STAYS_READ_NEAR_HUB):
+        if step in steps.READ_FIRST:
             boxes.append(f"Behind “{work_order.READ_AS_FOUND}”: {step.what}")
         elif step in own:
             boxes.append(f"{behind}{step.what}{worn}" if step not in steps.STAYS else step.what)

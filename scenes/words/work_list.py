@@ -165,7 +165,7 @@ def rotor_off_first(
         *_going(asked, _rocked(_unscrewed(taken), first)),
         *beside,
         *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
-        *_hub(case, asked.hub),
+        asked.hub or _by_the_dial(hub_face(case)),
         *late,
         *asked.rotor,
         _fitted(case),
@@ -181,12 +181,9 @@ def _fitted(case: Case) -> Step:
     return Step(f"{do(case, 'fit').what} {held_so}", steps.BY_HAND_HOME_WHY, ("fit", "tighten"))
 
 
-def _hub(case: Case, asked: Step | None) -> tuple[Step, ...]:
+def _by_the_dial(read: Step) -> Step:
     """The clean hub face, by a dial that is only set up there."""
-    if asked is None:
-        read = hub_face(case)
-        return (replace(read, what=f"Dial on the knuckle. {read.what}"),)
-    return (asked,)
+    return replace(read, what=f"Dial on the knuckle. {read.what}")
 
 
 def back(case: Case, listed: Iterable[Step]) -> Step:
@@ -231,7 +228,7 @@ def foreseen(listed: Iterable[Step]) -> tuple[str, ...]:
     keys: list[str] = []
     stays = False
     for step in listed:
-        stays = (stays or step in (steps.STAYS_READ, steps.STAYS_READ_NEAR_HUB)) and "caliper" not in step.keys
+        stays = (stays or step in steps.READ_FIRST) and "caliper" not in step.keys
         keys += () if stays else step.keys
     return tuple(keys)
 
@@ -239,10 +236,6 @@ def foreseen(listed: Iterable[Step]) -> tuple[str, ...]:
 def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:
     """Pieces of work in one step, or in two round what is done at the brake once the caliper hangs; none where none."""
     keys = tuple(keys)
-    if not brake:
-        return (do(case, *keys, why=why),) if keys else ()
-    if "caliper off" not in keys:
-        return (*brake, *((do(case, *keys, why=why),) if keys else ()))
-    at = keys.index("caliper off") + 1
-    rest = (do(case, *keys[at:], why=why),) if keys[at:] else ()
-    return (do(case, *keys[:at], why=why), *brake, *rest)
+    at = keys.index("caliper off") + 1 if brake and "caliper off" in keys else 0
+    before, behind = ([do(case, *half, why=why)] if half else [] for half in (keys[:at], keys[at:]))
+    return (*before, *brake, *behind)

@@ -87,12 +87,13 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     face = bare_hub(readings, limits)
     if face is not None and face.state == ABOVE:
         return None  # that hub goes whatever is read on it: no rotor is put back for one more turn
+    gone = None if face is not None and face.to_look_at else _gone(readings, name)  # looked at while it is bare
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
-        return _gone(readings, name) or _told(name, look, ROCK + ONCE_MORE)
+        return gone or _told(name, look, ROCK + ONCE_MORE)
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
-    return _gone(readings, name) or (_told(name, look, ANEW) if len(look.each_um) > 2 else None)
+    return gone or (_told(name, look, ANEW) if len(look.each_um) > 2 else None)
 
 
 def _gone(readings: Readings, name: str) -> ReadingFault | None:

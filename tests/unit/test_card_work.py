@@ -20,6 +20,7 @@ from scenes.words import (
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from sim.bench.shown_face import Shown
 from sim.causes import names
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
@@ -38,6 +39,7 @@ FACES = {
     "over, read out": replace(NEAR, state="above", times=3),
     "near": NEAR,
     "near, read out": replace(NEAR, times=3),
+    "raised": replace(NEAR, to_look_at=True, as_shown=Shown(52.0, 55.0, 6.0, 60.0, True, 12)),
 }
 VARIES = {
     "unread": None,
@@ -339,6 +341,15 @@ def test_a_bare_face_of_one_turn_is_read_once_more_under_the_state_that_its_lead
         boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
         assert (causes_work.FACE_ONCE_MORE in boxes) is once_more
         assert ("once more too (state cleaned again)" in causes_do.action(made)) is once_more
+
+
+def test_raised_metal_is_looked_at_and_stoned_before_its_rotor_goes_home():
+    made = weighed(names.MEASURE + names.BARE_HUB, CLEAN, hub_face=FACES["raised"])
+    listed = " | ".join(
+        one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works
+    )
+    order = ("rotor off", "Straight edge across the hub face at 60°", "stoned flat", "one turn", "Rotor home by hand")
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
 
 
 @pytest.mark.parametrize(("limit_um", "turns"), [(1000.0, 3), (1000.0, 2), (1.0, 3)])

@@ -416,6 +416,13 @@ def test_a_mount_that_stands_no_more_is_not_left_on():
     act, lead, _ = asked(*BESIDE, *thick(EVEN), FACE)
     assert act.what == "read again"
     assert "the rotor came off for the bare hub face since: put it back on the same stud" in lead
+    # Raised metal is looked at while it is bare; stoned and read, the rotor goes back on and is read anew.
+    up = turn("hub face", 0, slip(wave(8.0), 120.0, 60.0))
+    act, lead, _ = asked(FOUND, up, *thick(EVEN), CLEAN, up)
+    assert (act.what, "look at the bare hub face at 120" in lead) == ("bare hub", True)
+    flat = turn("hub face", 0, wave(8.0), "cleaned again")
+    act, lead, _ = asked(FOUND, up, *thick(EVEN), CLEAN, up, flat)
+    assert (act.what, "put the rotor back on the same stud and read it" in lead) == ("read again", True)
     # On a hub that goes nothing is read once more.
     act, lead, _ = asked(*BESIDE, *thick(EVEN), *[turn("hub face", 0, wave(60.0))] * 3)
     assert act.what == "hub"

@@ -32,6 +32,7 @@ from sim.bench.open_readings import faces_part
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.two_faces import parted_um
+from sim.bench.under_drag import nothing_told
 from sim.bench.worn_library import KM_GIVE_OR_TAKE, shelf
 from sim.chain import Run, pad_trace_um, versions
 from sim.corner.driven import Driven
@@ -48,6 +49,7 @@ from sim.parts.case import Case
 from sim.parts.dial import ABOVE, Dial
 from sim.parts.discard import discard_words, is_slim, is_stated, refuse_thin, scrap_reason
 from sim.parts.rotor_goes import given_mm
+from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress
 from sim.seating.seat import seat
@@ -185,7 +187,10 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
         one_place=_one_place(found, thickness),
     )
     parts = from_readings(case, found)
-    told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
+    if stuck(case):
+        told = nothing_told(case, disc, parts)
+    else:
+        told = remember(case, disc, library=shelf(case, km, tell, give_or_take), progress=tell, parts=parts)
     if any(one.state in CLEAN_STATES for one in found.of("mounted")):  # what was read is not asked for again
         told = replace(told, would_tell=tuple(what for what in told.would_tell if what != CLEAN_AND_READ))
     if case.spigot_scale:
@@ -193,7 +198,7 @@ def remembered(case: Case, path: Path, km: float, tell: Progress, give_or_take: 
     if apart:
         would = (BOTH_FACES_AGAIN, *told.would_tell)
         told = replace(told, finding=CANNOT_TELL, reason=NOT_BEFORE, would_tell=would)
-    elif both is None and told.finding in (CANNOT_TELL, WITHIN):
+    elif both is None and told.tells and told.finding in (CANNOT_TELL, WITHIN):
         told = _ran_out_more(told, found, case)
     scrap, thinnest = "", found.thinnest_mm
     if thinnest is not None and is_stated(case):  # else only the rotor's own stamp says what is scrap
@@ -331,7 +336,9 @@ def worn_by_runout(
 
     Distances in km, known to so many per cent. By the rule of `sim.bench.fitted_runout`.
     """
-    if driven_km is None or _thickness(dial_readings.read(path, _known(case)), path).angle_deg.size < FEWEST:
+    if driven_km is None or stuck(case):
+        return None
+    if _thickness(dial_readings.read(path, _known(case)), path).angle_deg.size < FEWEST:
         return None
     told = remembered(case, path, driven_km, tell, give_or_take)
     if told.faces_apart:

@@ -218,7 +218,7 @@ def remembered(case: Case, found: Any, ground: bool = False) -> str:
     """
     limit = case.limits.mounted_runout_um
     now = found.runout_now_um
-    right = 1.18 * max(found.high_um, 1.4 * limit, 0.0 if now is None else now)
+    right = 1.18 * max(found.high_um if found.tells else 0.0, 1.4 * limit, 0.0 if now is None else now)
     title = {
         "above the limit at fitting": "It was mounted above the limit",
         "within the limit at fitting": "It ran within the limit",

@@ -150,7 +150,7 @@ class Memory:
     Parameters
     ----------
     fitted_runout_um, low_um, high_um : float
-        Mounted runout at fitting, TIR: median and 80 % band.
+        Mounted runout at fitting, TIR: median and 80 % band; not a number where nothing tells it.
     runout_now_um : float or None
         TIR of the mean plane today.
     high_spot_deg, high_spot_band_deg : float or None
@@ -232,8 +232,11 @@ class Memory:
 
     @property
     def tells(self) -> bool:
-        """Whether figures of its fitting are told: it looks like wear, and its readings may all be right. By rule."""
-        return self.looks_like_wear and not self.faces_apart
+        """Whether figures of its fitting are told: some were found, it looks like wear, its readings may all be right.
+
+        By rule.
+        """
+        return math.isfinite(self.fitted_runout_um) and self.looks_like_wear and not self.faces_apart
 
 
 def read_orders(disc: WornDisc) -> tuple[Complexes | None, Complexes]:

@@ -18,7 +18,7 @@ from sim.bench.fitted_runout import CLEAN_AND_READ, UNEVEN
 from sim.bench.worn_library import KM_GIVE_OR_TAKE
 from sim.corner import behind_reading, clampings, trust
 from sim.errors import BadInput, Refused
-from sim.files.case_file import load_case
+from sim.files.case_file import case_from_text, load_case
 from sim.parts.case import Case
 from sim.progress import silent
 from sim.studies import closed_forms, findings
@@ -290,6 +290,34 @@ def test_two_faces_that_the_micrometer_does_not_bear_out_are_read_again_first(tm
             worn_rotor.worn_map(Case(), path, "both faces")
     else:
         assert worn_rotor.worn_map(Case(), path, "both faces").thinnest_mm == pytest.approx(11.198)
+
+
+def test_under_a_caliper_that_sticks_memory_answers_at_once_and_tells_nothing_of_the_fitting(
+    capsys, tmp_path, monkeypatch
+):
+    """It simulated 2500 rotors under that drag, several times as long each: no answer in 400 s."""
+    simulated = []
+    monkeypatch.setattr(worn_rotor, "shelf", lambda *asked: simulated.append(asked))
+    wave = np.cos(np.radians(np.arange(12) * 30.0))
+    turns = {"mounted": 30.0 * wave, "inboard": -30.0 * wave, "thickness": 11_200.0 + 12.0 * wave}
+    rows = [f"{kind},1,0,{30 * k},{round(v)},1" for kind, read in turns.items() for k, v in enumerate(read)]
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# gauge_radius_mm: 140"]
+    path, case = tmp_path / "worn.csv", tmp_path / "case.toml"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,dial_um", *rows]))
+    case.write_text('base = "rear_solid_300"\n[caliper]\nsticking_outboard_n = 400.0\n')
+    code, out, _ = told(capsys, "memory", path, "--km", 20000, "--case", case, "--out", tmp_path)
+    assert (code, simulated) == (0, [])
+    said = " ".join(out.split())
+    assert "The caliper" in said
+    assert "Nothing is told of its fitting: the caliper sticks as given" in said
+    assert "80 % band" not in said
+    assert "runout now, first order, mean of both faces 60" in said
+    assert "Above or within the limit: cannot tell" in (tmp_path / "memory.svg").read_text()
+    code, out, _ = told(capsys, "memory", path, "--km", 20000, "--case", case, "--json")
+    found = json.loads(out)["memory"]
+    assert (found["finding"], found["fitted_runout_um"]) == ("cannot tell", None)
+    assert found["thickness_variation_um"] == pytest.approx(24.0)
+    assert worn_rotor.worn_by_runout(case_from_text(case.read_text()), path, 20000.0, silent) is None
 
 
 @pytest.mark.parametrize(("half_um", "more"), [(35.0, True), (26.0, False)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, open_work, what_leads, words, work_order
+from scenes.words import acts, counted_over, mountings, open_work, what_leads, words, work_order
 from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
 from scenes.words.causes_work import (
@@ -247,6 +247,8 @@ def thickness_box(found: Finding, goes: bool = False) -> str:
 
 def limit_boxes(found: Finding) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
+    if over := counted_over.box(found):
+        return (over,)
     if found.do == names.UNEVEN_COUNTED:
         return (UNEVEN_BOX,)
     if found.do != names.AT_LIMIT:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, open_work, read_again_work, what_leads, words, work_order
+from scenes.words import acts, counted_over, mountings, open_work, read_again_work, what_leads, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, goes_uneven, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
@@ -233,6 +233,8 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
     """Say how the bare hub face is read; empty where the list's words stand."""
     if found.hub_face is not None and looks(found):
         return acts.look_box(found.hub_face)
+    if (open_yet := counted_over.face_read_on(found)) is not None:
+        return acts.look_box(open_yet)
     if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
         return FACE_ONCE_MORE
     if dial_unset(keys):

@@ -12,6 +12,7 @@ from scenes.words import (
     card_stages,
     causes_do,
     causes_work,
+    counted_over,
     mountings,
     open_work,
     read_again_work,
@@ -200,6 +201,49 @@ def test_every_box_of_an_act_finds_off_and_home_what_it_needs(told):
         if (errs := walked(weighed(do, TOLD[told], **known), case))
     }
     assert wrong == {}
+
+
+#: What is done where the middle of three turns counts as over its limit: by which is the larger share, and the face.
+OVER_AT_LAST = {
+    ("", "unread"): ("rotor off", "Read the clean hub face", "Rotor home", "Read the runout", "Stop: readings"),
+    ("", "below"): ("rotor off", "root of the spigot", "Rotor home", "Read the runout", "Stop: readings"),
+    (HUB_SIDE, "below"): ("rotor off", open_work.HUB, "Rotor home", "Read the runout", "into a new table"),
+    (HUB_SIDE, "near"): ("rotor off", "Bare clean hub face read twice more", "Rotor home", "Stop: readings"),
+    (HUB_SIDE, "near, read out"): ("rotor off", card_boxes.NEW_FACE, "Rotor home", "into a new table"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("side", "face"), OVER_AT_LAST)
+def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, face, monkeypatch):
+    """ "It counts as over: the rotor, renewed or cut", and the only box went on to the wheel: none came off."""
+    for module in (act, mountings.act, counted_over.one_act):
+        monkeypatch.setattr(module, "larger_share", lambda _: side)
+    made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES[face], read_um=51.0)
+    assert walked(made, corner("rear")) == []
+    ordered = card_stages.ordered(made, READ, corner("rear"), "")
+    stages = card_stages.card_stages(ordered, READ, corner("rear"), "")
+    assert card_boxes.CHECKS not in [stage.name for stage in stages]
+    listed = " | ".join(one.what for stage in stages for one in stage.works)
+    order = ("of 3 turns 51 µm counts as over 50 µm: the work below", *OVER_AT_LAST[side, face], "Pistons back")
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    # Under its limit it stays, unless the maker's is lower.
+    under = card_stages.ordered(replace(made, read_um=49.0), READ, corner("rear"), "")
+    assert card_boxes.limit_boxes(under)[0].startswith(
+        "Mean of 3 turns 49 µm, vehicle maker's limit ____ µm, unwritten"
+    )
+
+
+def test_over_at_last_a_rotor_with_the_larger_share_has_its_seat_looked_at_and_is_renewed(monkeypatch):
+    """Cleaned once more already: nothing but the rotor is left."""
+    monkeypatch.setattr(counted_over.one_act, "read_over_it", lambda *_: None)
+    monkeypatch.setattr(open_work.mountings, "goes", lambda *_: ROTOR_SIDE)
+    made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES["below"], read_um=51.0)
+    assert walked(made, corner("rear")) == []
+    ordered = card_stages.ordered(made, READ, corner("rear"), "")
+    boxes = [one.what for stage in card_stages.card_stages(ordered, READ, corner("rear"), "") for one in stage.works]
+    order = ("Spacers and retaining screw off, rotor off.", card_boxes.SEAT_BOX, card_boxes.RENEW_BOX)
+    assert [boxes.index(one) for one in order] == sorted(boxes.index(one) for one in order)
+    assert card_boxes.NEW_THICKNESS in boxes
 
 
 @pytest.mark.parametrize("stated", STATED)

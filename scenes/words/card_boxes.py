@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, counted_over, mountings, open_work, what_leads, words, work_order
+from scenes.words import acts, card_finding, mountings, open_work, what_leads, words, work_order
 from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
 from scenes.words.causes_work import (
@@ -52,7 +52,8 @@ BEARING_BOX = (
 )
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
 OVER_IT = "; over it that figure goes into the case file, ask again"
-GO_ON = "; over it that figure goes into the case file, and on"
+#: Of work that the stamp only allows: the lead asks again, and so does the stop behind it.
+GO_ON = "; over it on as below, and that figure goes into the case file before it is asked again"
 #: Where nothing but the stamp is left to decide: no runout keeps such a rotor on.
 STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes back on."
 #: Where neither a dial nor a micrometer decides.
@@ -230,7 +231,7 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
 
     ``least``: the thinnest place that was read. ``stated``: whether the user's own case file holds the stamp already.
     """
-    over_it = "" if stated else OVER_IT if found.do in LEFT_ON else GO_ON
+    over_it = "" if stated else OVER_IT if found.do in (*LEFT_ON, names.RENEW) else GO_ON
     return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
 
 
@@ -247,7 +248,7 @@ def thickness_box(found: Finding, goes: bool = False) -> str:
 
 def limit_boxes(found: Finding) -> tuple[str, ...]:
     """Boxes for what decides where neither dial nor micrometer does; none where they do."""
-    if over := counted_over.box(found):
+    if over := card_finding.box(found):
         return (over,)
     if found.do == names.UNEVEN_COUNTED:
         return (UNEVEN_BOX,)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_boxes, causes_do, causes_work, counted_over, left_on, read_again_work, work_order
+from scenes.words import acts, card_boxes, card_finding, causes_do, causes_work, left_on, read_again_work, work_order
 from scenes.words import causes as said
 from scenes.words.work_order import Stage, Work, stages
 from sim.causes import names
@@ -38,11 +38,11 @@ def ordered(found: Finding, readings: Readings, case: Case, thin: str) -> Findin
         Of a rotor near its discard thickness.
     """
     if causes_do.goes_by_stamp(found, thin, is_stated(case)):
-        return replace(found, do=names.RENEW)
+        return card_finding.scrap_by_stamp(found)
     if causes_do.before_readings(found, case):  # what was read before it orders nothing
         return replace(found, do=names.CLEAN if case.spigot_scale else names.RETORQUE)
     goes = causes_do.called(found, readings, case) == acts.RENEW_IT and found.do != names.HUB_AND_BEARING
-    return replace(found, do=names.RENEW) if goes else counted_over.followed(found)
+    return replace(found, do=names.RENEW) if goes else card_finding.followed(found)
 
 
 def card_stages(found: Finding, readings: Readings, case: Case, thin: str, why: tuple[str, ...] = ()) -> list[Stage]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, counted_over, mountings, open_work, read_again_work, what_leads, words, work_order
+from scenes.words import acts, card_finding, mountings, open_work, read_again_work, what_leads, words, work_order
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, goes_uneven, looks, not_clean_yet, reasons, stud_to_read
+from scenes.words.causes_do import back_on, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
 from sim.causes import names
 from sim.corner.road_state import STUDS, held_badly_by
@@ -64,6 +64,8 @@ TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearin
 ON_AGAIN = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 AS_READ = ("mark", "home", "spacers", "caliper off", "flange play", "dial")
 HOLD = ("home", "spacers")
+#: What is left out where nothing is read before the rotor is off.
+UNREAD = ("wheel-on trace", *HOLD, "dial", "last trace")
 OFF, REFIT = ("rotor off", "cracks"), ("fit", "tighten", "read")
 CLEANED = (*OFF, "clean", "hub face", *REFIT)
 ELSEWHERE_READ = (*OFF, *REFIT)
@@ -110,8 +112,8 @@ def work_keys(found: Finding, why: tuple[str, ...] = ()) -> tuple[str, ...]:
     if found.do in SPACERS:  # held anew is what is ordered
         return (*TO_THE_ROTOR, *AS_READ, "read", *ON_AGAIN)
     # Not held and not read: it goes whatever it runs out, or no reading counts before the bearing.
-    if found.do == names.SCATTERS or (found.do in ROTOR_GOES and goes_uneven(found)):
-        return (*TO_THE_ROTOR, *(key for key in AS_READ if key not in (*HOLD, "dial")), *asked, *ON_AGAIN)
+    if found.do == names.SCATTERS or (found.do in ROTOR_GOES and card_finding.goes_unread(found)):
+        return tuple(key for key in (*TO_THE_ROTOR, *AS_READ, *asked, *ON_AGAIN) if key not in UNREAD)
     return (*TO_THE_ROTOR, *AS_READ, "as found", *asked, *ON_AGAIN)
 
 
@@ -233,7 +235,7 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
     """Say how the bare hub face is read; empty where the list's words stand."""
     if found.hub_face is not None and looks(found):
         return acts.look_box(found.hub_face)
-    if (open_yet := counted_over.face_read_on(found)) is not None:
+    if (open_yet := card_finding.face_read_on(found)) is not None:
         return acts.look_box(open_yet)
     if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
         return FACE_ONCE_MORE

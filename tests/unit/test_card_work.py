@@ -9,10 +9,10 @@ import pytest
 
 from scenes.words import (
     card_boxes,
+    card_finding,
     card_stages,
     causes_do,
     causes_work,
-    counted_over,
     mountings,
     open_work,
     read_again_work,
@@ -216,7 +216,7 @@ OVER_AT_LAST = {
 @pytest.mark.parametrize(("side", "face"), OVER_AT_LAST)
 def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, face, monkeypatch):
     """ "It counts as over: the rotor, renewed or cut", and the only box went on to the wheel: none came off."""
-    for module in (act, mountings.act, counted_over.one_act):
+    for module in (act, mountings.act, card_finding.one_act):
         monkeypatch.setattr(module, "larger_share", lambda _: side)
     made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES[face], read_um=51.0)
     assert walked(made, corner("rear")) == []
@@ -235,7 +235,7 @@ def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, fa
 
 def test_over_at_last_a_rotor_with_the_larger_share_has_its_seat_looked_at_and_is_renewed(monkeypatch):
     """Cleaned once more already: nothing but the rotor is left."""
-    monkeypatch.setattr(counted_over.one_act, "read_over_it", lambda *_: None)
+    monkeypatch.setattr(card_finding.one_act, "read_over_it", lambda *_: None)
     monkeypatch.setattr(open_work.mountings, "goes", lambda *_: ROTOR_SIDE)
     made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES["below"], read_um=51.0)
     assert walked(made, corner("rear")) == []
@@ -354,6 +354,22 @@ def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
              "in from the edge. Read the runout")  # fmt: skip
     assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
     assert listed.count("Dial on the knuckle") == 2
+    assert "inboard face" not in listed
+
+
+def test_no_face_is_read_of_a_rotor_that_is_scrap_by_its_stamp():
+    """Its inboard face was read with the wheel on and its runout as found, and neither decided anything."""
+    case, thin = corner("at its stamp"), "8.90 mm is under 9 mm"
+    made = card_stages.ordered(weighed(names.CLEAN, AS_FOUND), READ, case, thin)
+    stages = card_stages.card_stages(made, READ, case, thin)
+    listed = " | ".join(one.what for stage in stages for one in stage.works)
+    assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
+    order = ("Rock the wheel", "Retaining screw off, rotor off", causes_work.FACE_BY_DIAL, card_boxes.NEW_BOX,
+             "Rotor home by hand", "in from the edge. Read the runout")  # fmt: skip
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    assert "inboard face" not in listed
+    rows = [row for _, several in causes_work.written(made, causes_work.card_keys(made, case)) for row in several]
+    assert faults(stages, rows) == []
 
 
 def test_before_the_bearing_is_judged_nothing_is_read_and_no_spacer_comes_off_that_nobody_put_on():
@@ -376,6 +392,16 @@ def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(d
     made, thin = weighed(do, CLEAN), "9.90 mm is under 10 mm"
     assert card_boxes.part_boxes(made, thin) == (card_boxes.SEAT_BOX, card_boxes.NEW_BOX)
     assert card_boxes.part_boxes(made, thin, stated=True) == (card_boxes.NEW_BOX,)  # scrap whatever its seat holds
+
+
+def test_over_its_stamp_a_card_goes_on_or_asks_again_as_its_lead_says():
+    """Its lead was "put that figure into a case file and ask again", its box "and on" to both rotors new."""
+    thin = "9.90 mm is under 10 mm"
+    box = {do: card_boxes.stamp_box(weighed(do, CLEAN), thin, "", stated=False) for do in (*PARTS, names.READ_AGAIN)}
+    assert all(box[do].endswith("into the case file, ask again.") for do in (names.RENEW, names.LEAVE, names.AT_LIMIT))
+    assert all("before it is asked again." in box[do] for do in (names.CLEAN, names.INDEX, names.READ_AGAIN))
+    for do in (names.RENEW, names.CLEAN):
+        assert "ask again" in card_boxes.ask_again(weighed(do, CLEAN), thin)
 
 
 def test_a_bare_face_of_one_turn_is_read_once_more_under_the_state_that_its_lead_says():

@@ -1,4 +1,4 @@
-"""An end at the limit whose middle counts as over it: the work that its lead orders then, as an act with boxes."""
+"""A finding as its card is worked: an end at the limit that counts as over it, a rotor that goes by its stamp."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts
 from scenes.words.causes import read_clean, read_now
-from scenes.words.causes_do import hub_open
+from scenes.words.causes_do import goes_uneven, hub_open
 from sim.bench.next_act import hub_counts_as_over
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
@@ -23,8 +23,34 @@ BOX = (
 
 
 @dataclass(frozen=True, eq=False)
-class CountedOver(Finding):
-    """A finding whose runout counts as over its limit by the middle of its turns; ``do`` is what follows."""
+class Ordered(Finding):
+    """A finding whose act is what its card works by.
+
+    Parameters
+    ----------
+    counts_over : bool
+        Whether its runout counts as over the limit by the middle of its turns: its act is what follows.
+    by_stamp : bool
+        Whether its rotor goes by a stamp that the case states, whatever it runs out.
+    """
+
+    counts_over: bool = False
+    by_stamp: bool = False
+
+
+def _as(found: Finding, do: str, counts_over: bool = False, by_stamp: bool = False) -> Ordered:
+    told = {one.name: getattr(found, one.name) for one in fields(Finding)}
+    return replace(Ordered(**told, counts_over=counts_over, by_stamp=by_stamp), do=do)
+
+
+def scrap_by_stamp(found: Finding) -> Finding:
+    """Renew the rotor of a finding by its stamp: no runout of it is read."""
+    return _as(found, names.RENEW, by_stamp=True)
+
+
+def goes_unread(found: Finding) -> bool:
+    """Whether the rotor goes by its thickness, as uneven or by its stamp: no runout of it tells anything."""
+    return goes_uneven(found) or (isinstance(found, Ordered) and found.by_stamp)
 
 
 def followed(found: Finding) -> Finding:
@@ -47,17 +73,16 @@ def followed(found: Finding) -> Finding:
         do = names.HUB_AND_BEARING
     elif wanted is None and hub_open(found):  # before that no part is bought
         do = names.MEASURE + names.BARE_HUB
-    told = {one.name: getattr(found, one.name) for one in fields(Finding)}
-    return replace(CountedOver(**told), do=do)
+    return _as(found, do, counts_over=True)
 
 
 def box(found: Finding) -> str:
     """Box before the work of such an end; empty of any other act."""
-    if not isinstance(found, CountedOver):
+    if not (isinstance(found, Ordered) and found.counts_over):
         return ""
     return BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um)
 
 
 def face_read_on(found: Finding) -> HubFace | None:
     """The bare hub face where it is read on with the rotor off for that work, as its lead asks too; else None."""
-    return found.hub_face if isinstance(found, CountedOver) and hub_open(found) else None
+    return found.hub_face if box(found) and hub_open(found) else None

@@ -19,6 +19,8 @@ NEAR_NOUGHT = 0.27
 FITS, MISFITS, MISFITS_FINE = 1.6, 1.5, 1.0
 #: What it leaves with signs over the runout, for waves that any face has; and over what it leaves without.
 OWN, LESS = 0.07, 0.6
+#: Half as much, as the second, and a coarse dial is believed from here on.
+HALF, MISFITS_BY_HALF = 0.5, 1.1
 
 
 def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
@@ -51,10 +53,11 @@ def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
         return 0.0
     sd = reading_sd(dial_um)
     without = float(_left_um(angle, shown))
-    if without < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS) * sd:
+    if without < (MISFITS_FINE if dial_um <= FINE_STEP_UM else MISFITS_BY_HALF) * sd:
         return 0.0
     restored = _restored(angle, shown)
-    fits = float(_left_um(angle, restored)) < min(max(FITS * sd, OWN * ring.tir(restored)), LESS * without)
+    less = LESS if dial_um <= FINE_STEP_UM or without >= MISFITS * sd else HALF
+    fits = float(_left_um(angle, restored)) < min(max(FITS * sd, OWN * ring.tir(restored)), less * without)
     return ring.tir(restored) if fits and ring.tir(restored) > ring.tir(shown) else 0.0
 
 

@@ -708,8 +708,7 @@ def of_each(turns: Sequence[Turn], dial_um: float, studs: int) -> list[tuple[Rea
     studs : int
         Studs of the hub.
     """
-    signed = any(_signed(turn) for turn in turns if turn.kind != "thickness")
-    return [_of_one(turn, turn.dial_um or dial_um, studs, signed) for turn in turns]
+    return [_of_one(turn, turn.dial_um or dial_um, studs) for turn in turns]
 
 
 def _furthest(found: Iterable[ReadingFault], trace: str) -> ReadingFault:
@@ -717,15 +716,9 @@ def _furthest(found: Iterable[ReadingFault], trace: str) -> ReadingFault:
     return max((one for one in found if one.fault == TWICE and one.trace == trace), key=lambda one: one.size_um)
 
 
-def _signed(turn: Turn) -> bool:
-    """Whether a turn has readings on both sides of nought: who writes one minus sign writes them all."""
-    return bool(turn.shown_um.min() < 0.0 < turn.shown_um.max())
-
-
-def _of_one(turn: Turn, dial_um: float, studs: int, signed: bool) -> tuple[ReadingFault, ...]:
+def _of_one(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     """Slips of one turn; where every minus sign may be missing, that alone, for no place is better than another."""
-    asked = turn.kind != "thickness" and not signed
-    restored = without_signs(turn.angle_deg, turn.shown_um, dial_um) if asked else 0.0
+    restored = 0.0 if turn.kind == "thickness" else without_signs(turn.angle_deg, turn.shown_um, dial_um)
     if not restored:
         return slips(turn, dial_um, studs)
     text = (

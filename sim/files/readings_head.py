@@ -12,6 +12,8 @@ from sim.units import printable
 # Half of the widest rotor of a car or van is 220 mm, of the widest hub face 95 mm; from memory. More is a diameter.
 HEADS = {"studs": (3, 8), "gauge_radius_mm": (40, 220), "hub_face_radius_mm": (20, 95), "dial_um": STEP_UM}
 CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
+#: Other words for the same: a near miss of one sense must never be taken for the other.
+SENSES = {"anticlockwise": COUNTER, "counterclockwise": COUNTER, "ccw": COUNTER, "cw": CLOCKWISE}
 TOWARDS, AWAY = "+ towards", "+ away"
 WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY)}
 #: Heads of older tables: one word for all turns, those of the next week too.
@@ -79,6 +81,7 @@ def lines_below(text: str, sheet: Sheet) -> list[tuple[int, str]]:
 def _head_word(line: int, key: str, value: str, sheet: Sheet) -> None:
     """Take a header that is one of a few words."""
     word = " ".join(value.lower().split())
+    word = SENSES.get(word.replace("-", "").replace(" ", ""), word)
     if word not in WORDS[key]:
         near = get_close_matches(word, WORDS[key], 1)
         hint = f"; did you mean {near[0]!r}?" if near else ""

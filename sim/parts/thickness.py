@@ -331,8 +331,11 @@ class Uneven:
 
     @property
     def places_first(self) -> bool:
-        """Whether the tops missed between few places leave more open than the readings: then places come first."""
-        return 0 < self.places < PLACES and self.between_um > self.doubt_um - self.between_um
+        """Whether places come first: tops missed between few leave more open than readings, or are all that is left."""
+        if not 0 < self.places < PLACES:
+            return False
+        read_out = self.state == TOO_CLOSE and self.ended and not self.shaky and self.between_um >= LEAST_BETWEEN_UM
+        return read_out or self.between_um > self.doubt_um - self.between_um
 
     @property
     def wanted_turns(self) -> int:

@@ -9,7 +9,7 @@ import pytest
 from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
 from scenes.pages import fitting_sheet, report
-from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
+from scenes.words import acts, cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
 from scenes.words import steps as own_steps
 from sim import advice, turn
 from sim.bench import cures
@@ -162,6 +162,19 @@ def test_index_leaves_no_rotor_on_whose_thickness_is_not_told_from_its_limit():
     few = replace(ended, doubt_um=12.0, between_um=8.5, places=8)
     assert not rotor_goes.as_read(None, 11.0, few)
     assert "read it at 12 places first" in _indexed(50.0, "no gain", **quiet, uneven=few)[0].why
+
+
+def test_a_thickness_read_out_at_few_places_is_read_at_twelve_before_it_counts():
+    """Read three times at 6 places, 12 of 15 um, truth 22 in three humps: it was "neither over nor under", left on."""
+    six = Uneven(12.0, 9.0, 15.0, between_um=4.0, places=6, turns=3)
+    assert six.places_first
+    assert not six.counts_neither
+    assert "12 places" in acts.thickness_again(six)
+    twelve = replace(six, between_um=1.9, places=12)
+    assert not twelve.places_first
+    assert twelve.counts_neither
+    once = replace(six, turns=1)
+    assert not once.places_first  # the reading is what leaves most open: it is read again first
 
 
 def test_bearing_play_that_was_given_is_said_beside_every_reading():

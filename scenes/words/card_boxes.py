@@ -312,7 +312,7 @@ def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
     if new_table(found):
         return NEW_TABLE_STOP
     if open_work.stays(found):
-        return open_work.NOTHING_FOUND
+        return open_work.THEN_ROTOR if open_work.rotor_too(found) else open_work.NOTHING_FOUND
     open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
     if found.do not in LEFT_ON or not_clean_yet(found) or open_yet:
         return ASK_AGAIN

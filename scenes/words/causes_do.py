@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, left_on, loose_nut, mountings, to_read_again, what_leads, words, written
+from scenes.words import (
+    acts,
+    left_on,
+    loose_nut,
+    mountings,
+    stays_on_hub,
+    to_read_again,
+    what_leads,
+    words,
+    written,
+)
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import answers, turn
 from sim.bench import next_act as act
@@ -426,6 +436,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             return f"Next: {acts.look_at(found.hub_face)}."
         if wanted == names.BARE_HUB and act.at_odds_once(found.told, found.hub_face):
             return mountings.face_at_odds(found.told)
+        if wanted == names.ANOTHER_STUD and (again := stays_on_hub.one_turn(found.told, wanted, stud_to_read(found))):
+            return again
         read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
@@ -454,7 +466,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     if found.do == names.AT_LIMIT:
         said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
-    if found.do == names.OPEN and against_limit(runout, found.limit_um, half) == BELOW:
+    against = against_limit(runout, found.limit_um, half)
+    over_um = found.limit_um if against == ABOVE else None
+    if found.do == names.OPEN and against == BELOW:
         said = mountings.BELOW_IT[act.OPEN]
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
@@ -462,7 +476,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        half=words.micrometres(half), anew=acts.ANEW,
                        hub_over=acts.hub(found.hub_face, _rotor_most_um(found)),
                        near_limit=_near_limit(found, runout, half), takes="",
-                       part=mountings.part(found.told, found.hub_face), scatters=to_read_again.scatters(found.told),
+                       part=mountings.part(found.told, found.hub_face, over_um),
+                       scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
@@ -539,7 +554,7 @@ def hub_open(found: Finding) -> bool:
 
 def _dirty_twice(found: Finding) -> list[str]:
     """What to look at where what two cleanings left still reads as dirt does, or is not what its bare face reads."""
-    left, stays = found.dirt_left, mountings.stays_again(found.told)
+    left, stays = found.dirt_left, stays_on_hub.stays_again(found.told)
     if stays:
         return [stays]
     if found.told.again is None or left is None or not left.counts:

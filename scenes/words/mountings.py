@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scenes.words import acts, to_read_again, words
+from scenes.words import acts, stays_on_hub, to_read_again, words
+from scenes.words.stays_on_hub import nearest as _nearest
+from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.between_places import HUMPS
@@ -185,14 +187,6 @@ EITHER_PART = (
 #: What no stud takes off.
 NO_STUD_PASSES = "Two humps a turn of {humps} go with the rotor: no stud brings it under {limit}. "
 SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
-#: No hub is bought whose own face does not explain what stays with it.
-STAYS_AGAIN = (
-    "{beyond} stays with the hub, though it was cleaned twice and its bare face does not "
-    "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs, "
-    "scale that a brush leaves{near}; a scraper or a stone takes it (common practice, no source). Where nothing is "
-    "found and it reads so again no more reading is asked: hub and bearing as the vehicle maker says; until then this "
-    "is not done"
-)
 #: What a second cleaning did, beside the reading before it.
 TOOK_MORE = (
     "The second cleaning took away {took}: {mounts} read over that dirt and count no more; the shares are read anew."
@@ -291,6 +285,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = face_at_odds(told)
     elif todo.cancels:
         order = HUB_UNREAD
+    elif stays_on_hub.one_turn(told, todo.what, todo.studs_turned):
+        order = stays_on_hub.one_turn(told, todo.what, todo.studs_turned)
     elif todo.what == act.AT_LIMIT:
         order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
     said = order.format(
@@ -326,7 +322,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=there(open_hub),
-        part=part(told, todo.hub_face),
+        part=part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None),
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
     )
@@ -447,14 +443,24 @@ def over_it(told: ToldApart, face: HubFace | None) -> str:
     return f"check the bearing for play, then {part(told, face)}"
 
 
-def part(told: ToldApart, face: HubFace | None) -> str:
+def part(told: ToldApart, face: HubFace | None, limit_um: float | None = None) -> str:
     """Name the part with the larger share, with both, where they are told apart by more than they are uncertain.
 
-    Else a bare hub face that explains what stays with the hub decides, held against its own limit.
+    Else a bare hub face that explains what stays with the hub decides, held against its own limit. None is named over
+    what that face does not explain, but a rotor that is over the limit by itself. [um TIR]
+
+    Parameters
+    ----------
+    told : ToldApart
+    face : HubFace or None
+    limit_um : float or None
+        Of the mounted runout, where it is over it.
     """
     last, side = told.states[-1], goes(told, face)
-    if stays_again(told):
-        return f"no part by these readings: {stays_again(told)}"
+    if stays := stays_on_hub.stays_again(told):
+        if limit_um is None or not act.rotor_by_itself(told, limit_um):
+            return f"no part by these readings: {stays}"
+        return stays_on_hub.rotor_by_itself(told, words.micrometres(limit_um))
     if not side:
         return EITHER_PART
     if not act.larger_share(told):
@@ -480,19 +486,6 @@ def _both(last: Apart) -> str:
 def shares(told: ToldApart) -> str:
     """Say both shares as they were read last, as a sentence; empty where they are not told apart."""
     return f" As read clean {_both(told.states[-1])}." if 1 in told.states[-1].hub else ""
-
-
-def stays_again(told: ToldApart) -> str:
-    """Say what two cleanings left with the hub beyond its bare face, and where to look; empty where nothing is told."""
-    if told.stayed_beyond is None or not act.unexplained(told):
-        return ""
-    near = acts.TOWARDS.format(near=stays_near(told))
-    return STAYS_AGAIN.format(beyond=_size(told.stayed_beyond), near=near)
-
-
-def stays_near(told: ToldApart) -> int:
-    """Stud that is nearest to what stays with the hub beyond its bare face, from 1; 0 where nothing is told."""
-    return 0 if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs)
 
 
 def _sizes(orders: Sequence[Vector]) -> str:
@@ -715,19 +708,11 @@ def _taken_off(told: ToldApart, gone: Vector) -> str:
     return f"{did} took away {_share(gone, told.studs)}{either}: {was}."
 
 
-def _nearest(one: Vector, studs: int) -> int:
-    return round(one.high_spot_deg / (360.0 / studs)) % studs + 1
-
-
 def _of(left: Sequence[str], two: Vector | None = None) -> str:
     """Causes that stay open of a share; where two humps are told beside it, it is the lean that has none."""
     if left:
         return f". Open: {', '.join(left)}."
     return ". No lean to explain there." if two is not None and two.told else ". Nothing to explain there."
-
-
-def _size(one: Vector) -> str:
-    return f"{one.runout_um:.0f} ± {one.half_um:.0f} µm"
 
 
 def _still(one: Vector, told: ToldApart) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, to_read_again
-from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from scenes.words import acts, mountings, stays_on_hub, to_read_again
+from scenes.words.causes import read_now
+from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE, rotor_by_itself
 from sim.causes import names
+from sim.parts.dial import ABOVE, Dial, against_limit
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
@@ -20,6 +22,12 @@ NOTHING_FOUND = (
     "Stop: readings into the file, ask again. Nothing was found and it reads so again: hub and bearing as the vehicle "
     "maker says. Until then nothing goes back on."
 )
+#: The same where the rotor is over the limit by itself, and its box.
+ROTOR_TOO = (
+    "The rotor too, {rotor} by itself and over the limit: where its seat shows no scale, both rotors of the axle "
+    "new{or_cut}, on hubs that are clean, and a new table begins. Scale there: off, back on the same stud, read."
+)
+THEN_ROTOR = "Stop: readings into the file, a new rotor's into a new table, ask again. Until then nothing goes back on."
 #: Of mountings that part however often it is put on.
 UNDER_LOAD = "Bearing judged under load as the vehicle maker says: by hand it may feel tight."
 #: Where it is turns that part, and not mountings.
@@ -42,7 +50,13 @@ HUB = (
 
 def stays(found: Finding) -> bool:
     """Whether the end is what stays with the hub, cleaned twice, and no part is named for it."""
-    return found.do == names.OPEN and bool(mountings.stays_again(found.told))
+    return found.do == names.OPEN and bool(stays_on_hub.stays_again(found.told))
+
+
+def rotor_too(found: Finding) -> bool:
+    """Whether that end names the rotor all the same, over the limit by itself: as `mountings.part` has it."""
+    over = against_limit(read_now(found), found.limit_um, Dial(found.dial_um, found.turns).doubt_um) == ABOVE
+    return over and stays(found) and rotor_by_itself(found.told, found.limit_um)
 
 
 def names_the_rotor(found: Finding) -> bool:
@@ -62,7 +76,7 @@ def box(found: Finding, key: str) -> str:
         return {"flange play": BASE_FIRST if turns else UNDER_LOAD, "clean": MENDED}.get(key, "")
     if key != "clean":
         return ""
-    near = mountings.stays_near(found.told)
+    near = stays_on_hub.stays_near(found.told)
     return LOOK.format(near=acts.TOWARDS.format(near=near) if near else "") if stays(found) else ""
 
 
@@ -77,6 +91,8 @@ def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:
     """
     if found.do == names.SCATTERS:
         return NONE_MENDED, OWN_FACE
+    if rotor_too(found):
+        return (ROTOR_TOO.format(rotor=stays_on_hub.goes_with(found.told), or_cut=or_cut),)
     if found.do != names.OPEN or stays(found) or names_the_rotor(found):
         return ()
     side = mountings.goes(found.told, found.hub_face)

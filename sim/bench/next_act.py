@@ -11,6 +11,7 @@ from sim.bench import last_look
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
+from sim.bench.one_turn import rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
@@ -166,6 +167,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = OPEN, here  # only this rotor holds it down
         if _by_its_face(what, told, face) or (what == OPEN and at_odds_once(told, face)):
             what, stud = BARE_HUB, here  # its share is not told before that face is
+        what, stud = _on_one_turn(what, stud, readings, told)
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
@@ -190,6 +192,15 @@ def _by_its_face(what: str, told: ToldApart, face: HubFace | None) -> bool:
     if face is None or not face.read_on or told.states[-1].state not in CLEAN_STATES:
         return False
     return what == OPEN or (face.coarse and what in (HUB, CLEAN_AGAIN))
+
+
+def _on_one_turn(what: str, stud: int, readings: Readings, told: ToldApart) -> tuple[str, int]:
+    """Before reading ends without a part a stud that was read by one turn, and on which that rests, is read once more.
+
+    See `sim.bench.one_turn`: one whole turn may be begun elsewhere, or written the other way round.
+    """
+    at = rests_on(readings, told) if what == OPEN and unexplained(told) else None
+    return (what, stud) if at is None else (ANOTHER_STUD, at)
 
 
 def read_once(face: HubFace | None) -> bool:
@@ -488,6 +499,23 @@ def larger_share(told: ToldApart) -> str:
     if abs(apart) <= sum(one.half_um for one in (*hub, *rotor)):
         return ""
     return ROTOR_SIDE if apart > 0 else HUB_SIDE
+
+
+def rotor_by_itself(told: ToldApart, limit_um: float) -> bool:
+    """Whether what goes with the rotor is over the limit by itself, whatever stays with the hub; its half-width is off.
+
+    Parameters
+    ----------
+    told : ToldApart
+    limit_um : float
+        Of the mounted runout. [um TIR]
+
+    Notes
+    -----
+    Of the first order of the last state (80 %): on a true hub a rotor runs out by its own. By definition.
+    """
+    rotor = told.states[-1].rotor.get(1)
+    return rotor is not None and rotor.runout_um - rotor.half_um > limit_um
 
 
 def shares(of_part: Mapping[int, Vector]) -> list[Vector]:

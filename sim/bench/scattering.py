@@ -30,21 +30,37 @@ def alone_on_its_stud(readings: Readings) -> Readings:
 
     Notes
     -----
-    Nobody can read them as they stood; put on there again a rotor is the next mount. By rule, no source. [um]
+    Nobody can read them as they stood; put on there again a rotor is the next mount. The fewest are left out: those of
+    studs that were read so once, else also of studs that were read alike by fewer than three. By rule, no source. [um]
     """
     mounted = readings.of("mounted")
-    there = next((turns for turns in by_stand(readings) if turns[-1] is mounted[-1]), [])
+    stands = by_stand(readings)
+    there = next((turns for turns in stands if turns[-1] is mounted[-1]), [])
     alike = list(dict.fromkeys(one.mount for one in there))[-LEAST_ALIKE:]
     here = {(one.state, one.clamped_by) for one in there}
-    others = {one.mount for one in mounted if (one.state, one.clamped_by) in here} - {one.mount for one in there}
+    others = [turns for turns in stands if turns is not there and (turns[0].state, turns[0].clamped_by) in here]
     if len(alike) < LEAST_ALIKE or not others or not set(alike) <= set(two_groups(readings, there)[0]):
         return readings
-    state = next((one for one in told_apart(readings).states if alike[-1] in one.mounts), None)
     # What parts on another stud has an order of its own: read there once more.
-    if state is None or not state.contradict or not all(pair.came_back for pair in state.returned):
+    if not _fit_no_one(readings, alike[-1], came_back=True):
         return readings
     named = f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}"
-    return without(readings, tuple(others), [NOTE.format(gone=mount, alike=named) for mount in sorted(others)])
+    often = [len(two_groups(readings, turns)[0]) for turns in others]
+    left = readings
+    for fewer in (2, LEAST_ALIKE, max(often) + 1):
+        gone = sorted({one.mount for turns, many in zip(others, often, strict=True) if many < fewer for one in turns})
+        left = without(readings, gone, [NOTE.format(gone=mount, alike=named) for mount in gone])
+        if gone and not _fit_no_one(left, alike[-1]):
+            break
+    return left
+
+
+def _fit_no_one(readings: Readings, mount: int, came_back: bool = False) -> bool:
+    """Whether the mounts of the state of this one fit no one hub and rotor; if asked, though each stud comes back."""
+    state = next((one for one in told_apart(readings).states if mount in one.mounts), None)
+    if state is None or not state.contradict:
+        return False
+    return not came_back or all(pair.came_back for pair in state.returned)
 
 
 def mounts_read(readings: Readings) -> tuple[int, int]:

@@ -61,7 +61,7 @@ def menu(
 ) -> list[_Candidate]:
     """Readings that are still possible: what was done is not done again, unless cleaning may have left dirt.
 
-    A wanted stud position is the one that stands for another stud, where it can.
+    A wanted stud position is the one that stands for another stud, where it can: one that was read too.
     """
     kinds = {spot.kind for spot in seen.spots}
     mounted = [spot for spot in seen.spots if spot.kind == "mounted" and spot.cleaned == now.cleaned]
@@ -69,7 +69,7 @@ def menu(
     out = [
         _Candidate(names.ANOTHER_STUD, Spot("mounted", -1, turned, now.cleaned, twice=now.twice))
         for turned in positions
-        if turned not in stood
+        if turned not in stood or turned == wanted
     ]
     out = [one for one in out if one.spot.turned == wanted] or out
     first = mounted[0].turned

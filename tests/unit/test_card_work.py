@@ -16,6 +16,7 @@ from scenes.words import (
     mountings,
     open_work,
     read_again_work,
+    stays_on_hub,
     work_order,
 )
 from sim.bench import next_act as act
@@ -103,7 +104,7 @@ BEFORE = {
 UNDER_A_ROTOR = (
     card_boxes.PART_BOX, card_boxes.BEARING_BOX, card_boxes.HUB_AS_GIVEN_BOX, card_boxes.RENEW_BOX,
     card_boxes.NEW_BOX, card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_READ_OUT_BOX, open_work.HUB,
-    open_work.NONE_MENDED, open_work.OWN_FACE, open_work.EITHER[:30],
+    open_work.NONE_MENDED, open_work.OWN_FACE, open_work.EITHER[:30], open_work.ROTOR_TOO[:14],
 )  # fmt: skip
 AT_THE_CALIPER = (card_boxes.CALIPER_BOX, card_boxes.PADS_BOX)
 HELD = {"support", "lift", "wheel off", "mark", "caliper off", "dial", "home", "held"}
@@ -305,7 +306,7 @@ def test_an_end_that_names_a_part_has_its_box_and_one_that_names_none_its_look(s
     case, made = corner("rear"), weighed(names.OPEN, TOLD[told])
     box = {ROTOR_SIDE: card_boxes.RENEW_BOX, HUB_SIDE: open_work.HUB, "": open_work.EITHER[:30]}[side]
     for stays in (False, True):
-        monkeypatch.setattr(mountings, "stays_again", lambda _, stays=stays: "60 µm stays" if stays else "")
+        monkeypatch.setattr(stays_on_hub, "stays_again", lambda _, stays=stays: "60 µm stays" if stays else "")
         monkeypatch.setattr(mountings, "goes", lambda *_: side)
         assert walked(made, case) == []
         told_now = " | ".join(
@@ -316,6 +317,20 @@ def test_an_end_that_names_a_part_has_its_box_and_one_that_names_none_its_look(s
         assert ("hub and bearing as the vehicle maker says. Until then nothing goes back on" in told_now) is stays
         assert ("into a new table" in told_now) is not stays
         assert told_now.index("ead the clean hub face") < told_now.index("Rotor home by hand")
+
+
+def test_a_rotor_that_is_over_its_limit_by_itself_has_its_box_beside_what_stays_with_the_hub(monkeypatch):
+    """79 µm went with it on every stud, and the card sent to hub and bearing alone."""
+    monkeypatch.setattr(stays_on_hub, "stays_again", lambda _: "60 µm stays")
+    last = CLEAN.states[-1]
+    for own_um, said in ((90.0, True), (20.0, False)):
+        told = replace(CLEAN, states=(replace(last, rotor={1: replace(last.sum[1], runout_um=own_um, half_um=6.0)}),))
+        made = weighed(names.OPEN, told, read_um=80.0, limit_um=50.0, dial_um=1.0, turns=3)
+        assert walked(made, corner("rear")) == []
+        boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
+        assert any(one.startswith("The rotor too, 90 ± 6 µm by itself and over the limit") for one in boxes) is said
+        assert (open_work.THEN_ROTOR in boxes) is said
+        assert (open_work.NOTHING_FOUND in boxes) is not said
 
 
 @pytest.mark.parametrize("turns", [False, True])
@@ -388,7 +403,7 @@ def test_before_the_bearing_is_judged_nothing_is_read_and_no_spacer_comes_off_th
 def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(do, monkeypatch):
     """ "Before money is spent a straight edge" had no box where its own stamp was not read yet."""
     monkeypatch.setattr(mountings, "goes", lambda *_: ROTOR_SIDE)
-    monkeypatch.setattr(mountings, "stays_again", lambda _: "")
+    monkeypatch.setattr(stays_on_hub, "stays_again", lambda _: "")
     made, thin = weighed(do, CLEAN), "9.90 mm is under 10 mm"
     assert card_boxes.part_boxes(made, thin) == (card_boxes.SEAT_BOX, card_boxes.NEW_BOX)
     assert card_boxes.part_boxes(made, thin, stated=True) == (card_boxes.NEW_BOX,)  # scrap whatever its seat holds

@@ -248,6 +248,11 @@ def test_a_bare_face_at_odds_is_not_read_again_for_ever():
     assert sum(one.probability for one in found.otherwise) > 0.5
     assert "It was read by one turn alone" in causes_do.action(found)
     made.traces.insert(-2, next(one for one in made.traces if one.kind == "hub face"))
+    # Nor is it ended on the one turn of the first stud: with a case as by readings alone it is read there once more.
+    alone, found = decide(made.readings(), CASE.limits), read(made, menu=False)
+    assert (alone.act.what, alone.act.studs_turned, found.do) == ("another stud", 0, NAMED[alone.act.what])
+    assert "rests on the one turn of mount 2" in causes_do.action(read(made))
+    made.mounted(0, "cleaned again")
     alone = decide(made.readings(), CASE.limits)
     found = read(made)
     assert (alone.act.what, found.do, found.next_readings) == ("open", names.OPEN, ())

@@ -129,7 +129,10 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     assert (act.what, act.also) == ("bare hub", ())
     assert "bare clean hub face once more" in text
     assert "read by one turn alone" in text
+    # Nor is it ended on the one turn of the first stud, which may be the one that is off.
     act, _, text, _ = asked(*again, EVEN, face_of(3.0), face_of(3.0))
+    assert (act.what, act.studs_turned) == ("another stud", 0)
+    act, _, text, _ = asked(*again, mounted(0, 45.0, 8.0, 4, "cleaned again"), EVEN, face_of(3.0), face_of(3.0))
     assert act.what == "open"
     assert "no part by these readings" in text
     assert "though it was cleaned twice and its bare face does not explain it" in text
@@ -145,6 +148,8 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     # Nor is it left on where only this rotor holds the runout down.
     low = [mounted(stud, 30.0, -26.0, k, state) for k, (stud, state) in enumerate(
         ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip
+    low.append(mounted(2, 30.0, -26.0, 4, "cleaned again"))
+    low.append(mounted(0, 30.0, -26.0, 5, "cleaned again"))
     act, _, text, _ = asked(*low, EVEN, face_of(3.0), face_of(3.0))
     assert (act.what, act.against) == ("open", "below")
     assert text.startswith("Not done: on clean faces it runs out")

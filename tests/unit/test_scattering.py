@@ -162,3 +162,14 @@ def test_mountings_that_scatter_over_a_hub_over_its_limit_end_at_hub_and_bearing
     turns = put_on(*((0, 40.0 * np.exp(2.4j * k)) for k in range(MOST_ON_A_STUD)))
     told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, *[face_of(90.0)] * 3)), LIMITS)
     assert told.act.what == "hub"
+
+
+def test_three_on_one_stud_leave_out_the_turn_that_is_off_and_not_what_other_studs_read_alike():
+    """One turn begun a place late, and each stud in turn left the other's three out: moved to and fro for ever."""
+    late = replace(mounted(0, HUB, 40.0, 1, "cleaned"), value_um=np.roll(mounted(0, HUB, 40.0).value_um, -2))
+    there = put_on(*((stud, 40.0) for stud in (0, 3, 3, 2, 2, 2)))
+    assert asked(late, *there[1:])[2] == (2, 3, 4, 5, 6)
+    # Where that is not enough those of studs that were read by fewer than three go too.
+    off = [replace(one, value_um=np.roll(one.value_um, -3)) for one in there[1:3]]
+    more = [mounted(1, HUB, 40.0, k, "cleaned") for k in (11, 12)]
+    assert asked(late, *off, *more, *there[3:])[2] == (4, 5, 6)

@@ -1,0 +1,100 @@
+"""Before reading ends without a part, a stud that was read by one turn is read once more; a rotor over it is named."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.words import mountings as said
+from sim.bench.cleaned_again import settled
+from sim.bench.mountings import told_apart
+from sim.bench.one_turn import rests_on
+from sim.causes.decision import decide
+from sim.causes.next_reading import menu
+from sim.causes.seen import seen
+from sim.files.dial_readings import Readings
+from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
+
+HUB = 10.0 * np.exp(-0.7j)
+MISREAD = {
+    "begun a place late": lambda value: np.roll(value, -1),
+    "begun two places late": lambda value: np.roll(value, -2),
+    "the other way round": lambda value: np.roll(value[::-1], 1),
+}
+
+
+def asked(*turns, hub=HUB):
+    """Act, its words and the notes: a thickness that is even and a face that was read twice beside the turns."""
+    decided = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(hub), face_of(hub))), LIMITS)
+    return decided.act, said.lead(decided.told, decided.act, []).replace("\u00a0", " ")
+
+
+def cleaned_twice(rotor, hub=HUB, first=lambda value: value, studs=(0, 2)):
+    """One stud, another, and the second cleaning on that; of the first the turn as it was written down."""
+    there = [mounted(stud, hub, rotor, k, "cleaned") for k, stud in enumerate(studs, 2)]
+    there[0] = replace(there[0], value_um=first(there[0].value_um))
+    return [*there, mounted(studs[-1], hub, rotor, len(studs) + 2, "cleaned again")]
+
+
+@pytest.mark.parametrize("how", MISREAD)
+def test_a_stud_that_was_read_by_one_turn_is_read_once_more_before_reading_ends_without_a_part(how):
+    """A turn written two places late sent to hub and bearing, and the stud that it stood on was read no more."""
+    rotor = 60.0 * np.exp(1.4j)
+    turns = cleaned_twice(rotor, first=MISREAD[how])
+    act, text = asked(*turns)
+    assert (act.what, act.studs_turned) == ("another stud", 0)
+    assert "put the painted hole on stud 1, same torque, and read it again, one whole turn" in text
+    assert "rests on the one turn of mount 2: begun at another place" in text
+    # Read as it is, that turn and the first part: one more tells which of them counts.
+    again = [*turns, mounted(0, HUB, rotor, 5, "cleaned again")]
+    assert asked(*again)[0].what == "read again"
+    act, text = asked(*again, mounted(0, HUB, rotor, 6, "cleaned again"))
+    assert act.what == "open"
+    assert "then the rotor, renewed or cut" in text
+
+
+def test_what_truly_stays_with_the_hub_is_asked_for_one_turn_more_and_no_other():
+    """80 µm lie on the hub that no brush took: nothing is written wrong, and reading ends."""
+    lies = HUB + 40.0
+    turns = cleaned_twice(8.0, hub=lies)
+    assert asked(*turns)[0].what == "another stud"
+    act, text = asked(*turns, mounted(0, lies, 8.0, 5, "cleaned again"))
+    assert act.what == "open"
+    assert "then no part by these readings" in text
+    # Nor where both studs were read twice before.
+    twice = [mounted(0, lies, 8.0, 2, "cleaned"), *(replace(one, mount=one.mount + 1) for one in turns)]
+    assert asked(*twice)[0].what == "open"
+
+
+def test_of_three_studs_the_one_without_which_nothing_stays_is_read_once_more():
+    """Two studs read twice each are enough: a third that was read by one turn is asked for where it alone is off."""
+    every = [mounted(stud, HUB, 40.0, k, "cleaned again") for k, stud in enumerate((0, 3, 3, 2, 2), 2)]
+    late = replace(every[0], value_um=np.roll(every[0].value_um, -1))
+    lies = [mounted(one.studs_turned, HUB + 30.0, 40.0, one.mount, one.state) for one in every]
+    wanted = []
+    for turns in ([late, *every[1:]], lies):
+        read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(HUB), face_of(HUB))))
+        wanted.append(rests_on(read, told_apart(read, again)))
+    assert wanted == [0, None]
+
+
+def test_a_rotor_that_is_over_the_limit_by_itself_is_named_beside_what_stays_with_the_hub():
+    """79 µm went with the rotor on every stud, and its order was "no part by these readings"."""
+    turns = [*cleaned_twice(45.0, hub=12.0), mounted(0, 12.0, 45.0, 5, "cleaned again")]
+    act, text = asked(*turns, hub=1.0)
+    assert act.what == "open"
+    assert "then the rotor, renewed or cut as the vehicle maker allows, on a clean hub" in text
+    assert "goes with it, over the limit of 50 µm by itself. Before one goes on, what lies between: " in text
+    assert "though it was cleaned twice" in text
+    assert "no part by these readings" not in text
+
+
+def test_causes_weigh_the_turn_that_readings_alone_ask_for_on_a_stud_that_was_read():
+    data = seen(Readings(5, 140.0, 64.0, 10.0, tuple(cleaned_twice(45.0)[:2])), ())
+    now = [spot for spot in data.spots if spot.kind == "mounted"][-1]
+
+    def studs(wanted):
+        every = menu(data, now, range(5), wanted=wanted)
+        return [one.spot.turned for one in every if one.what == "another stud"]
+
+    assert (studs(0), studs(3), studs(None)) == ([0], [3], [1, 3, 4])

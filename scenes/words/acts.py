@@ -468,7 +468,7 @@ def look_box(face: HubFace) -> str:
     """Say the same in the box of a job card."""
     if not face.to_look_at:
         more = more_turns(face)
-        dial = OR_FINER.format(mm=_division_mm(face)) if face.coarse else FINEST
+        dial = OR_FINER.format(mm=finer_division_mm(face)) if face.coarse else FINEST
         return READ_ON_BOX.format(more=more, dial=dial, blanks=", ".join(["____"] * (2 if "twice" in more else 1)))
     return CLEAN_FACE_BOX if face.as_found else LOOK_BOX.format(at=_place(face))
 
@@ -506,11 +506,11 @@ def hub_again(face: HubFace) -> str:
         few = face.as_shown is not None and face.as_shown.places < PLACES
         return LOOK.format(at=_place(face), places=AT_PLACES if few else "")
     if face.coarse:
-        return HUB_COARSE.format(mm=_division_mm(face))
+        return HUB_COARSE.format(mm=finer_division_mm(face))
     return HUB_AGAIN.format(more=more_turns(face))
 
 
-def _division_mm(face: HubFace) -> float:
+def finer_division_mm(face: HubFace) -> float:
     """Division of the coarsest usual dial that is fine enough for a face's limit. [mm]."""
     return next(one for one in DIALS_UM if one <= max(face.limit_um / 2.0, 1.0)) / 1000.0
 

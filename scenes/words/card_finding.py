@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts
+from scenes.words import acts, finer_gauge
 from scenes.words.causes import read_clean, read_now
 from scenes.words.causes_do import goes_uneven, hub_open
+from sim.bench.finer_gauge import coarse_face
 from sim.bench.next_act import hub_counts_as_over
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
@@ -32,15 +33,18 @@ class Ordered(Finding):
         Whether its runout counts as over the limit by the middle of its turns: its act is what follows.
     by_stamp : bool
         Whether its rotor goes by a stamp that the case states, whatever it runs out.
+    finer : bool
+        Whether its work is a finer gauge's, and ends there where nobody has one.
     """
 
     counts_over: bool = False
     by_stamp: bool = False
+    finer: bool = False
 
 
-def _as(found: Finding, do: str, counts_over: bool = False, by_stamp: bool = False) -> Ordered:
+def _as(found: Finding, do: str, counts_over: bool = False, by_stamp: bool = False, finer: bool = False) -> Ordered:
     told = {one.name: getattr(found, one.name) for one in fields(Finding)}
-    return replace(Ordered(**told, counts_over=counts_over, by_stamp=by_stamp), do=do)
+    return replace(Ordered(**told, counts_over=counts_over, by_stamp=by_stamp, finer=finer), do=do)
 
 
 def scrap_by_stamp(found: Finding) -> Finding:
@@ -56,6 +60,8 @@ def goes_unread(found: Finding) -> bool:
 def followed(found: Finding) -> Finding:
     """Turn an end at the limit whose middle lies over it into the act that its lead orders; any other as it is.
 
+    The end at a finer gauge is that gauge's reading.
+
     Parameters
     ----------
     found : Finding
@@ -64,6 +70,9 @@ def followed(found: Finding) -> Finding:
     -----
     By the rule of `scenes.words.mountings.over_it` and `sim.causes.one_act.read_over_it`.
     """
+    if found.do == names.GAUGE:
+        gauge = names.BARE_HUB if coarse_face(found.hub_face) else names.FINER_MICROMETER
+        return _as(found, names.MEASURE + gauge, finer=True)
     over = acts.over_at_last(found.turns, read_now(found), found.limit_um)
     if found.do != names.AT_LIMIT or not (over and read_clean(found)):
         return found
@@ -78,6 +87,8 @@ def followed(found: Finding) -> Finding:
 
 def box(found: Finding) -> str:
     """Box before the work of such an end; empty of any other act."""
+    if isinstance(found, Ordered) and found.finer:
+        return finer_gauge.box(found.hub_face, found.varies)
     if not (isinstance(found, Ordered) and found.counts_over):
         return ""
     return BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um)
@@ -85,4 +96,4 @@ def box(found: Finding) -> str:
 
 def face_read_on(found: Finding) -> HubFace | None:
     """The bare hub face where it is read on with the rotor off for that work, as its lead asks too; else None."""
-    return found.hub_face if box(found) and hub_open(found) else None
+    return found.hub_face if isinstance(found, Ordered) and found.counts_over and hub_open(found) else None

@@ -214,7 +214,8 @@ def stays_on(found: Finding) -> bool:
 
 def thickness(found: Finding) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
-    ordered = found.do in (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_COUNTED) or stays_on(found)
+    told = (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_COUNTED, names.GAUGE)
+    ordered = found.do in told or stays_on(found)
     return acts.thickness_varies(found.varies, ordered=ordered)
 
 
@@ -302,7 +303,7 @@ def after_rows(found: Finding) -> list[tuple[str, str, str]]:
 
     None where no cause fits, a reading is to be taken again, or nothing more is read: no chance is told in doubt.
     """
-    if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN, names.SCATTERS):
+    if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN, names.SCATTERS, names.GAUGE):
         return []
     return [(_after(one, found), whole(one.runout_um), words.chance(one.below))
             for one in found.after]  # fmt: skip

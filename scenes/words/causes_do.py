@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import (
     acts,
+    finer_gauge,
     left_on,
     loose_nut,
     mountings,
@@ -53,6 +54,7 @@ DO = {
     ),
     names.OPEN: mountings.DO[act.OPEN],
     names.SCATTERS: mountings.DO[act.SCATTERS],
+    names.GAUGE: mountings.DO[act.GAUGE],
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
         "it: {below}). Cracks{unread} and bearing play are checks of their own."
@@ -147,7 +149,7 @@ BY_RULE = {
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
     names.AT_LIMIT: "nothing, it is neither done nor over",
     names.UNEVEN_COUNTED: "its thickness counted as over its limit",
-    names.READ_AGAIN: "read again what contradicts itself",
+    names.READ_AGAIN: "read again what contradicts itself", names.GAUGE: "nothing before a finer gauge",
 }  # fmt: skip
 #: Why a part must go: what the studs read clean, or what the best of the others would leave.
 WHY_READ = " Why: read clean it runs out {read} at least, limit {limit}, and no other stud is expected to do better."
@@ -464,12 +466,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
         said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
-    if found.do == names.AT_LIMIT:
-        said = acts.at_the_limit(found.turns, runout, half, found.limit_um) or said
     against = against_limit(runout, found.limit_um, half)
     over_um = found.limit_um if against == ABOVE else None
-    if found.do == names.OPEN and against == BELOW:
-        said = mountings.BELOW_IT[act.OPEN]
+    said = _end(found, (runout, half, against)) or said
     return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
@@ -482,6 +481,17 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
                        over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
                        ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip
+
+
+def _end(found: Finding, read: tuple[float, float, str]) -> str:
+    """Say an end that its figures word; empty of any other act. Runout, half-width, where it stands. [um]."""
+    runout, half, against = read
+    if found.do == names.AT_LIMIT:
+        return acts.at_the_limit(found.turns, runout, half, found.limit_um)
+    if found.do == names.GAUGE:
+        beside, at = words.against_limit(against, runout, found.limit_um), where_now(found) + 1
+        return finer_gauge.said(found.hub_face, found.varies, runout, half, beside, at, read_clean(found))
+    return mountings.BELOW_IT[act.OPEN] if found.do == names.OPEN and against == BELOW else ""
 
 
 def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:
@@ -532,7 +542,8 @@ def _index_first(found: Finding) -> str:
 
 def _near(found: Finding) -> HubFace | None:
     """The bare face, where it is near its limit and the act does not settle it; else None."""
-    face, settled = found.hub_face, found.do in (names.READ_AGAIN, names.HUB_AND_BEARING) or looks(found)
+    face = found.hub_face
+    settled = found.do in (names.READ_AGAIN, names.HUB_AND_BEARING, names.GAUGE) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
     # Beside a rotor that goes it is said with that: `acts.hub_too`.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scenes.words import acts, stays_on_hub, to_read_again, words
+from scenes.words import acts, finer_gauge, stays_on_hub, to_read_again, words
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
@@ -80,6 +80,7 @@ DO = {
         "{hub}cracks, bearing play."
     ),
     act.SCATTERS: "{scatters}.",
+    act.GAUGE: "",  # `finer_gauge.said`
     act.OPEN: (
         "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}."
     ),
@@ -270,7 +271,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
-    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB) or _looks(todo)
+    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
@@ -289,6 +290,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = stays_on_hub.one_turn(told, todo.what, todo.studs_turned)
     elif todo.what == act.AT_LIMIT:
         order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
+    elif todo.what == act.GAUGE:
+        order = finer_gauge.said(face, todo.varies, todo.read_um, half, beside, todo.studs_turned + 1, cleaned)
     said = order.format(
         beside=beside,
         near_limit=acts.near_limit(todo.read_um, half, todo.limit_um),
@@ -527,7 +530,7 @@ def _thinnest(todo: Act) -> str:
 
 def thickness_line(todo: Act) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
-    ordered = todo.what in (act.MICROMETER, act.UNEVEN_COUNTED) or _stays_on(todo)
+    ordered = todo.what in (act.MICROMETER, act.UNEVEN_COUNTED, act.GAUGE) or _stays_on(todo)
     return acts.thickness_varies(todo.varies, f" ({THICKNESS_PRACTICE})", ordered)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, to_read_again, words
+from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
@@ -93,7 +94,7 @@ def sentences(found: Finding) -> str:
             half=f"{face.uncertainty_um:.0f}",
             limit=f"{face.limit_um:.0f}",
             waves=WAVY if face.wavy else "",
-            again="" if face.read_out or face.let_be else FINER,
+            again="" if face.read_out or face.let_be or found.do == names.GAUGE else FINER,
             counts="counted as " if face.counted else "",
         )
     return told

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from sim.bench import last_look
 from sim.bench.between_places import counted_um
+from sim.bench.finer_gauge import coarse_face
 from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
 from sim.bench.next_act import bare_hub, judged_thickness
@@ -87,7 +88,8 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     face = bare_hub(readings, limits)
     if face is not None and face.state == ABOVE:
         return None  # that hub goes whatever is read on it: no rotor is put back for one more turn
-    gone = None if face is not None and face.to_look_at else _gone(readings, name)  # looked at while it is bare
+    bare = face is not None and (face.to_look_at or coarse_face(face))  # looked at or read finer while it is
+    gone = None if bare else _gone(readings, name)
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:

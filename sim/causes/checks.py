@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sim.bench.bare_face import HubFace
-from sim.bench.next_act import BARE_HUB, Act, hub_face_at
+from sim.bench.next_act import BARE_HUB, GAUGE, Act, hub_face_at
 from sim.causes import names
 from sim.causes.answer import Ranked
 from sim.causes.forward import OFF_CENTRE_UM
@@ -67,6 +67,8 @@ def hub_first(todo: str, face: HubFace | None, cleaned: bool) -> str:
 def looked_first(todo: str, rule: Act, face: HubFace | None) -> str:
     """What to do where a bare face is to be looked at or read on first: nothing is moved, bought or left on before.
 
+    Nor before a finer gauge, where that alone tells the rest.
+
     Parameters
     ----------
     todo : str
@@ -75,6 +77,8 @@ def looked_first(todo: str, rule: Act, face: HubFace | None) -> str:
         What readings alone order.
     face : HubFace or None
     """
+    if rule.what == GAUGE:
+        return names.GAUGE
     looks = face is not None and face.read_on and rule.what == BARE_HUB
     return names.MEASURE + names.BARE_HUB if looks else todo
 

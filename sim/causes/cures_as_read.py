@@ -40,6 +40,7 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.UNEVEN_COUNTED: (RENEW, "its thickness counts as over; the new one is read before it is fitted for good"),
     names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face; a new one begins a new table"),
     "": (PART, "bearing play, then the part that is named above"),
+    names.GAUGE: ("finer gauge", "no turn of these tells the rest, and nothing goes back on before that"),
     names.SCATTERS: ("bearing", "judged under load, then as said above; no reading is asked"),
     names.OPEN: (PART, "bearing play, then what is named above"),
 }  # fmt: skip

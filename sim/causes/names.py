@@ -28,6 +28,8 @@ AT_LIMIT, UNEVEN_COUNTED = "at the limit", "thickness counts as over"
 OPEN = "open"
 # Mountings part however often it is put on: the bearing is judged, and no reading is asked.
 SCATTERS = "bearing"
+# Only a finer gauge than the one that was read on tells the rest: nothing is left on, bought or read by this one.
+GAUGE = "finer gauge"
 
 # What can be read next.
 ANOTHER_STUD, BACK = "another stud", "back to the first position"

@@ -27,6 +27,7 @@ NAMED: Mapping[str, str] = {
     rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
     rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_COUNTED: names.UNEVEN_COUNTED,
     rule.SCATTERS: names.SCATTERS, rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
+    rule.GAUGE: names.GAUGE,
 }  # fmt: skip
 
 

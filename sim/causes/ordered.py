@@ -188,7 +188,7 @@ def order(corner: Standing) -> Ordered:
     todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     todo = _at_last(todo, corner, again)
-    rows = () if todo in (names.OPEN, names.SCATTERS) else rows
+    rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 

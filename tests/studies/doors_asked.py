@@ -163,13 +163,14 @@ BY_RULE = {
     "read again": "read again", "another stud": MOVE, "clean": CLEANS, "clean again": CLEANS, "rotor's seat": CLEANS,
     "bare hub": "read hub", "thickness": "read thickness", "worn": RENEW, "finer micrometer": "read thickness",
     "hub": HUB, "finer dial": "read", "index": MOVE, "back": MOVE, "spacers": "read", "done": LEAVE,
-    "at the limit": NEITHER, "thickness counts as over": RENEW, "open": OPEN,
+    "at the limit": NEITHER, "thickness counts as over": RENEW, "finer gauge": OPEN, "open": OPEN,
 }  # fmt: skip
 BY_FINDING = {
     "clean": CLEANS, "index": MOVE, "clean, then index": CLEANS, "renew or cut the rotor": RENEW,
     "renew the rotor": RENEW,
     "hub and bearing": HUB, "retorque": "read", "read again": "read again", "leave it": LEAVE,
-    "at the limit": NEITHER, "thickness counts as over": RENEW, "measure: another stud": MOVE,
+    "at the limit": NEITHER, "thickness counts as over": RENEW, "finer gauge": OPEN,
+    "measure: another stud": MOVE,
     "measure: back to the first position": MOVE, "measure: clean and refit": CLEANS, "measure: bare hub": "read hub",
     "measure: thickness": "read thickness", "measure: thickness with a finer micrometer": "read thickness",
     "measure: mounted with a finer dial": "read", "measure: retorque and read": "read", "measure: radial": "read",
@@ -179,6 +180,7 @@ BY_CURE = {
     "read again": "read again", "leave it on": LEAVE, "clean": CLEANS, "hub and bearing": HUB, "index": MOVE,
     "shim": "shim", "cut": "cut", "replace the rotor": RENEW, "read the stamp": STAMP, "another stud": MOVE,
     "thickness": "read thickness", "bare hub": "read hub", "finer dial": "read", "at the limit": NEITHER, "part": OPEN,
+    "finer gauge": OPEN,
     "tighten anew": "read",
     "read the rim": "read", "read the inboard face": "read", "read the axle's other side": "read",
 }  # fmt: skip

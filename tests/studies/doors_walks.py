@@ -47,6 +47,7 @@ def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
         "mounted with a finer dial": [replace(anew, fine=True)],
         "finer dial": [replace(anew, fine=True)],
         "at the limit": [anew] if act["turns"] < MEAN_OF else [],
+        "finer gauge": [],
     }
     return simply[do] if do in simply else _hub_again(table, answer.get("hub_face") if with_case else act["hub_face"])
 

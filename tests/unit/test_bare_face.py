@@ -19,7 +19,7 @@ from sim.bench.mountings import told_apart
 from sim.bench.next_act import bare_hub, next_act
 from sim.bench.third_turn import third_hardly_matters
 from sim.causes import names
-from sim.causes.one_act import read_next
+from sim.causes.one_act import NAMED, read_next
 from sim.files.dial_readings import Readings, Trace, parse
 from sim.parts.case import Case, Limits
 from tests.unit.test_mountings import EVEN, mounted
@@ -306,8 +306,19 @@ def test_no_hub_is_bought_by_three_turns_of_a_dial_too_coarse_for_its_limit():
     for count in (1, 2, 3):
         todo, text = read_at(10.0, 10.0, *read[:count], studs=(0, 2), limit_um=23.0)
         assert (todo.hub_face.coarse, todo.hub_face.state) == (True, "too close to tell")
-        assert "read it with a dial of 0.01 mm a division or finer" in text
-        assert "who has none finer stops here, no hub is bought and nothing left on by that dial" in text
+        if count == 1:
+            assert "read it with a dial of 0.01 mm a division or finer" in text
+            assert "who has none finer stops here, no hub is bought and nothing left on by that dial" in text
+        else:  # asked for once: it ends
+            assert (todo.what, read_next(NAMED[todo.what], True, todo.hub_face, 1)) == (
+                "finer gauge",
+                None,
+            )
+            assert f"in divisions of 25 µm, limit 23 µm, {count} times, and may lie on either side of it" in text
+            assert "the bare face by a dial of 0.01 mm a division or finer" in text
+            assert "who has none finer stops here and hands the work on" in text
+            assert "Until then nothing goes back on and no part is bought by these turns: this is not done" in text
+            assert "read it with a dial" not in text
         assert not any(said in text for said in ("straight edge", "is renewed", "Leave it there"))
     far = half_divisions(25.0, *[(0, -2, -4, -5, -4, -2) * 2] * 2)
     found = bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *far)), Limits(hub_face_runout_um=23.0))

@@ -41,6 +41,7 @@ FACES = {
     "over, read out": replace(NEAR, state="above", times=3),
     "near": NEAR,
     "near, read out": replace(NEAR, times=3),
+    "too coarse": replace(NEAR, coarse=True, dial_um=25.0, times=2),
     "raised": replace(NEAR, to_look_at=True, as_shown=Shown(52.0, 55.0, 6.0, 60.0, True, 12)),
 }
 VARIES = {
@@ -49,9 +50,10 @@ VARIES = {
     "near": Uneven(14.0, 6.0, 15.0),
     "counts as over": Uneven(17.0, 3.0, 15.0, turns=5),
     "over": Uneven(26.0, 6.0, 15.0),
+    "too coarse": Uneven(10.0, 10.0, 15.0, turns=2, division_um=10.0),
 }
 PARTS = (names.CLEAN, names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING, names.RETORQUE,
-         names.OPEN, names.SCATTERS, names.UNEVEN_COUNTED, names.LEAVE, names.AT_LIMIT)  # fmt: skip
+         names.OPEN, names.SCATTERS, names.UNEVEN_COUNTED, names.LEAVE, names.AT_LIMIT, names.GAUGE)  # fmt: skip
 MENU = (names.ANOTHER_STUD, names.BACK, names.CLEAN_AND_REFIT, names.BARE_HUB, names.RADIAL, names.THICKNESS,
         names.INBOARD, names.RETORQUED, names.FINER_MICROMETER, names.FINER_DIAL, names.OTHER_SIDE)  # fmt: skip
 ACTS = (*PARTS, names.READ_AGAIN, *(names.MEASURE + one for one in MENU))
@@ -245,6 +247,37 @@ def test_over_at_last_a_rotor_with_the_larger_share_has_its_seat_looked_at_and_i
     order = ("Spacers and retaining screw off, rotor off.", card_boxes.SEAT_BOX, card_boxes.RENEW_BOX)
     assert [boxes.index(one) for one in order] == sorted(boxes.index(one) for one in order)
     assert card_boxes.NEW_THICKNESS in boxes
+
+
+@pytest.mark.parametrize(
+    ("known", "gauge", "read"),
+    [
+        (
+            {"hub_face": FACES["too coarse"]},
+            "A dial of 0.01 mm",
+            "Bare clean hub face read once more with a dial of 0.01",
+        ),
+        ({"varies": VARIES["too coarse"]}, "A micrometer of 0.005 mm", "it is read with a finer micrometer"),
+    ],
+)
+def test_who_has_only_a_coarse_gauge_stops_before_any_work_and_a_finer_one_is_read(known, gauge, read):
+    """ "Who has none finer stops here", and the card went on to read the same, and to the wheel."""
+    made = weighed(names.GAUGE, CLEAN, **known)
+    assert walked(made, corner("rear")) == []
+    lead = causes_do.action(made)
+    assert "who has none finer stops here" in lead
+    assert "Until then nothing goes back on" in lead
+    listed = " | ".join(
+        one.what
+        for stage in card_stages.card_stages(
+            card_stages.ordered(made, READ, corner("rear"), ""), READ, corner("rear"), ""
+        )
+        for one in stage.works
+    )
+    order = (f"{gauge} a division or finer at hand: on as below. None: STOP, no box below is worked", read,
+             "Stop: readings into the file, ask again", "Pistons back")  # fmt: skip
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    assert card_boxes.CHECKS not in listed
 
 
 @pytest.mark.parametrize("stated", STATED)

@@ -215,6 +215,28 @@ def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, s
             assert "3 readings at every place" not in text
 
 
+@pytest.mark.parametrize("state", ["as found", "cleaned"])
+def test_a_micrometer_of_hundredths_is_followed_by_a_finer_one_or_by_none(state):
+    """Asked for a finer one after every turn of the coarse one, "who has none stops here", and it never stopped."""
+    for turns, do, what in (
+        (1, MORE, "finer micrometer"),
+        (2, names.GAUGE, "finer gauge"),
+        (6, names.GAUGE, rule.GAUGE),
+    ):
+        read = uneven_at(14.0, 10.0, state, turns)
+        found = weigh(read, CASE)
+        ordered = next_act(read, found.told, CASE.limits)
+        assert (found.do, ordered.what, ordered.varies.coarse) == (do, what, True)
+        texts = (causes_do.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
+        for text in texts:
+            assert "a micrometer of 0.005 mm a division or finer" in text.replace("\xa0", " ")
+            assert ("Until then nothing goes back on" in text) is (turns > 1)
+            assert "eave it there" not in text
+        assert turns == 1 or texts[0].endswith(texts[1])
+    finer = replace(read, traces=(*read.traces, *uneven_at(8.0, 1.0, state, 1).of("thickness")))
+    assert next_act(finer, found.told, CASE.limits).what != rule.GAUGE
+
+
 @pytest.mark.parametrize(("hub_um", "rotor_um"), [(0.0, 23.0), (2.5, 21.5)])
 def test_too_close_to_tell_is_read_with_a_finer_dial_and_not_moved_or_left_on(hub_um, rotor_um):
     """No order to put it where it stands, none to move it for less than the dial is sure to; both doors alike."""

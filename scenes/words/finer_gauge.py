@@ -1,0 +1,101 @@
+"""The end where only a finer gauge tells on: what turns leave open, what they do tell, what the rest needs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scenes.words import acts, words
+from sim.bench.finer_gauge import coarse_face, coarse_thickness
+from sim.parts.thickness import TURNS_SCATTER
+
+if TYPE_CHECKING:
+    from sim.bench.bare_face import HubFace
+    from sim.parts.thickness import Uneven
+
+END = (
+    "No more turns of these gauges are asked, and they clear nothing: {open_yet}. What is told: {where} it runs out "
+    "{read} ± {half} (k = 2) on stud {stud}, {beside}. For the rest: {needed}, as further lines beside those that "
+    "are there (its division in the column dial_um); who has none finer stops here and hands the work on to who has "
+    "one, or does as the vehicle maker's own procedure says. Until then nothing goes back on and no part is bought by "
+    "these turns: this is not done (common practice, no source)."
+)
+CLEAN_FACES, AS_FOUND = "on clean faces", "as found"
+FACE = (
+    "the bare hub face reads {read} in divisions of {division}, limit {limit}, {times} times, and may lie on either "
+    "side of it"
+)
+THICK = (
+    "the thickness varies by {read} in divisions of {division}, limit {limit}, {times} times, and may lie on either "
+    "side of it"
+)
+SHAKY = "the thickness varies by {read}, limit {limit}, and {why}"
+FINER_FACE, FINER_THICK = "the bare face by {dial}", "the thickness by {micrometer}"
+DIAL, MICROMETER = "a dial of {mm:g} mm a division or finer", "a micrometer of {mm:g} mm a division or finer"
+STEADY = "a steadier hand, or a micrometer held in a stand"
+#: Before the work of the card.
+BOX = (
+    "{needed} at hand: on as below. None: STOP, no box below is worked, nothing goes back on; handed on to who has "
+    "one, or as the vehicle maker's own procedure says."
+)
+
+
+def said(
+    face: HubFace | None, varies: Uneven | None, read_um: float, half_um: float, beside: str, stud: int, cleaned: bool
+) -> str:
+    """Say that end.
+
+    Parameters
+    ----------
+    face : HubFace or None
+        The bare face, where it was read.
+    varies : Uneven or None
+        The thickness, where it was read.
+    read_um, half_um : float
+        Runout as read last, and its uncertainty (k = 2). [um TIR]
+    beside : str
+        Where that stands beside its limit.
+    stud : int
+        Stud on which the painted hole sat, from 1.
+    cleaned : bool
+        Whether it was read on clean faces.
+    """
+    open_yet, needed = [], []
+    if face is not None and coarse_face(face):
+        shown = (round(face.runout_um), face.dial_um, face.limit_um)  # no digit that such a dial is sure of
+        read, division, limit = (words.micrometres(one) for one in shown)
+        open_yet.append(FACE.format(read=read, division=division, limit=limit, times=face.alike))
+        needed.append(FINER_FACE.format(dial=_dial(face)))
+    if varies is not None and coarse_thickness(varies):
+        open_yet.append(_thickness(varies))
+        needed.append(FINER_THICK.format(micrometer=_micrometer(varies)))
+    return END.format(
+        open_yet="; ".join(open_yet),
+        where=CLEAN_FACES if cleaned else AS_FOUND,
+        read=words.micrometres(read_um),
+        half=words.micrometres(half_um),
+        beside=beside,
+        stud=stud,
+        needed=" and ".join(needed),
+    )
+
+
+def _thickness(varies: Uneven) -> str:
+    read, limit = varies.figure.replace(" µm", f"{words.GAP}µm"), words.micrometres(varies.limit_um)
+    if varies.shaky:
+        return SHAKY.format(read=read, limit=limit, why=TURNS_SCATTER)
+    return THICK.format(read=read, division=words.micrometres(varies.division_um), limit=limit, times=varies.turns)
+
+
+def _dial(face: HubFace) -> str:
+    return DIAL.format(mm=acts.finer_division_mm(face))
+
+
+def _micrometer(varies: Uneven) -> str:
+    return STEADY if varies.shaky else MICROMETER.format(mm=varies.wanted_division_um / 1000.0)
+
+
+def box(face: HubFace | None, varies: Uneven | None) -> str:
+    """Box before the work of such a card: who has no finer gauge stops there; the bare face's where both want one."""
+    if face is not None and coarse_face(face):
+        return BOX.format(needed=words.capital(_dial(face)))
+    return BOX.format(needed=words.capital(_micrometer(varies))) if varies is not None else ""

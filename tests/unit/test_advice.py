@@ -568,6 +568,22 @@ def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
     assert "clockwise as in your table" not in plain
 
 
+def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_path, capsys):
+    """Two mountings that agree outweigh the one before: `causes` was done, and `index` sent to read once more."""
+    rows = [wave(amplitude, 40.0) for amplitude in (30.0, 8.0, 7.0)]
+    turns = [table("mounted", values, "cleaned").replace("mounted,1", f"mounted,{k}") for k, values in enumerate(rows, 2)]
+    below = [one.partition("clamped_by\n")[2] for one in turns]
+    even = table("thickness", np.full(12, 11_000.0)).partition("clamped_by\n")[2]
+    rotor, hub = tmp_path / "rotor.csv", tmp_path / "hub.csv"
+    rotor.write_text(table("mounted", wave(40.0, 200.0)) + even + "".join(below))
+    hub.write_text(table("hub face", wave(3.0, 10.0), "cleaned"))
+    assert app.main(["index", "--hub", str(hub), "--rotor", str(rotor), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert any("mount 2 is left out" in note for note in answer["notes"])
+    assert not any("1 of 3 turns" in note for note in (*answer["notes"], *(one["why"] for one in answer["cures"])))
+    assert names(answer) == ["leave it on"]
+
+
 def test_words_of_the_verdict_name_the_uncertainty():
     assert all("doubt" not in text for text in cure.VERDICT.values())
 

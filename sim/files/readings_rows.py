@@ -102,10 +102,8 @@ def table_of(lines: list[tuple[int, str]], sheet: Sheet) -> tuple[list[Row], flo
         if len(cells) != len(columns) and parted == ",":  # its commas are decimal commas
             other = cells_of(line, separator(line.replace(",", "")), len(columns)) or []
             parted, cells = (separator(line.replace(",", "")), other) if len(other) == len(columns) else (parted, cells)
-        if len(cells) != len(columns):
-            comma = ""
-            if len(cells) > len(columns) and parted == ",":
-                comma = f"; a decimal comma? write {printable(cells[-2].strip(), 9)}.{printable(cells[-1].strip(), 9)}"
+        comma = _decimal_comma(cells, columns.index(unit), columns) if parted == "," else ""
+        if comma or len(cells) != len(columns):
             odd.append((number, len(cells), comma))
             continue
         values = dict(zip(columns, (cell.strip() for cell in cells), strict=True))
@@ -118,9 +116,18 @@ def table_of(lines: list[tuple[int, str]], sheet: Sheet) -> tuple[list[Row], flo
     return rows, UNITS[unit]
 
 
+def _decimal_comma(cells: Sequence[str], reading: int, columns: Sequence[str]) -> str:
+    """Say how to write a reading that a comma parts in two; empty for one whose next cell is no second half."""
+    halves = [one.strip() for one in cells[reading : reading + 2]]
+    counted = columns[reading + 1 : reading + 2] == ["dial_um"] and len(cells) <= len(columns)  # a number by right
+    if counted or len(halves) < 2 or plain_number(halves[0]) is None or not halves[1].isdecimal():
+        return ""
+    return f"; a decimal comma? write {printable(halves[0], 9)}.{printable(halves[1], 9)}"
+
+
 def _odd_rows(odd: Sequence[tuple[int, int, str]], columns: int, sheet: Sheet) -> None:
     """Name rows with too many or too few values; many that are wrong alike, in one line."""
-    alike = len(odd) > ALIKE and len({count for _, count, _ in odd}) == 1
+    alike = len(odd) > ALIKE and (all(comma for *_, comma in odd) or len({count for _, count, _ in odd}) == 1)
     for number, count, comma in odd[:1] if alike else odd:
         more = f", in this line and {len(odd) - 1} more" if alike else ""
         allowed = "columns parted by commas, or all by semicolons; decimals with a point" if alike else ""

@@ -133,6 +133,14 @@ def _turn_after_turn(group: list[Row]) -> list[list[Row]]:
     return turns
 
 
+def _numbered(angle: Floats) -> str:
+    """Ask whether places were numbered 1 to k, or 0 to k - 1, where degrees belong; empty for other angles."""
+    if np.any(np.diff(angle) != 1.0) or angle[0] not in {0.0, 1.0}:
+        return ""
+    apart = 360.0 / angle.size
+    return f"; were places numbered? They are degrees: {angle[0]:g} is 0, {angle[1]:g} is {apart:g}, and so on"
+
+
 def _turn_fits(
     group: list[Row], angle: Floats, value: Floats, factor: float, sheet: Sheet, tried: bool = False
 ) -> bool:
@@ -153,7 +161,8 @@ def _turn_fits(
         sheet.fault(first.line, "angle_deg", f"{where}: the angles end at {angle.max():g}; were they given in radians?")
     elif (gap := widest_gap_deg(angle)) > WIDEST_GAP_DEG:
         allowed = f"gaps up to {WIDEST_GAP_DEG:g} degrees"
-        sheet.fault(first.line, "angle_deg", f"{where}: {gap:.0f} degrees of the turn were not read", allowed)
+        reason = f"{where}: {gap:.0f} degrees of the turn were not read{_numbered(np.unique(angle))}"
+        sheet.fault(first.line, "angle_deg", reason, allowed)
     span = float(np.ptp(value))
     gauge = "micrometer" if first.kind == "thickness" else "dial"
     if span > WIDEST_UM:

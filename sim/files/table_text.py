@@ -10,6 +10,8 @@ from numpy.typing import ArrayLike
 
 # Between neighbouring angles of one turn; what lies in a wider gap is guessed, not measured. Judgement.
 WIDEST_GAP_DEG = 90.0
+#: What a word processor or a typeset page writes for a minus sign: a true minus, and an en dash.
+DASHES = "\u2212\u2013"
 
 
 def plain_number(text: str) -> float | None:
@@ -19,8 +21,12 @@ def plain_number(text: str) -> float | None:
     --------
     >>> plain_number(" -12.5 "), plain_number("1_0"), plain_number("nan"), plain_number("1e999")
     (-12.5, None, None, None)
+    >>> plain_number("\u221235"), plain_number("\u2013")
+    (-35.0, None)
     """
     stripped = text.strip()
+    if stripped[:1] in DASHES:
+        stripped = f"-{stripped[1:]}" if stripped else ""
     if not stripped or stripped.strip("+-.0123456789eE"):
         return None
     try:

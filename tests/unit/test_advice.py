@@ -571,7 +571,9 @@ def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
 def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_path, capsys):
     """Two mountings that agree outweigh the one before: `causes` was done, and `index` sent to read once more."""
     rows = [wave(amplitude, 40.0) for amplitude in (30.0, 8.0, 7.0)]
-    turns = [table("mounted", values, "cleaned").replace("mounted,1", f"mounted,{k}") for k, values in enumerate(rows, 2)]
+    turns = [
+        table("mounted", values, "cleaned").replace("mounted,1", f"mounted,{k}") for k, values in enumerate(rows, 2)
+    ]
     below = [one.partition("clamped_by\n")[2] for one in turns]
     even = table("thickness", np.full(12, 11_000.0)).partition("clamped_by\n")[2]
     rotor, hub = tmp_path / "rotor.csv", tmp_path / "hub.csv"

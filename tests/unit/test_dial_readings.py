@@ -158,6 +158,19 @@ def test_rows_that_a_spreadsheet_parted_with_semicolons_read_the_same_and_many_w
     assert "semicolons" in found[0].allowed
 
 
+def test_tables_pasted_from_a_word_processor_or_of_numbered_places_are_read_or_told_how_to_write_them():
+    """A true minus was "no number"; halves of a decimal comma were told as 26 unknown states; 1 to 12 as a gap."""
+    columns = COLUMNS.replace("reading_um", "reading_um,state,clamped_by")
+    lean = np.round(20 * np.cos(np.radians(30.0 * np.arange(12))))
+    for dash in "\u2212\u2013":
+        rows = "".join(f"mounted,1,0,{30 * k},{v:g},cleaned,\n" for k, v in enumerate(lean)).replace("-", dash)
+        assert parse(HEAD + columns + rows).traces[0].value_um == pytest.approx(lean)
+    (found,) = faults(HEAD + columns + "".join(f"mounted,1,0,{30 * k},{k},5,cleaned,\n" for k in range(12)))
+    assert "in this line and 11 more; a decimal comma? write 0.5" in found.reason
+    (found,) = faults(HEAD + columns + "".join(f"mounted,1,0,{k},{v:g},cleaned,\n" for k, v in enumerate(lean, 1)))
+    assert "were places numbered? They are degrees: 1 is 0, 2 is 30, and so on" in found.reason
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [

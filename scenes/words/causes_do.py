@@ -160,6 +160,8 @@ WHY_NO_STUD = (
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
 HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
 STAMP = "thickness against the stamp, "
+#: Behind a probability that rests on turns which play may have made.
+NO_PLAY = ", if the bearing has no play"
 STAYS_ON = "the rotor is left on"
 UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -604,8 +606,9 @@ def _masked(found: Finding, limit: str) -> str:
 
 
 def _below(found: Finding) -> str:
-    """How often the runout as it is lies under its limit."""
-    return next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+    """How often the runout as it is lies under its limit; by turns that play may have made, if there is none."""
+    often = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+    return often + (NO_PLAY if to_read_again.rocked_first(found.told) else "")
 
 
 def _at_once(found: Finding, wanted: str) -> str:

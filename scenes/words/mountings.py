@@ -171,7 +171,6 @@ TRY = "worth a try, {expected} there, as far as these readings know the directio
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
-LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
     f"vehicle maker allows; {acts.NEW_HUB_BRIEFLY}"
@@ -333,7 +332,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
-    said += "".join(LEFT_OUT.format(mount=mount) for mount in gone)
+    said += to_read_again.stand_no_more_said(list(gone))
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += acts.hub_too(todo.hub_face) if goes else ""
     if near is not None and not (goes and near.to_look_at):

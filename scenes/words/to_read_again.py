@@ -14,8 +14,12 @@ from sim.bench.scattering import scatters as bearing_ends
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, TWICE
 from sim.files.readings_rows import CLEAN_STATES
-from sim.files.trace import BARE_FACE
+from sim.files.trace import BARE_FACE, PLAY
 
+LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
+ALL_LEFT_OUT = (
+    " Mounts {mounts} gave slips away and stand no more: they are left out, put on there again each is a new mount."
+)
 #: In place of how turns that differ end, of a mount that is off.
 STANDS_NO_MORE = (
     "read mount {now} as it stands: mount {gone} stands no more, and two turns of mount {now} that agree settle it"
@@ -69,6 +73,26 @@ STANDS_OVER = (
     "stud, {middle}, {does}: slacken the nuts, tighten them crosswise in stages and read it there once more, "
     "under the next mount number; as it reads then it is judged with them"
 )
+
+
+def stand_no_more_said(mounts: Sequence[str]) -> str:
+    """Say of mounts that gave a slip away and stand no more that they are left out, in one sentence; empty for none.
+
+    Parameters
+    ----------
+    mounts : sequence of str
+        Their numbers, of `stand_no_more`.
+
+    Examples
+    --------
+    >>> stand_no_more_said(["2"])
+    ' Mount 2 gave a slip away and stands no more: it is left out, put on there again it is a new mount.'
+    >>> stand_no_more_said(["2", "3", "5"])
+    ' Mounts 2, 3 and 5 gave slips away and stand no more: they are left out, put on there again each is a new mount.'
+    """
+    if len(mounts) < 2:
+        return "".join(LEFT_OUT.format(mount=mount) for mount in mounts)
+    return ALL_LEFT_OUT.format(mounts=f"{', '.join(mounts[:-1])} and {mounts[-1]}")
 
 
 def once_said(texts: Sequence[str]) -> list[str]:
@@ -132,6 +156,8 @@ def rocked_first(told: ToldApart) -> str:
     """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
     now = told.states[-1]
     of = now.now.left_out_of or now.mounts[-1]
+    if now.now.left_out and of == PLAY:
+        return acts.PLAY_FIRST
     what = "the bare hub face" if of == BARE_FACE else f"mount {of}"
     return acts.ROCKED_FIRST.format(what=what) if now.now.left_out else ""
 

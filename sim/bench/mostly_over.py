@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench import last_look
+from sim.bench import last_look, shows_play
 from sim.bench.between_places import counted_um
 from sim.bench.finer_gauge import coarse_face
 from sim.bench.last_look import Look
@@ -70,7 +70,7 @@ def held_back(readings: Readings, limits: Limits) -> Readings:
         _face(readings, limits),
     )
     more = tuple(one for one in found if one is not None and one.trace not in told)
-    return replace(readings, faults=(*readings.faults, *more)) if more else readings
+    return shows_play.rocked(replace(readings, faults=(*readings.faults, *more)) if more else readings)
 
 
 def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
@@ -93,9 +93,10 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
-        return gone or _told(name, look, ROCK + ONCE_MORE)
+        return gone or _told(name, look, ROCK + ONCE_MORE) or shows_play.asked(readings)
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
-    return gone or (_told(name, look, ANEW) if len(look.each_um) > 2 else None)
+    told = _told(name, look, ANEW) if len(look.each_um) > 2 else None
+    return gone or told or shows_play.asked(readings)
 
 
 def _gone(readings: Readings, name: str) -> ReadingFault | None:

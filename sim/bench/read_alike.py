@@ -59,7 +59,7 @@ def _rocked(readings: Readings) -> Readings:
     faces, mounted = readings.with_parts_of("hub face"), readings.of("mounted")
     if not (mounted and faces and face_turns.left_out(faces, readings.step_um)) or mounted[-1].left_out:
         return readings
-    return _marked(readings, BARE_FACE)
+    return marked(readings, BARE_FACE)
 
 
 def mounts_alike(readings: Readings) -> Readings:
@@ -93,7 +93,7 @@ def mounts_alike(readings: Readings) -> Readings:
     if not gone:
         return readings
     left = without(readings, tuple(gone), notes)
-    return _marked(left, rocked) if rocked else left
+    return marked(left, rocked) if rocked else left
 
 
 def by_stand(readings: Readings) -> list[list[Trace]]:
@@ -127,8 +127,15 @@ def two_groups(readings: Readings, there: Sequence[Trace]) -> tuple[tuple[int, .
     return tuple(sorted(kept)), tuple(sorted(others))
 
 
-def _marked(readings: Readings, gone: int) -> Readings:
-    """Mark the mount that stands: another was left out beside it, and the hub is rocked first."""
+def marked(readings: Readings, gone: int) -> Readings:
+    """Mark the mount that stands: another was left out beside it, and the hub is rocked first.
+
+    Parameters
+    ----------
+    readings : Readings
+    gone : int
+        Mount that was left out, `sim.files.trace.BARE_FACE` or `PLAY`.
+    """
     last = readings.of("mounted")[-1]
     marked = replace(last, left_out=1, left_out_of=gone)
     return replace(readings, traces=tuple(marked if one is last else one for one in readings.traces))
@@ -188,7 +195,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
-    return _marked(without(readings, tuple(parted), notes), max(parted))
+    return marked(without(readings, tuple(parted), notes), max(parted))
 
 
 def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:

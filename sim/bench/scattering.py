@@ -99,9 +99,24 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
     often = here >= MOST_ON_A_STUD or every >= MOST_IN_ALL
     at_odds = often and any(one.at_odds for one in still_stand(told.states))
     if still:
+        if here >= MOST_ON_A_STUD and _hardly_one_sound(readings):
+            return all(one.trace.startswith("mounted") for one in still)
         parted = any(_read_for_ever(readings, one) or (at_odds and one.fault == TWICE) for one in still)
         return parted and not any(one.trace.startswith("thickness") for one in still)
     return at_odds
+
+
+def _hardly_one_sound(readings: Readings) -> bool:
+    """Whether most mounts of the stud where it stands gave a slip away: put on anew for each, none of it is a slip."""
+    last = readings.of("mounted")[-1]
+    clean = last.state in CLEAN_STATES
+    here = {
+        f"mounted, mount {one.mount}"
+        for one in readings.as_read
+        if (one.kind, one.studs_turned, one.state in CLEAN_STATES) == ("mounted", last.studs_turned, clean)
+    }
+    slipped = {one.trace for one in readings.faults if one.doubts and one.trace in here}
+    return 2 * len(slipped) > len(here)
 
 
 def _read_for_ever(readings: Readings, fault: ReadingFault) -> bool:
@@ -112,10 +127,14 @@ def _read_for_ever(readings: Readings, fault: ReadingFault) -> bool:
 
 
 def _turns(readings: Readings, among: Sequence[Trace], trace: str) -> list[Trace]:
-    """Turns of the mount that stands, or of the bare hub face in its last state; none of others."""
+    """Turns of the mount that stands, or of the bare hub face in its last state; none of others.
+
+    A mount that was cleaned a second time counts as cleaned, and was entered as cleaned again.
+    """
     now, faces = readings.of("mounted")[-1], readings.with_parts_of("hub face")
     if trace == f"mounted, mount {now.mount}":
-        return [one for one in among if (one.kind, one.mount, one.state) == ("mounted", now.mount, now.state)]
+        clean, there = now.state in CLEAN_STATES, [one for one in among if one.kind == "mounted"]
+        return [one for one in there if one.mount == now.mount and (one.state in CLEAN_STATES) == clean]
     if trace == "hub face" and faces:
         return [one for one in among if (one.kind, one.state) == ("hub face", faces[-1].state)]
     return []

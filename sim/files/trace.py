@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from sim.arrays import Floats
 from sim.files.clean_turn import CREEP_UM
 
-#: In place of a mount's number, for turns of the bare hub face.
-BARE_FACE = -1
+#: In place of a mount's number, for turns of the bare hub face, and for a table whose turns show play.
+BARE_FACE, PLAY = -1, -2
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +36,7 @@ class Trace:
     left_out : int
         Turns of its mount that it and others contradict, and that count no more.
     left_out_of : int
-        Mount before it whose turns differ and that is left out instead, or `BARE_FACE`; 0 for none.
+        Mount before it whose turns differ and that is left out instead, or `BARE_FACE` or `PLAY`; 0 for none.
     in_part : bool
         Whether places that slipped were taken out: others are held against it, and it is in no middle.
     line : int

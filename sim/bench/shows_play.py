@@ -1,0 +1,130 @@
+"""Whether turns of a table show what a bearing with play does, in whatever state: before one is left on, one turn more.
+
+A hub that knocks makes turns ragged, brings them back off their start, and apart from each other. One turn that reads
+little on such a hub is one throw of it; what it read as found it does clean as well, as no brush takes play away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from scipy.special import chdtri
+
+from sim.arrays import Floats
+from sim.bench.open_readings import open_readings
+from sim.bench.read_alike import marked
+from sim.files.clean_turn import reading_sd
+from sim.files.dial_readings import Readings, Trace
+from sim.files.reading_faults import ROCK, ReadingFault, most_drift_um
+from sim.files.trace import PLAY
+
+#: So many turns that came back off their start are no dial that was touched once. Judgement.
+LEAST_OFF = 2
+#: So seldom the turns of a hand and its dial are as ragged as that together: one table of a thousand.
+TAIL = 0.001
+#: Waves a turn that a rotor may have by itself, as far as its places carry them with some to spare.
+MOST_WAVES, SPARE = 3, 3
+PLAY_SHOWN = "play"
+ONCE_MORE = "read it once more as it stands, and as it reads then it is judged"
+SAYS = "{name}: before it is left on by one turn: turns of this table are apart as a bearing with play makes them"
+
+
+def asked(readings: Readings) -> ReadingFault | None:
+    """Say that the mount that stands is read once more, as turns show play and it was read by one; None for others.
+
+    Parameters
+    ----------
+    readings : Readings
+        Those that count: of `sim.bench.cleaned_again.settled`.
+
+    Notes
+    -----
+    By rule; `shown`.
+    """
+    last = readings.of("mounted")[-1]
+    if last.left_out or len(_of_mount(readings.as_entered, last)) > 1 or not shown(readings):
+        return None
+    name = f"mounted, mount {last.mount}"
+    return ReadingFault(PLAY_SHOWN, name, (), 0.0, 0.0, SAYS.format(name=name) + ROCK + ONCE_MORE)
+
+
+def rocked(readings: Readings) -> Readings:
+    """Mark the mount that stands where turns show play and it was read again: the hub is rocked before all.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    mounted = readings.of("mounted")
+    if not mounted or mounted[-1].left_out or open_readings(readings):
+        return readings  # what is to be read again says so itself
+    return marked(readings, PLAY) if shown(readings) else readings
+
+
+def shown(readings: Readings) -> bool:
+    """Whether mounted turns of a table show play: off their start, apart from each other, or ragged.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Notes
+    -----
+    `LEAST_OFF` turns that did not come back; turns of one mount, without a slip, of which one was left out; or what is
+    left of all turns beside their low waves, of a mount that was read again what its turns differ by, more than a hand
+    and its dial err by: chi-square (`sim.files.clean_turn.reading_sd`). [um]
+    """
+    off = (one for one in readings.as_read if one.kind == "mounted" and one.drift_um is not None)
+    if sum(abs(one.drift_um or 0.0) > most_drift_um(readings.step_um(one)) for one in off) >= LEAST_OFF:
+        return True
+    turns = [one for one in readings.as_entered if one.kind == "mounted" and not one.in_part]
+    square = freedom = 0.0
+    for mount in dict.fromkeys((one.mount, one.state) for one in turns):
+        there = [one for one in turns if (one.mount, one.state) == mount]
+        if any(readings.parted(one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
+            return True
+        more, free = _ragged(there, [readings.step_um(one) for one in there])
+        square, freedom = square + more, freedom + free
+    return bool(freedom and square > chdtri(freedom, TAIL))
+
+
+def _of_mount(turns: Sequence[Trace], last: Trace) -> list[Trace]:
+    return [one for one in turns if (one.kind, one.mount) == (last.kind, last.mount)]
+
+
+def _ragged(there: Sequence[Trace], steps_um: Sequence[float]) -> tuple[float, int]:
+    """Squares of what turns of one mount leave beside their low waves, over a reading's variance; their freedom.
+
+    Of several turns at the same places what each differs from their mean by: what a rotor's face has is in all.
+    """
+    alike = [one for one in there if np.array_equal(one.angle_deg, there[-1].angle_deg)]
+    if len(alike) > 1:
+        mean = np.mean([one.value_um for one in alike], axis=0)
+        left = [replace(one, value_um=one.value_um - mean) for one in alike]
+        share = (len(alike) - 1) / len(alike)
+    else:
+        left, share = [there[-1]], 1.0
+    square, free = 0.0, 0.0
+    for one, step in zip(left, steps_um[-len(left) :], strict=True):
+        rest, each = _beside_waves(one)
+        square += float((rest**2).sum()) / reading_sd(step) ** 2
+        free += each * share
+    return square, round(free)
+
+
+def _beside_waves(one: Trace) -> tuple[Floats, int]:
+    """What a turn leaves beside its mean and low waves, and its degrees of freedom: none of few places. [um].
+
+    Least squares.
+    """
+    places = one.angle_deg.size
+    waves = min(MOST_WAVES, (places - 1 - SPARE) // 2)
+    if waves < 1:
+        return np.zeros(places), 0
+    angle = np.radians(one.angle_deg)
+    columns = [np.ones(places), *(wave(n * angle) for n in range(1, waves + 1) for wave in (np.cos, np.sin))]
+    basis = np.stack(columns, axis=1)
+    rest: Floats = one.value_um - basis @ np.linalg.lstsq(basis, one.value_um, rcond=None)[0]
+    return rest, places - basis.shape[1]

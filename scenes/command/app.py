@@ -330,6 +330,7 @@ def report(
     from scenes import files
     from scenes.command import doing
     from scenes.pages import pdf as printer
+    from scenes.words import to_do
 
     folder = files.folder(out or Path())
     if pdf:
@@ -344,7 +345,7 @@ def report(
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:
-        made.append(doing.write_sheet(result.case, folder / "fitting-sheet.html", result))
+        made.append(doing.write_sheet(result.case, folder / "fitting-sheet.html", to_do.next_steps(result)))
     if pdf:
         pages = [item.path for item in made if item.path.suffix == ".html"]
         made += [doing.write_pdf(page, page.with_suffix(".pdf")) for page in pages]

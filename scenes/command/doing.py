@@ -24,6 +24,7 @@ from sim.progress import Progress, silent
 
 if TYPE_CHECKING:
     from scenes.film.film import Reel
+    from scenes.words.steps import Step
     from sim.chain import Run
     from sim.parts.case import Case
 
@@ -520,13 +521,11 @@ def captioned(made: list[Made], run: Run | None = None) -> tuple[Any, ...]:
     return tuple(report.Picture(item.path, CAPTIONS[item.what.removeprefix("picture: ")]) for item in made)
 
 
-def write_sheet(case: Case, path: Path, run: Run | None = None, first: tuple[str, ...] = ()) -> Made:
-    """Write the fitting sheet of a corner as one HTML file; what this corner asks for stands first in it."""
+def write_sheet(case: Case, path: Path, listed: tuple[Step, ...] = ()) -> Made:
+    """Write the fitting sheet of a corner as one HTML file, made of what it asks for; without that every stage."""
     from scenes.pages import fitting_sheet, report
-    from scenes.words import to_do
 
-    first = first if run is None else to_do.of_its_own(run)
-    return Made("fitting sheet", report.write(fitting_sheet.sheet_html(case, first=first), path))
+    return Made("fitting sheet", report.write(fitting_sheet.sheet_html(case, listed=listed), path))
 
 
 def starter(kind: str) -> str:

@@ -67,10 +67,9 @@ def answer(
     first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
     leads = [*first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
-    made = []
+    steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None), []
     if sheet and out is not None:
-        boxes = stated_work.boxes(case, first, face is not None)
-        made.append(doing.write_sheet(case, out / "fitting-sheet.html", first=boxes))
+        made.append(doing.write_sheet(case, out / "fitting-sheet.html", steps))
     if as_json:
         told = {"title": case.title, "do": acts.RENEW_IT if stamp else acts.READ_THE_STAMP, "why": scrap.thin}
         bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stamp}
@@ -81,7 +80,6 @@ def answer(
             nothing=acts.BUT_THE_SHEET if made else acts.NOTHING, table="FILE" if table is None else table
         )
         hint = [Text(by_causes)] if out is not None else []
-        steps = stated_work.round_a_rotor_that_goes(case, first, face is not None)
         warned = stated_work.cautions_of(case, replace(first, rotor=said))
         shown = Group(Text(acts.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned))
         console.out().print(tables.headed(case.title, *tables.leading(leads), shown))

@@ -1,4 +1,4 @@
-"""The fitting sheet: the order of work on one side, room to write on the other, for one geometry."""
+"""The fitting sheet: the work in its order, then room to write, on both sides of one sheet, for one corner."""
 
 from __future__ import annotations
 
@@ -13,16 +13,22 @@ from matplotlib.patches import Circle, FancyArrowPatch
 from scenes import palette
 from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
-from scenes.words import cautions, fastening, words, work_order
-from scenes.words.work_order import PLACES, SHARES, crosswise, stages
+from scenes.words import cautions, fastening, sheet_stages, words, work_order
+from scenes.words.work_order import PLACES, SHARES, crosswise
 from sim.parts.case import Case
-from sim.parts.fastener import has_bolts
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from scenes.words.steps import Step
+    from scenes.words.work_order import Stage
     from sim.parts.case import Studs
 
 ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep their size
-OVERLEAF = 3  # stages that stand behind what was read: from the wheel on
+# Fewer letters to read than this on a sheet of that size; a row to write takes the room of so many. Judgement, held by
+# printing it.
+SIZES = (("largest", 9_100), ("larger", 10_400), ("", 11_500), ("full", 99_999))
+OF_A_ROW = 300
 HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
     ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
@@ -77,7 +83,7 @@ def order_drawing(studs: Studs | None) -> str:
     return svg(draw, ORDER_MM, told)
 
 
-def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, first: tuple[str, ...] = ()) -> str:
+def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, listed: tuple[Step, ...] = ()) -> str:
     """Build the fitting sheet of one corner.
 
     Parameters
@@ -89,17 +95,21 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, f
     any_car : bool
         Print no figure of this corner, for a car that nobody described: everything that is the car's stays to be
         filled in from its maker's data.
-    first : tuple of str
-        What this corner asks for that is in no stage (`scenes.words.to_do.of_its_own`): a box each, before all stages.
+    listed : tuple of Step
+        What this corner asks for (`scenes.words.to_do.next_steps`): its stages are made of that; else every stage of
+        the order of work.
 
     Returns
     -------
     str
-        One HTML document, complete in itself, both sides of one A4 sheet when printed. Torque and discard thickness
+        One HTML document, complete in itself, both sides of one A4 sheet when printed: letters as large as there is
+        room, stages that the first side does not hold before what was read. Torque and discard thickness
         stay blank unless the user's own case file gave them.
     """
     case = Case() if any_car else case  # so that not even nuts or bolts are said as this corner has them
-    order = stages(case, any_car)
+    order = sheet_stages.of_list(case, listed) if listed else sheet_stages.any_corner(case, any_car)
+    readings = work_order.to_write(one.key for stage in order for one in stage.works)
+    room = _letters(order) + OF_A_ROW * sum(len(rows) for _, rows in readings)
     page = (
         environment()
         .get_template("sheet.html")
@@ -107,17 +117,14 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, f
             title="" if any_car else case.title,
             studs=work_order.STUDS_TO_WRITE if any_car else case.studs.count,
             any_car=any_car,
-            first=first,
             stages=order,
-            wheel_off=f"{work_order.WHEEL_OFF[0].lower()}{work_order.WHEEL_OFF[1:]}",
-            overleaf=OVERLEAF,
-            bolts=has_bolts(case.studs),  # more to say, so in smaller letters
+            size=next(size for size, most in SIZES if room < most),
             first_caution=cautions.named("maker first")[0],
             drawing=Markup(order_drawing(None if any_car else case.studs)),
             torque="" if any_car else _torque(case),
             discard="" if any_car else _discard(case),
             limits=limits(case),
-            readings=work_order.to_write(one.key for stage in order for one in stage.works),
+            readings=readings,
             high_spot=work_order.HIGH_SPOT,
             written_so=work_order.WRITTEN_SO,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
@@ -127,6 +134,12 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, f
         )
     )
     return fastening.said_html(page, case)
+
+
+def _letters(order: Iterable[Stage]) -> int:
+    """How much there is to read in the stages of a sheet."""
+    told = (text for stage in order for work in stage.works for text in (work.what, *work.how))
+    return sum(len(text) for text in told) + sum(len(one.text) for stage in order for one in stage.cautions)
 
 
 def limits(case: Case) -> list[tuple[str, str, str]]:

@@ -18,10 +18,12 @@ if TYPE_CHECKING:
     from scenes.words.what_leads import Stated
     from sim.parts.case import Case
 
-#: Where scale holds that rotor, too: it is scrap, the hub under it stays.
-SCALED = (
-    "Scale on its spigot as given: the rotor jams on it, or nuts drew it home over it, which is damage. No nut is "
-    "tightened. Once it is off, scale off the spigot, spigot and hub looked at for cracks and damage."
+#: Where scale held that rotor, too: it is scrap, the hub under it stays.
+SCALED = steps.own(
+    "Scale on its spigot as given: the rotor jammed on it, or nuts drew it home over it, which is damage. Scale off "
+    "the spigot; spigot and hub looked at for cracks and damage.",
+    "",
+    "scale",
 )
 UNEVEN = "It is uneven over its limit as given, whatever its stamp."
 #: Whatever it is, the wheel comes off for it.
@@ -77,24 +79,18 @@ def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) 
     return (*listed, to_do.over_its_limit(case, *moved, new=asked.stamp is None), back(case, listed))
 
 
-def boxes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[str, ...]:
-    """Say what stands on the fitting sheet of that corner before all its stages: what no stage of it holds."""
-    asked, scaled = _asked(case, stated, hub_read), (SCALED,) if case.spigot_scale else ()
-    listed = round_a_rotor_that_goes(case, stated, hub_read)
-    left_out = (*to_do.breaks(asked), to_do.not_read(case, asked.stamp is not None or not is_stated(case)))
-    return (*left_out, *scaled, *to_do.own_boxes(asked, listed))
-
-
 def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:
     """What that corner asks for: its rotor by a stamp that the case states, or by the one that is read first."""
     uneven = case.rotor.own_thickness_variation_um > case.limits.dtv_um
     known = is_stated(case) or uneven
-    rotor = replace(steps.RENEW_BY_STAMP, what=f"{steps.RENEW_BY_STAMP.what} {UNEVEN}") if uneven else None
+    by_stamp = steps.RENEW_BY_STAMP
+    rotor = steps.worded(by_stamp, f"{by_stamp.what} {UNEVEN}") if uneven else by_stamp
     asked = to_do.at_the_corner(case, None, bool(stated.bearing))
     return replace(
         asked,
-        nuts=asked.nuts or (steps.NUTS_FIRST if stated.nuts else None),
+        rotor_off=(*((SCALED,) if case.spigot_scale else ()), *asked.rotor_off),
+        nuts=asked.nuts or ((steps.NUTS_FIRST,) if stated.nuts else ()),
         stamp=None if known else steps.RENEW_SLIM,
         hub=None if not stated.hub else steps.HUB_READ_FIRST if hub_read else steps.HUB_FIRST,
-        rotor=(rotor or steps.RENEW_BY_STAMP,) if known else (),
+        rotor=(rotor,) if known else (),
     )

@@ -2,22 +2,64 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from scenes.words import acts, words, work_order
+from scenes.words.work_order import Work
 from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Step:
-    """One thing to do: what, why now, and the pieces of work that it is made of, for what goes before and beside them.
+    """One thing to do: the pieces of work that it is made of, in their order, and why now.
 
-    Two steps are one where they ask for the same.
+    Two steps are one where they ask for the same, for the same reason.
     """
 
-    what: str
-    why: str
-    keys: tuple[str, ...] = field(default=(), compare=False)
+    works: tuple[Work, ...]
+    why: str = ""
+
+    @property
+    def what(self) -> str:
+        """What to do, in the words of its pieces."""
+        return " ".join(work.what for work in self.works)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of its pieces, for what goes before and beside them."""
+        return tuple(key for work in self.works for key in work.keys)
+
+    def __eq__(self, other: object) -> bool:
+        """Whether another asks for the same."""
+        return isinstance(other, Step) and (self.what, self.why) == (other.what, other.why)
+
+    def __hash__(self) -> int:
+        """By what is compared."""
+        return hash((self.what, self.why))
+
+
+def own(what: str, why: str = "", *keys: str) -> Step:
+    """Make a step of one piece that the order of work has not, or not in these words.
+
+    Parameters
+    ----------
+    what, why : str
+    *keys : str
+        What it is made of; none where nothing goes before it or beside it.
+    """
+    return Step((Work(keys[0] if keys else "", what, also=keys[1:], own=True),), why)
+
+
+def worded(step: Step, what: str) -> Step:
+    """The same step, one piece of its own, in other words."""
+    (work,) = step.works
+    return replace(step, works=(replace(work, what=what),))
+
+
+def shown(step: Step, how: tuple[str, ...]) -> Step:
+    """The same step, one piece of its own, with how it is done."""
+    (work,) = step.works
+    return replace(step, works=(replace(work, how=how),))
 
 
 # Short: page one of the report holds them all.
@@ -30,76 +72,70 @@ HUB_WHY = "Over its limit, hub and bearing come first."
 THICKNESS_WHY = (
     "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
 )
-#: Before a nut is turned: what it gave at is evidence, and what is off falls.
-BEFORE_A_NUT = (
-    "Wheels chocked on level ground, park brake on; {first} painted, the torque at which each nut gives written down "
-    "first."
-)
-#: Before a torque behind that: what is worn holds nothing.
+#: Before a torque, where a nut was loose: what is worn holds nothing.
 NONE_WORN = "No stud worn (else no torque and no reading: caliper and rotor off, renew it there): "
-#: The same where the torque stands elsewhere.
-WORN_STUD = "On a worn stud no torque and no reading: caliper and rotor off, renew it there."
 #: What is worn where a nut was loose holds nothing.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
     "is off (common practice, no source)."
 )
-NUTS_FIRST = Step(
+#: Of the hub's thread under wheel bolts.
+TORN = "on a torn thread nothing is tightened: caliper and rotor off, the hub as its maker says"
+NUTS_FIRST = own(
     WORN_AT_THE_NUT,
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
-    ("nuts",),
+    "nuts",
 )
 #: The same where it ran so on the road, wheel on.
-LOOSE_ON_THE_ROAD = Step(
-    WORN_AT_THE_NUT, "What was read on a wheel that ran so counts for nothing, and nobody drives so.", ("nuts",)
+LOOSE_ON_THE_ROAD = own(
+    WORN_AT_THE_NUT, "What was read on a wheel that ran so counts for nothing, and nobody drives so.", "nuts"
 )
 #: Of studs whose preload, as given, is past their proof load.
-STUDS_FIRST = Step(
+STUDS_FIRST = own(
     "Check torque, nut factor and class as given. Studs that were really pulled past their proof load are renewed, "
     "with their nuts, and not tightened again (common practice, no source).",
     "A thread that yielded holds a wheel no longer as it should.",
-    ("studs",),
+    "studs",
 )
 #: The same of wheel bolts, which yield themselves: the hub's thread only holds them.
-BOLTS_PULLED = replace(
-    STUDS_FIRST,
-    what="Check torque, friction and class as given. Wheel bolts that were really pulled past their proof load are "
-    "renewed; the thread in the hub looked at, a torn one is the hub's (common practice, no source).",
-    keys=("nuts",),
+BOLTS_PULLED = own(
+    "Check torque, friction and class as given. Wheel bolts that were really pulled past their proof load are renewed; "
+    f"the thread in the hub looked at, {TORN} (common practice, no source).",
+    STUDS_FIRST.why,
+    "nuts",
 )
 #: Of wheel bolts that were loose or out.
-BOLTS_LOOSE = Step(
+BOLTS_LOOSE = own(
     "Look at bolt, its thread in the hub and the wheel's seat where a bolt was loose or out: worn bolts are renewed, "
-    "on a torn thread nothing is tightened: caliper and rotor off, the hub as its maker says (common practice, no "
-    "source).",
+    f"{TORN} (common practice, no source).",
     NUTS_FIRST.why,
-    ("nuts",),
+    "nuts",
 )
 #: Of wheel bolts whose length, as given, holds a wheel badly.
-BOLTS_FIRST = Step(
+BOLTS_FIRST = own(
     "Wheel bolts as long as the vehicle maker gives for this wheel: run in by hand, turns counted, the thread in the "
     "hub looked at.",
     "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
-    ("nuts",),
+    "nuts",
 )
 #: Of a list of torques that are all alike: how it was fitted for reading, and nobody said how it is driven.
-ROAD_TORQUE = Step(
+ROAD_TORQUE = own(
     "Every nut to the vehicle maker's torque, crosswise in stages; then give it as studs.road_torque_nm.",
     "A list says how it was fitted for reading, not how it is driven.",
 )
 #: The same of bolts and spacers as they are held for reading.
-BOLTS_AS_READ = Step(
+BOLTS_AS_READ = own(
     "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
     "thread in the hub looked at.",
     BOLTS_FIRST.why,
-    ("nuts",),
+    "nuts",
 )
 #: Of a bore so wide that the spigot does not centre the rotor.
-PART_FIRST = Step(
+PART_FIRST = own(
     "The part: bore against spigot by caliper gauge, the part number, a centring ring where the vehicle maker gives "
     "one. A rotor of another car is not fitted.",
     "Nothing centres it as given: it sits where its holes let it, and no reading tells of the right part.",
-    ("part",),
+    "part",
 )
 NUTS = (NUTS_FIRST, LOOSE_ON_THE_ROAD, STUDS_FIRST, BOLTS_PULLED, BOLTS_LOOSE, BOLTS_FIRST, BOLTS_AS_READ)
 #: Of a rotor that was read without its nuts: nothing is loose, and no figure counts.
@@ -107,109 +143,105 @@ BY_SCREW_WHY = "Held by one screw it does not sit, and what is read so orders no
 BY_HAND_WHY = "Under nuts run up by hand it does not sit, and what is read so orders nothing."
 READ_HELD = "Hold the rotor with spacers under every nut, to the maker's torque, and read it again."
 #: Of an end float as given that alone leaves a runout too close to its limit to tell.
-BEARING_FIRST = Step(
+BEARING_FIRST = own(
     "The bearing: within the vehicle maker's play, or renewed as the maker says, before any reading counts.",
     "Its end float as given leaves every reading unsure by as much.",
-    ("bearing",),
+    "bearing",
 )
-MEASURE_AGAIN = Step(
+MEASURE_AGAIN = own(
     "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
     "The readings do not tell whether it is over its limit.",
 )
 #: Of a rotor that was read at the end of its wear.
-RENEW_SLIM = Step(
+RENEW_SLIM = own(
     "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, on a "
     "clean hub, both of the axle.",
     "No wear to speak of is left.",
-    ("stamp",),
+    "stamp",
 )
 #: The same over a stamp that the case states: nothing is left to read.
-RENEW_BY_STAMP = Step(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, ("rotor",))
+RENEW_BY_STAMP = own(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, "rotor")
 #: Of a caliper that the case gives as stuck.
-CALIPER_FIRST = Step(
+CALIPER_FIRST = own(
     f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}; "
     "cracked is scrap. "
     f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
     "It drags and heats as given, whatever the rotor runs out.",
-    (work_order.FREE_THE_CALIPER,),
+    work_order.FREE_THE_CALIPER,
 )
 #: Of pads that the case gives as worn out.
-PADS_TOO = Step(
+PADS_TOO = own(
     "The pads, worn out as given: renewed the vehicle maker's way, both sides of the axle; the rotor's faces looked at "
     "for scores and cracks.",
     "Whatever the rotor runs out.",
-    (work_order.NEW_PADS,),
+    work_order.NEW_PADS,
 )
 #: Of a thickness that no more reading tells from its limit.
-COUNTS_AS_OVER = Step(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.", ("rotor",))
+COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.", "rotor")
 #: Of a rotor whose thickness was read over its limit.
-RENEW = Step(
-    f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", ("rotor",)
-)
+RENEW = own(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", "rotor")
 GIVEN_UP = ("rotor as given",)
-#: Behind the bare hub face that nobody had read: what the reading orders.
-HUB_OVER = "Over its limit: bearing and hub first."
-HUB_FIRST = Step(
+HUB_FIRST = own(
     "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read, check the "
     f"bearing for play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
-    ("hub face",),
+    "hub face",
 )
 #: The same of a face that was read clean and bare in the same table.
-HUB_READ_FIRST = replace(
+HUB_READ_FIRST = worded(
     HUB_FIRST,
-    what="The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
+    "The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
     f"maker says; {acts.NEW_HUB_BRIEFLY}.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
 #: Of a bare face that was read clean, within its uncertainty of its limit.
-HUB_READ_ON = Step(
+HUB_READ_ON = own(
     "The bare clean hub face, at or near its limit as read: read on, with the finest dial at hand, until there are "
     "three turns that agree; their middle decides.",
     "Over its limit, hub and bearing come first.",
-    ("hub face",),
+    "hub face",
 )
 #: The same where the dial showed more than a lean there, which a lean alone would acquit.
-HUB_LOOK_AT = replace(
+HUB_LOOK_AT = worded(
     HUB_READ_ON,
-    what="The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
+    "The bare clean hub face where the dial showed most: a straight edge across it, a light behind; what stands "
     "up on the seat stoned flat by hand, clean; the tip beside the bolt holes, read again (state 'cleaned again').",
 )
 #: Of a rotor that was read on clean faces, within the dial's uncertainty of its limit: as `causes` orders it.
-THREE_TURNS = Step(
+THREE_TURNS = own(
     f"{words.capital(acts.ANEW)}: their middle counts. All turns in one table: trueseat causes says what they order.",
     "Nothing is cleaned, moved or bought for what no dial tells from its limit.",
-    ("tighten", "read"),
+    "tighten",
+    "read",
 )
 #: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.
-SPACERS_FIRST = Step(
+SPACERS_FIRST = own(
     "Plain spacers under every nut, crosswise in stages to the maker's torque: no bare nut.",
     "Under bare cone nuts a small figure clears nothing.",
-    ("spacers",),
+    "spacers",
 )
-LEAVE_IT_ON = Step(
+LEAVE_IT_ON = own(
     "Leave the rotor on: clean as given, it is below its limits as it stands.",
     "Every time it is taken off it goes on a little differently. Where the faces were not cleaned, clean them and "
     "read again. The vehicle maker's limits count.",
 )
-#: The same with a hub face as given that is too close to its limit to tell.
-LEAVE_NEAR_HUB = Step(
-    "Leave the rotor on: clean as given, its runout is below its limit as it stands. The hub face as given is too "
-    "close to its limit to tell: when the rotor is next off, read it on clean metal, three turns; their middle counts.",
-    LEAVE_IT_ON.why,
+#: Of a hub face as given that is too close to its limit to tell.
+NEAR_HUB = (
+    "The hub face as given is too close to its limit to tell: when the rotor is next off, read it on clean metal, "
+    "three turns; their middle counts."
+)
+LEAVE_NEAR_HUB = own(
+    f"Leave the rotor on: clean as given, its runout is below its limit as it stands. {NEAR_HUB}", LEAVE_IT_ON.why
 )
 #: The same of one that is read first, as computed or under bare nuts it is only expected to be below its limit.
-STAYS_READ = replace(
-    LEAVE_IT_ON,
-    what="Faces cleaned when it was fitted and read so below its limit: leave the rotor on, and on with the caliper. "
+STAYS_READ = own(
+    "Faces cleaned when it was fitted and read so below its limit: leave the rotor on, and on with the caliper. "
     "Not cleaned, over it, or too close to tell: on with the rotor off.",
-    why="Every time it is taken off it goes on a little differently. The vehicle maker's limits count.",
+    "Every time it is taken off it goes on a little differently. The vehicle maker's limits count.",
 )
-STAYS_READ_NEAR_HUB = replace(
-    STAYS_READ, what=f"{STAYS_READ.what} {LEAVE_NEAR_HUB.what[LEAVE_NEAR_HUB.what.index('The hub face') :]}"
-)
+STAYS_READ_NEAR_HUB = worded(STAYS_READ, f"{STAYS_READ.what} {NEAR_HUB}")
 #: Of one that is still held as it was read: what no runout tells.
-CHECKED = Step(
+CHECKED = own(
     "Checks before it stays on: its stamp read, the thinnest place over it; no crack, as far as a fitted rotor shows; "
     "the hub rocked without play; the bare hub face, where nobody read it, when the rotor is next off.",
     "",
@@ -222,6 +254,8 @@ STAYS = (LEAVE_IT_ON, LEAVE_NEAR_HUB, *READ_FIRST)
 NUTS_SAID = (
     "The nuts first: what each gives at written down, what is worn renewed; then to the maker's torque, and read."
 )
+#: The same where nothing is tightened or read before the rotor is off.
+NUTS_NOT_READ = "The nuts first: what each gives at written down, what is worn renewed."
 #: The line of the first step, where that leads.
 LEADS = {
     PART_FIRST: "The part first: nothing centres this rotor as given. Bore, spigot, ring and part number are checked.",
@@ -241,4 +275,4 @@ LEADS = {
 def read_often(times: int) -> Step:
     """Read the thickness so often that the middles tell: as sure as one reading is, no finer micrometer tells more."""
     what = f"Read the thickness at every place {times} times, before the rotor is cut, renewed or left on"
-    return Step(f"{what}: the middles count.", MEASURE_AGAIN.why)
+    return own(f"{what}: the middles count.", MEASURE_AGAIN.why)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, spigot, steps, what_leads, words, work_order
+from scenes.words import acts, spigot, steps, what_leads, worded_work, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import bare_of, dtv, found, runout
 from scenes.words.steps import Step
@@ -38,29 +38,6 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 UNREAD_WHY = "No rotor is left on whose thickness nobody read."
-#: On the fitting sheet, before all its stages.
-NOT_READ = (
-    "Nothing is tightened and nothing read as found at this corner. Of “{held}” only wheel off, paint, caliper off and "
-    "hung up from a hook, hub rocked; no inboard face is read with the wheel on; {left}on with “{then}”."
-)
-#: Of a hub face over its limit.
-NO_INDEX = "Nothing is indexed at this corner: a stud position would only hide the hub."
-NOT_TIGHT_AGAIN = (
-    "What each nut gives at is written down, and none is tightened again for it; nothing is rocked or read with the "
-    "wheel on: so much of the first two stages is left out."
-)
-#: Where a box stands in the stages behind, by the last piece of work before it.
-BEHIND = {
-    "fit": "",
-    "hub face": "Hub face read: ",
-    "clean": "Faces clean: ",
-    "cracks": "Rotor off: ",
-    "caliper off": "Caliper off: ",
-    "home": "Rotor home, before any torque: ",
-    "wheel off": "Wheel off: ",
-}
-WORN = (steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD)
-STAYS_SO = "This rotor stays on where the box below says so: then “{first}” to “{last}” are left out, on with “{then}”."
 UNLESS_EVEN = "It stays where micrometer and stamp tell better than what was given."
 NONE_COUNTS_WHY = "Before that no reading counts."
 
@@ -79,63 +56,6 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if _unread(run, asked):
         return _without_reading(run, asked)
     return _as_found(run, asked)
-
-
-def of_its_own(run: Any) -> tuple[str, ...]:
-    """What this corner asks for that no stage of the order of work holds: nuts, bearing, hub, caliper, the rotor.
-
-    Before it, which stages are left out at this corner.
-    """
-    asked, listed = _asked(run), next_steps(run)
-    if set(steps.STAYS) & set(listed):
-        left_out: tuple[str, ...] = (stays_so(run.case),)
-    elif _unread(run, asked) and not run.case.spigot_scale:  # over scale the stages themselves say so
-        left_out = (not_read(run.case, _measured(run, asked)),)
-    else:
-        left_out = ()
-    no_index = (NO_INDEX,) if asked.hub in steps.HUBS else ()
-    return (*breaks(asked), *left_out, *no_index, *own_boxes(asked, listed))
-
-
-def own_boxes(asked: Asked, listed: tuple[Step, ...]) -> tuple[str, ...]:
-    """Find the steps of a list that no stage of the order of work holds, in their order, and behind what they stand."""
-    own = {asked.nuts, *asked.brake, *asked.rotor_off, asked.stamp, *steps.HUBS, *asked.rotor, *steps.STAYS}
-    own |= {steps.ROAD_TORQUE, steps.SPACERS_FIRST}
-    boxes: list[str] = []
-    done: list[str] = []
-    for step in listed:
-        behind = next((said for key, said in BEHIND.items() if key in done), "")
-        worn = f" {steps.WORN_STUD}" if step in WORN and "rotor off" not in done else ""
-        if step in steps.READ_FIRST:
-            boxes.append(f"Behind “{work_order.READ_AS_FOUND}”: {step.what}")
-        elif step in own:
-            boxes.append(f"{behind}{step.what}{worn}" if step not in steps.STAYS else step.what)
-        done += step.keys
-    return tuple(boxes)
-
-
-def breaks(asked: Asked) -> tuple[str, ...]:
-    """Say which of its first stages the fitting sheet leaves out where a nut was loose or pulled too hard."""
-    return (NOT_TIGHT_AGAIN,) if asked.nuts in steps.NUTS else ()
-
-
-def not_read(case: Case, measured: bool) -> str:
-    """Say which stages of the fitting sheet are left out where nothing is held or read before the rotor is off.
-
-    ``measured``: whether the thickness is taken by micrometer all the same.
-    """
-    names = [stage.name for stage in work_order.stages(case)]
-    read = names[names.index(work_order.MARK_AND_HOLD) + 1]
-    but = " but for the thickness" if measured else ""
-    left = "" if measured and case.spigot_scale else f"“{read}” is left out{but}; "
-    return NOT_READ.format(held=work_order.MARK_AND_HOLD, left=left, then="Rotor off")
-
-
-def stays_so(case: Case) -> str:
-    """Say the same of a rotor that stays on."""
-    names = [stage.name for stage in work_order.stages(case)]
-    off = names.index("Rotor off")
-    return STAYS_SO.format(first=names[off], last=names[names.index("Caliper and pads") - 1], then="Caliper and pads")
 
 
 def _asked(run: Any) -> Asked:
@@ -162,7 +82,7 @@ def at_the_corner(case: Case, reading: Any, bearing: bool) -> Asked:
     """
     nuts, stated = _what_holds(case, reading), what_leads.of_case(case)
     brake = ((stated.caliper, steps.CALIPER_FIRST), (stated.pads, steps.PADS_TOO))
-    both = nuts not in (None, steps.STUDS_FIRST, steps.BOLTS_PULLED) and not has_bolts(case.studs)
+    both = bool(nuts) and steps.STUDS_FIRST not in nuts and not has_bolts(case.studs)
     rotor_off = (
         (both and past_proof(case.studs), steps.STUDS_FIRST),
         (uncentred(case), steps.PART_FIRST),
@@ -190,10 +110,10 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
         first = (_as_read(case),) if off else ()
         return (*first, *off, steps.CHECKED, stays, back(case, ()), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
-        asked = replace(asked, nuts=steps.SPACERS_FIRST)
+        asked = replace(asked, nuts=(_with_how(case, steps.SPACERS_FIRST),))
     elif not asked.brake and not thickness:
         return (*road_torque, stays, service)
-    off = held(case, asked, "dial", "as found" if asked.nuts is None else "read", *thickness, why=why)
+    off = held(case, asked, "dial", "read" if asked.nuts else "as found", *thickness, why=why)
     stays = steps.STAYS_READ_NEAR_HUB if near else steps.STAYS_READ
     over = (do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY), hub_face(case), *_new_reading(run, asked))
     return (*off, stays, *over, back(case, off), *road_torque, service)
@@ -207,12 +127,12 @@ def _held_as_read(run: Any) -> bool:
 
 def _as_read(case: Case) -> Step:
     """What is behind a rotor that is held as it was read."""
-    return Step(work_order.as_read_last(case), "", steps.AS_READ)
+    return steps.own(work_order.as_read_last(case), "", *steps.AS_READ)
 
 
 def _unread(run: Any, asked: Asked) -> bool:
     """Whether nothing is held or read before its rotor is off: over scale, or where what holds it comes first."""
-    first = bool(asked.rotor_off) or asked.nuts == steps.STUDS_FIRST
+    first = bool(asked.rotor_off) or steps.STUDS_FIRST in asked.nuts
     return first or bool(run.case.spigot_scale) or _given_up(run, asked)
 
 
@@ -252,7 +172,7 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     again = _thickness_again(run)
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     loosely, cleaned = _held_loosely(case, run.reading), getattr(run.reading, "state", "") in CLEAN_STATES
-    anew = bool(loosely) or asked.nuts is not None
+    anew = bool(loosely or asked.nuts)
     reading = (("read",) if anew else ()) if cleaned else () if again else ("as found",)
     if not (again or (cleaned and _worn(run) is not None and not uneven)):
         reading = (*reading, "thickness")
@@ -285,7 +205,7 @@ def _hub(run: Any) -> Step | None:
     """What the bare hub face asks for; None where nothing of it is over or near its limit."""
     case, bare, read_bare = run.case, bare_of(run), getattr(run.reading, "bare_hub", None)
     if bare is not None and bare.state == ABOVE:
-        return steps.HUB_FIRST if read_bare is None else steps.HUB_READ_FIRST
+        return _with_how(case, steps.HUB_FIRST) if read_bare is None else steps.HUB_READ_FIRST
     if bare is not None and bare.state == TOO_CLOSE and read_bare is not None:
         return _hub_again(case, read_bare)
     return None
@@ -295,23 +215,25 @@ def _hub_again(case: Case, read: BareHub) -> Step:
     """How a bare face that no reading tells from its limit is read again: as found it was not clean."""
     if read.as_found:
         return do(case, "hub face", why=steps.HUB_WHY)
-    return steps.HUB_LOOK_AT if read.to_look_at else steps.HUB_READ_ON
+    return _with_how(case, steps.HUB_LOOK_AT if read.to_look_at else steps.HUB_READ_ON)
 
 
 def _rest(run: Any, moved: bool) -> Step:
     """What is done where it reads over its limit after all, whatever was computed today."""
     new = [step for step in _rotor(run) if step != steps.RENEW_SLIM]  # by its stamp it may stay
-    rest = over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new))
-    if (stud := getattr(run.reading, "better_stud", None)) is not None:
-        there = work_order.READ_BEST_THERE.format(stud=stud)
-        return replace(rest, what=rest.what.replace(work_order.BY_HOLES, there))
-    return rest
+    stud = getattr(run.reading, "better_stud", None)
+    return over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new), stud=stud)
 
 
-def over_its_limit(case: Case, *moved: str, new: bool = False) -> Step:
-    """What is done where the last reading is over its limit; a new rotor is not renewed once more."""
-    rest = do(case, *moved, "the rest")
-    return replace(rest, what=rest.what.replace(work_order.THE_REST, work_order.NEW_ROTOR_OVER)) if new else rest
+def over_its_limit(case: Case, *moved: str, new: bool = False, stud: int | None = None) -> Step:
+    """What is done where the last reading is over its limit; ``stud``: where several were read and it read least."""
+    told = (worded_work.index(case, stud), worded_work.the_rest(case, new))
+    return do(case, *moved, "the rest", told=told)
+
+
+def _with_how(case: Case, step: Step) -> Step:
+    """A step of its own in whose place the order of work has one, with how that is done."""
+    return steps.shown(step, work_order.work(case, step.keys[0]).how)
 
 
 def lead(run: Any) -> str:
@@ -324,7 +246,8 @@ def _then(asked: Asked, led: Step | None = None) -> str:
     """What else comes before a reading or a part, in its order, behind the line of the first; empty for nothing."""
     beside = (*asked.brake, *asked.rotor_off)
     named = (
-        ("what holds the wheel", led is None and asked.nuts is not None),
+        ("what holds the wheel", led is None and bool(asked.nuts)),
+        ("bolts that were pulled past their proof load", steps.BOLTS_PULLED in asked.nuts[1:]),
         ("the part", steps.PART_FIRST in beside and led != steps.PART_FIRST),
         ("the caliper", steps.CALIPER_FIRST in beside),
         ("the bearing", steps.BEARING_FIRST in beside and led != steps.BEARING_FIRST),
@@ -338,10 +261,12 @@ def _then(asked: Asked, led: Step | None = None) -> str:
 def _led_by(run: Any, asked: Asked, listed: tuple[Step, ...]) -> str:
     if spigot.wrong(run.spigot):
         return f"Take the rotor off, clean spigot and bore, look for cracks. Do not drive it so.{_then(asked)}"
-    nuts = () if asked.nuts is None else (asked.nuts,)
     part = tuple(step for step in asked.rotor_off if step == steps.PART_FIRST)
-    if first := (*nuts, *part):
-        return steps.LEADS[first[0]] + _then(asked, first[0])
+    if first := (*asked.nuts, *part):
+        said = steps.LEADS[first[0]]
+        return (steps.NUTS_NOT_READ if said == steps.NUTS_SAID and _unread(run, asked) else said) + _then(
+            asked, first[0]
+        )
     if steps.CALIPER_FIRST in asked.brake:
         stays = set(steps.STAYS) & set(listed)
         rest = "Look at rotor and pads for heat." if stays else _led_behind(run, asked, listed)
@@ -402,7 +327,7 @@ def leave_it_on(case: Case, hub_near: bool = False) -> tuple[Step, Step]:
     thickness = words.micrometres(case.limits.dtv_um)
     return (
         steps.LEAVE_NEAR_HUB if hub_near else steps.LEAVE_IT_ON,
-        Step(
+        steps.own(
             "Read runout and thickness once more at the next service. At or under the discard thickness it is scrap; "
             f"uneven by more than {thickness}: renew it, or cut it where its maker allows.",
             "Scale grows back on a bare hub.",
@@ -410,20 +335,26 @@ def leave_it_on(case: Case, hub_near: bool = False) -> tuple[Step, Step]:
     )
 
 
-def _what_holds(case: Case, reading: Any) -> Step | None:
-    """What nuts, studs or wheel bolts need; None where they hold."""
-    studs, bolts = case.studs, has_bolts(case.studs)
-    if loose_on_the_road(studs):
-        return steps.BOLTS_LOOSE if bolts else steps.LOOSE_ON_THE_ROAD
-    if bolts_on_the_road(case):
-        return steps.BOLTS_FIRST
-    if reading is None and bolt_warnings(case):
-        return steps.BOLTS_AS_READ
-    if past_proof(studs):
-        return steps.BOLTS_PULLED if bolts else steps.STUDS_FIRST
-    if not slack_nut(studs):
-        return None
-    return steps.BOLTS_LOOSE if bolts else steps.NUTS_FIRST
+def _what_holds(case: Case, reading: Any) -> tuple[Step, ...]:
+    """What nuts, studs or wheel bolts need, the first of it first; none where they hold.
+
+    Of bolts each is another bolt's, or another fault of one; a stud that was pulled too hard is renewed behind its nut.
+    """
+    studs = case.studs
+    loose, pulled = loose_on_the_road(studs), past_proof(studs)
+    if has_bolts(studs):
+        length = steps.BOLTS_FIRST if bolts_on_the_road(case) else steps.BOLTS_AS_READ
+        told = (
+            (loose or slack_nut(studs), steps.BOLTS_LOOSE),
+            (bolts_on_the_road(case) or (reading is None and bolt_warnings(case)), length),
+            (pulled, steps.BOLTS_PULLED),
+        )
+        return tuple(step for there, step in told if there)
+    if loose:
+        return (steps.LOOSE_ON_THE_ROAD,)
+    if pulled:
+        return (steps.STUDS_FIRST,)
+    return (steps.NUTS_FIRST,) if slack_nut(studs) else ()
 
 
 def _held_loosely(case: Case, reading: Any) -> str:
@@ -455,7 +386,7 @@ def _uncut(run: Any, step: Step) -> Step:
     worn = _worn(run) or road_words.read_over(run.forecast, run.case.limits.dtv_um)
     varies_um = 0.0 if worn is None else worn.value_um
     why = cut_on_car.no_cut(run.case, getattr(run.forecast, "worn_thinnest_mm", None), varies_um)
-    return replace(step, what=acts.uncut(step.what, why))
+    return steps.worded(step, acts.uncut(step.what, why))
 
 
 def _rotor(run: Any) -> list[Step]:
@@ -464,7 +395,7 @@ def _rotor(run: Any) -> list[Step]:
     goes = rotor_goes.as_given(case)
     over = None if run.forecast is None else road_words.read_over(run.forecast, case.limits.dtv_um)
     if slim and (over is not None or (worn is not None and worn.state == ABOVE)):
-        return [replace(steps.RENEW, what=steps.RENEW_BY_STAMP.what)]  # uneven it goes whatever its stamp
+        return [steps.worded(steps.RENEW, steps.RENEW_BY_STAMP.what)]  # uneven it goes whatever its stamp
     if slim and worn is not None:
         return [steps.RENEW_BY_STAMP if is_stated(case) else steps.RENEW_SLIM]
     if over is not None:
@@ -478,7 +409,7 @@ def _rotor(run: Any) -> list[Step]:
         return [steps.RENEW_SLIM]  # the part set's figure condemns no rotor: its own stamp does
     no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm - varies_um / 2000.0, varies_um)  # given is the mean
     act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
-    return [Step(f"{act}. {UNLESS_EVEN}", f"{words.capital(goes)}.", steps.GIVEN_UP)]
+    return [steps.own(f"{act}. {UNLESS_EVEN}", f"{words.capital(goes)}.", *steps.GIVEN_UP)]
 
 
 def _stays_on(run: Any) -> bool:

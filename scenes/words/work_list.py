@@ -9,26 +9,26 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import steps, work_order
+from scenes.words import steps, worded_work, work_order
 from scenes.words.steps import Step
+from sim.parts.fastener import has_bolts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from scenes.words.work_order import Work
     from sim.parts.case import Case
 
 # What belongs to one step; the order of work says in which order, and what this corner has of it.
 BREAKS = ("support", "breakaway torque")
 WHEEL_ON = (*BREAKS, "lift", "park brake off", "bearing play", "wheel-on trace", "guide pin")
-#: On a wheel that a nut let go nothing is read, and nothing rocked.
-LIFTED = ("lift", "park brake off", "guide pin")
+#: On a wheel that a nut let go nothing is rocked, and nothing read.
+ON_ITS_NUTS = ("bearing play", "wheel-on trace")
 WHEEL_OFF = ("wheel off", "mark")
 CALIPER_OFF = ("caliper off", "flange play")
 BACK_TOGETHER = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 #: Done once at a corner.
 ONCE = (*WHEEL_ON, *WHEEL_OFF, *CALIPER_OFF)
-THEN_NEW = "; at or under discard, or uneven over its limit: new ones, both of the axle"
-UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 WHEEL_ON_WHY = "Taking the wheel off destroys this evidence."
 
 #: What is ticked off of each piece of work, on a card too small for all boxes of the fitting sheet; thickness has its
@@ -61,7 +61,7 @@ class Asked:
 
     Parameters
     ----------
-    nuts : Step, optional
+    nuts : tuple of Step
         At what holds the wheel.
     brake : tuple of Step
         At caliper and pads.
@@ -75,7 +75,7 @@ class Asked:
         What is done with it.
     """
 
-    nuts: Step | None = None
+    nuts: tuple[Step, ...] = ()
     brake: tuple[Step, ...] = ()
     rotor_off: tuple[Step, ...] = ()
     stamp: Step | None = None
@@ -83,10 +83,21 @@ class Asked:
     rotor: tuple[Step, ...] = ()
 
 
-def do(case: Case, *keys: str, why: str = "") -> Step:
-    """One step out of pieces of work, in the words of the order of work; what this corner has not is left out."""
-    works = work_order.works(case, keys)
-    return Step(" ".join(one.what for one in works), why, tuple(one.key for one in works))
+def do(case: Case, *keys: str, why: str = "", told: Iterable[Work] = ()) -> Step:
+    """One step out of pieces of work, in the order of work; what this corner has not is left out.
+
+    Parameters
+    ----------
+    case : Case
+    *keys : str
+        Of the work.
+    why : str
+        Said beside it.
+    told : iterable of Work
+        In the words of this list (`scenes.words.worded_work`), those of them that are asked for.
+    """
+    said = {one.key: one for one in told}
+    return Step(tuple(said.get(one.key, one) for one in work_order.works(case, keys)), why)
 
 
 def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step:
@@ -102,14 +113,31 @@ def opened(case: Case, loose: bool, read: bool, why: str = WHEEL_ON_WHY) -> Step
     why : str
         Said beside it.
     """
-    if not loose or case.spigot_scale:  # over scale the order of work itself tightens and rocks nothing
-        left_out = {*(() if read else ("wheel-on trace",)), *(("bearing play",) if case.spigot_scale else ())}
-        return do(
-            case, *(key for key in WHEEL_ON if key not in left_out), why=why
-        )  # nor is a wheel rocked on such nuts
-    lifted = do(case, *LIFTED)
-    said = steps.BEFORE_A_NUT.format(first=work_order.painted_first(case))
-    return Step(f"{said} {lifted.what}", why, (*BREAKS, *lifted.keys))
+    go = loose or bool(case.spigot_scale)  # over scale the order of work itself tightens and rocks nothing
+    left_out = ON_ITS_NUTS if go else () if read else ("wheel-on trace",)
+    told = [worded_work.let_go(case, key) for key in ("breakaway torque", *_on_bolts(case))] if go else []
+    return do(case, *(key for key in WHEEL_ON if key not in left_out), why=why, told=told)
+
+
+def _on_bolts(case: Case) -> tuple[str, ...]:
+    return ("guide pin",) if has_bolts(case.studs) else ()
+
+
+def _told(case: Case, asked: Asked, first: Step, held: bool) -> tuple[Work, ...]:
+    """The pieces from "wheel off" to "rotor off" in the words of a list.
+
+    ``first``: what was done before the wheel came off; ``held``: whether the rotor is held before its caliper is off.
+    """
+    rocked = "bearing play" in first.keys
+    then = "" if asked.rotor else worded_work.THEN_NEW if asked.stamp is None else worded_work.UNEVEN_TOO
+    let_go = () if rocked else (worded_work.let_go(case, "wheel off"),)
+    return (
+        *let_go,
+        worded_work.caliper_off(case, held),
+        worded_work.rocked(case, rocked, held),
+        worded_work.thickness(case, then),
+        worded_work.rotor_off(case, held),
+    )
 
 
 def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str = "") -> tuple[Step, ...]:
@@ -125,18 +153,23 @@ def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str =
     why, held_why : str
         Said beside the reading, and beside the holding.
     """
-    loose = asked.nuts is not None
-    hold = (*WHEEL_OFF, "home", "spacers")
-    if asked.nuts is None:
-        on: tuple[Step, ...] = (do(case, *hold, why=held_why),)
+    first = opened(case, loose=bool({*asked.nuts} & {*steps.NUTS}), read=True)
+    told = _told(case, asked, first, held=True)
+    if not asked.nuts:
+        on: tuple[Step, ...] = (do(case, *WHEEL_OFF, "home", "spacers", why=held_why, told=told),)
     else:
-        worn = steps.NONE_WORN if asked.nuts in (steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD) else ""
-        hold_on = do(case, "spacers")
-        spacers = () if "spacers" in asked.nuts.keys else (replace(hold_on, what=f"{worn}{hold_on.what}"),)
-        on = (do(case, *hold[:-1], why=held_why), asked.nuts, *spacers)
-    first = opened(case, loose=loose and asked.nuts in steps.NUTS, read=True)
-    read = parted(case, (*CALIPER_OFF, *reading), asked.brake, why)
-    return (first, *on, *_going(asked, _rocked(read, first)))
+        spacers = () if any("spacers" in step.keys for step in asked.nuts) else (_spacers(case, asked.nuts),)
+        on = (do(case, *WHEEL_OFF, "home", why=held_why, told=told), *asked.nuts, *spacers)
+    if "as found" not in reading:
+        told = (*told, worded_work.first_read(case))
+    return (first, *on, *parted(case, (*CALIPER_OFF, *reading), asked.brake, why, told))
+
+
+def _spacers(case: Case, nuts: tuple[Step, ...]) -> Step:
+    """What holds the rotor, on nuts that were looked at: none goes on a worn stud."""
+    one = work_order.work(case, "spacers")
+    worn = steps.NONE_WORN if {*nuts} & {steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD} else ""
+    return Step((replace(one, what=f"{worn}{one.what}"),))
 
 
 def rotor_off_first(
@@ -153,37 +186,22 @@ def rotor_off_first(
     measured : bool
         Whether the thickness is taken by micrometer.
     """
-    loose = asked.nuts is not None
     off = (*WHEEL_OFF, *CALIPER_OFF, *(("thickness",) if measured else ()), "rotor off", "cracks")
-    nuts = () if asked.nuts is None else (asked.nuts,)
-    late = nuts if asked.nuts == steps.STUDS_FIRST and asked.hub in steps.HUBS else ()  # a new hub has its own
-    beside = (*(() if late else nuts), *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
-    first = opened(case, loose=loose, read=False, why=why)
-    taken = parted(case, off if beside else (*off, "clean"), asked.brake, off_why)
+    late = asked.nuts if asked.nuts == (steps.STUDS_FIRST,) and asked.hub in steps.HUBS else ()  # a new hub's are new
+    beside = (*(() if late else asked.nuts), *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
+    first = opened(case, loose=bool(asked.nuts), read=False, why=why)
+    told = _told(case, asked, first, held=False)
     return (
         first,
-        *_going(asked, _rocked(_unscrewed(taken), first)),
+        *parted(case, off if beside else (*off, "clean"), asked.brake, off_why, told),
         *beside,
         *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
-        asked.hub or _by_the_dial(hub_face(case)),
+        asked.hub or hub_face(case, dial_too=True),
         *late,
         *asked.rotor,
-        _fitted(case),
-        do(case, "dial", "read", why="Only now does a reading count."),
+        do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY, told=(worded_work.held_in_full(case),)),
+        do(case, "dial", "read", why="Only now does a reading count.", told=(worded_work.first_read(case),)),
     )
-
-
-def _fitted(case: Case) -> Step:
-    """Fitted and held, in full: nothing before it said how the rotor is held for a reading."""
-    held_so = next((one.what for one in work_order.works(case, ("spacers",))), "")
-    if not held_so:  # over scale its own piece of work says it
-        return do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY)
-    return Step(f"{do(case, 'fit').what} {held_so}", steps.BY_HAND_HOME_WHY, ("fit", "tighten"))
-
-
-def _by_the_dial(read: Step) -> Step:
-    """The clean hub face, by a dial that is only set up there."""
-    return replace(read, what=f"Dial on the knuckle. {read.what}")
 
 
 def back(case: Case, listed: Iterable[Step]) -> Step:
@@ -192,30 +210,9 @@ def back(case: Case, listed: Iterable[Step]) -> Step:
     return do(case, *(key for key in BACK_TOGETHER if traced or key != "last trace"))
 
 
-def hub_face(case: Case) -> Step:
-    """The clean hub face read bare, and what it orders."""
-    return Step(f"{work_order.work(case, 'hub face').what} {steps.HUB_OVER}", "", ("hub face",))
-
-
-def _going(asked: Asked, listed: tuple[Step, ...]) -> tuple[Step, ...]:
-    """The same without a stop at the micrometer, where what it orders stands in the list already."""
-    if asked.rotor:
-        return _said(listed, work_order.STOP, "")
-    return _said(listed, work_order.STOP, THEN_NEW if asked.stamp is None else UNEVEN_TOO)
-
-
-def _rocked(listed: tuple[Step, ...], first: Step) -> tuple[Step, ...]:
-    """The hub is not rocked "too" where nothing was rocked on the wheel."""
-    return listed if "bearing play" in first.keys else _said(listed, work_order.ROCK_TOO, work_order.ROCK_ALONE)
-
-
-def _unscrewed(listed: tuple[Step, ...]) -> tuple[Step, ...]:
-    """No spacer comes off a rotor that nothing held."""
-    return _said(listed, work_order.HOLDS_OFF, work_order.SCREW_OFF)
-
-
-def _said(listed: tuple[Step, ...], was: str, now: str) -> tuple[Step, ...]:
-    return tuple(replace(step, what=step.what.replace(was, now)) for step in listed)
+def hub_face(case: Case, dial_too: bool = False) -> Step:
+    """The clean hub face read bare, and what it orders; ``dial_too``: by a dial that is only set up there."""
+    return Step((worded_work.hub_face(case, dial_too),))
 
 
 def ticks(listed: Iterable[Step]) -> tuple[str, ...]:
@@ -233,9 +230,11 @@ def foreseen(listed: Iterable[Step]) -> tuple[str, ...]:
     return tuple(keys)
 
 
-def parted(case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str) -> tuple[Step, ...]:
+def parted(
+    case: Case, keys: Iterable[str], brake: tuple[Step, ...], why: str, told: Iterable[Work] = ()
+) -> tuple[Step, ...]:
     """Pieces of work in one step, or in two round what is done at the brake once the caliper hangs; none where none."""
     keys = tuple(keys)
     at = keys.index("caliper off") + 1 if brake and "caliper off" in keys else 0
-    before, behind = ([do(case, *half, why=why)] if half else [] for half in (keys[:at], keys[at:]))
+    before, behind = ([do(case, *half, why=why, told=told)] if half else [] for half in (keys[:at], keys[at:]))
     return (*before, *brake, *behind)

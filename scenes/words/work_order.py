@@ -20,6 +20,7 @@ THE_REST = (
     "Still over the limit: seat cleaned once more, read; then hub, bearing, rotors; shim or cut only as maker and "
     "stamp allow."
 )
+OVER_INDEX = "Over the limit: index the rotor {where} and read again."
 #: How far a rotor is indexed that was read on one stud; and where it was read to run out less on another.
 BY_HOLES = "by one or two holes"
 READ_BEST_THERE = "(painted hole to stud {stud}, where it read least)"
@@ -58,14 +59,17 @@ HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
 #: In place of all that leads to a rotor held for reading, where it was read so last.
-AS_READ_LAST = (
-    "As read last: car on stands, wheel off, {rear}caliper hung up, rotor marked and held, dial set. Was it on its "
-    "wheels since: the fitting sheet as far as that first."
-)
+STANDS_AS_READ = "As read last: car on stands, wheel off, {rear}caliper hung up, rotor marked and held, dial set."
+ON_ITS_WHEELS = "Was it on its wheels since: the fitting sheet as far as that first."
 AT_THE_REAR = "park brake off (electric: service mode), "
+OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
 ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: bearing play."
+MEASURED = f"Thickness by micrometer at {PLACES} places"
 STOP = "; at or under discard, or uneven over its limit: stop"
+DIAL_UP = "Dial on the knuckle"
+EACH_TIME = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
+HUB_OVER_IT = "Over it: bearing and hub first, no rotor cures a hub."
 READ_ANEW = "Read the runout, two turns, caliper still off."
 WRITTEN_SO = (
     "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
@@ -75,6 +79,7 @@ WRITTEN_SO = (
 BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
 REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
 WHEEL_OFF = "Mask and eye cover on; wheel off; look before you touch."
+OVER_THE_PIN = "Mask and eye cover on; wheel off, the guide pin out; look before you touch."
 _LOOSE = "Let down again: {fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
@@ -84,12 +89,22 @@ CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, 
 
 @dataclass(frozen=True)
 class Work:
-    """One piece of work: a key to find it by, what to do in one line, how, and boxes to tick."""
+    """One piece of work: a key to find it by, what to do in one line, how, boxes to tick, keys of what it takes in.
+
+    ``own``: what one corner asks for beside the order of work.
+    """
 
     key: str
     what: str
     how: tuple[str, ...] = ()
     boxes: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    own: bool = False
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Its own key, where it has one, and those of what it takes in."""
+        return tuple(key for key in (self.key, *self.also) if key)
 
 
 @dataclass(frozen=True)
@@ -157,7 +172,6 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
                     boxes=("park brake works",),
                 ),
             ),
-            cautions.at("before moving", call=call),
         ),
         Stage(
             "First drive",
@@ -169,7 +183,6 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
                 ),
                 Work("dust", "Dust, rags and filters into a closed bag, as local rules ask.", boxes=("dust bagged",)),
             ),
-            cautions.at("first drive", call=call),
         ),
     )  # fmt: skip
 
@@ -242,46 +255,56 @@ def cautions_for(case: Case, keys: Iterable[str]) -> tuple[Caution, ...]:
     return cautions.named("maker first", *order, call=nouns(case.studs))
 
 
-def as_read_last(case: Case) -> str:
+def stands_as_read(case: Case) -> str:
     """Say how a rotor stands that was cleaned, fitted, held and read so already."""
-    return AS_READ_LAST.format(rear=AT_THE_REAR if case.axle == "rear" else "")
+    return STANDS_AS_READ.format(rear=AT_THE_REAR if case.axle == "rear" else "")
 
 
-def painted_first(case: Case, any_car: bool = False) -> str:
-    """What is painted before the first torque is written down: the table counts from it."""
-    return "bolt 1" if has_bolts(case.studs) and not any_car else "stud 1"
+def as_read_last(case: Case) -> str:
+    """Say the same, and what is done first where it does not stand so any more."""
+    return f"{stands_as_read(case)} {ON_ITS_WHEELS}"
 
 
 def _before_lifting(case: Case, any_car: bool) -> Stage:
-    call = nouns(case.studs)
     return Stage(
         "Before lifting",
-        (Work("support", "Wheels chocked on level ground, park brake on."), _breakaway(case, any_car)),
-        cautions.at("before lifting", call=call),
+        (
+            Work("support", "Wheels chocked on level ground, park brake on."),
+            breakaway(case, again=not _is_scaled(case, any_car), any_car=any_car),
+        ),
     )
 
 
-def _breakaway(case: Case, any_car: bool) -> Work:
-    """What the fasteners gave at; tight again for the wheel-on trace, but never over scale that holds the rotor off."""
-    nut, first = nouns(case.studs).nut, painted_first(case, any_car)
-    known_scale = bool(case.spigot_scale) and not any_car
-    again = "" if known_scale else "tight again before the next; "
+def breakaway(case: Case, again: bool, any_car: bool = False) -> Work:
+    """What the fasteners gave at.
+
+    Parameters
+    ----------
+    case : Case
+    again : bool
+        Whether each is tightened again for the wheel-on trace: not where one was loose or pulled too hard, nor over
+        scale that holds the rotor off.
+    any_car : bool
+        As in `stages`.
+    """
+    nut, first = nouns(case.studs).nut, "bolt 1" if has_bolts(case.studs) and not any_car else "stud 1"
     how = (
         "The wheel is painted beside it; the others count from it, counter-clockwise. Torque at which it gives: wheel "
-        f"on the ground, one at a time; {again}by a wrench that shows torque while it undoes, no click wrench. Only "
-        "one far off the rest is a finding."
+        f"on the ground, one at a time; {'tight again before the next; ' if again else ''}by a wrench that shows "
+        "torque while it undoes, no click wrench. Only one far off the rest is a finding."
     )
-    if not known_scale:
+    if again:
         return Work(
             "breakaway torque",
             f"Before lifting: {first} painted, breakaway torque of each {nut} written down; each back to the maker's "
             "torque.",
             (how,),
         )
+    scale = "Scale on the spigot holds the rotor: torque would draw it over, and the bore can crack."
     return Work(
         "breakaway torque",
         f"Before lifting: {first} painted. No {nut} is tightened; breakaway torque of each written down as it gives.",
-        (how, "Scale on the spigot holds the rotor: torque would draw it over, and the bore can crack."),
+        (how, *((scale,) if case.spigot_scale else ())),
     )
 
 
@@ -295,7 +318,6 @@ def _wheel_still_on(case: Case, any_car: bool) -> Stage:
             *_wheel_on_trace(case, any_car),
             *_guide_pin(case, any_car),
         ),
-        cautions.at("wheel off", call=nouns(case.studs)),
     )
 
 
@@ -361,8 +383,9 @@ def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
             "guide pin",
             "Mask on. First bolt out at the top, a guide pin in there; one holds the wheel; then the other bolts.",
             (
-                f"{_LOOSE.format(fastener='bolt')} Nothing else holds the wheel once its bolts are out. The same pin "
-                "carries it back on. Count the turns of one bolt on its way out and write them down.",
+                _LOOSE.format(fastener="bolt"),
+                "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
+                "of one bolt on its way out and write them down.",
             ),
         ),
     )
@@ -399,14 +422,14 @@ def _spacers(case: Case, any_car: bool) -> Work:
 
 def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     """The rotor held as it is read, before the caliper comes off; then the readings that cleaning destroys."""
-    call = nouns(case.studs)
+    call, bolts = nouns(case.studs), has_bolts(case.studs) and not any_car
     held = Stage(
         MARK_AND_HOLD,
         (
             Work(
                 "wheel off",
-                WHEEL_OFF,
-                () if has_bolts(case.studs) and not any_car else (_LOOSE.format(fastener=call.nut),),
+                OVER_THE_PIN if bolts else WHEEL_OFF,
+                () if bolts else (_LOOSE.format(fastener=call.nut),),
             ),
             _mark(case, any_car),
             *([_let_be()] if _is_scaled(case, any_car) else [_home(case, any_car), _spacers(case, any_car)]),
@@ -422,7 +445,6 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
                 ("hub rocks without play",),
             ),
         ),
-        cautions.at("caliper off", call=call),
     )
     as_found = Work(
         "as found",
@@ -435,13 +457,13 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
     )
     thickness = Work(
         "thickness",
-        f"Thickness by micrometer at {PLACES} places{STOP}.",
-        ("10 to 15 mm in. It is scrap then; rotors go in axle pairs.",),
+        f"{MEASURED}{STOP}.",
+        ("10 to 15 mm in.", "It is scrap then; rotors go in axle pairs."),
         ("above discard",),
     )
     if _is_scaled(case, any_car):  # the dial goes on once the rotor is home by hand
-        return held, Stage(THICKNESS_ALONE, (thickness,), cautions.at("reading", call=call))
-    read = Stage(READ_AS_FOUND, (_dial(case, any_car), as_found, thickness), cautions.at("reading", call=call))
+        return held, Stage(THICKNESS_ALONE, (thickness,))
+    read = Stage(READ_AS_FOUND, (_dial(case, any_car), as_found, thickness))
     return held, read
 
 
@@ -451,7 +473,7 @@ def _dial(case: Case, any_car: bool) -> Work:
     radius = "its radius written down" if any_car else f"radius {words.with_unit(case.gauge_radius_mm, 'mm')}"
     return Work(
         "dial",
-        f"Dial on the knuckle, {edge} in from the edge.",
+        f"{DIAL_UP}, {edge} in from the edge.",
         (
             "Stiff base, no long arms (an aluminium knuckle holds no magnet: clamp it). Tip square to the "
             f"face, {radius}, pressed in by about a millimetre. Lever dial: arm flat to the face.",
@@ -522,14 +544,13 @@ def _rotor_off(call: Nouns) -> Stage:
     return Stage(
         "Rotor off",
         (
-            Work("rotor off", f"{HOLDS_OFF}, rotor off."),
+            Work("rotor off", OFF.format(first=HOLDS_OFF)),
             Work(
                 "cracks",
                 f"Cracks: bore, {call.pulled} holes, hat, both faces and the rim. Cracked is scrap.",
                 boxes=("no crack",),
             ),
         ),
-        cautions.at("rotor off", call=call),
     )
 
 
@@ -554,7 +575,6 @@ def _clean(case: Case, any_car: bool) -> Stage:
                 ("hub face clean", "spigot root clean", "rotor's seat clean"),
             ),
         ),
-        cautions.at("cleaning", call=call),
     )
 
 
@@ -571,8 +591,9 @@ def _hub_face(case: Case, any_car: bool) -> Stage:
                 (
                     "Dial near its edge.",
                     "Pull and push the hub first: the needle must come back.",
-                    f"Limit: the vehicle maker's{otherwise}. Over it: bearing and hub first, no rotor cures a "
-                    f"hub.{'' if any_car else f' {of_case(case, case.hub_face_limit_um)}.'}",
+                    f"Limit: the vehicle maker's{otherwise}.",
+                    HUB_OVER_IT,
+                    *(() if any_car else (f"{of_case(case, case.hub_face_limit_um)}.",)),
                 ),
             ),
         ),
@@ -596,7 +617,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             *_held_anew(case, any_car),
             Work(
                 "index",
-                f"Over the limit: index the rotor {_where_to(case, any_car)} and read again.",
+                OVER_INDEX.format(where=_where_to(case, any_car)),
                 (
                     "On clean metal only.",
                     "What moves with the rotor is the rotor's, what stays is the hub's. Write down by how many holes, "
@@ -605,7 +626,6 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             ),
             Work("the rest", THE_REST),
         ),
-        cautions.at("fitting", "tightening", call=call),
     )
 
 
@@ -616,11 +636,10 @@ def _held_anew(case: Case, any_car: bool) -> tuple[Work, ...]:
         same = "In the condition as found: same hold, same place of the dial."
         return Work("tighten", hold, (f"{_stages()} {HUB_HELD}",)), Work("read", READ_ANEW, (same,))
     first = _spacers(case, any_car)
-    again = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
     return (
         replace(first, key="tighten", how=(*first.how, HUB_HELD)),
         _dial(case, any_car),
-        Work("read", READ_ANEW, (again,)),
+        Work("read", READ_ANEW, (EACH_TIME,)),
     )
 
 
@@ -652,13 +671,14 @@ def _around_the_rotor() -> Stage:
 
 
 def _wheel_on(case: Case, any_car: bool) -> Stage:
-    pin = " over the guide pin" if has_bolts(case.studs) and not any_car else ""
+    bolts = has_bolts(case.studs) and not any_car
+    on = "guide pin in, wheel on over it, bolts in, the pin out for the last one" if bolts else "wheel on"
     return Stage(
         "Wheel on",
         (
             Work(
                 "wheel",
-                f"Spacers off; wheel and hat clean where they meet; wheel on{pin}, crosswise, to the maker's torque.",
+                f"Spacers off; wheel and hat clean where they meet; {on}, crosswise, to the maker's torque.",
                 (
                     f"{words.capital(_order(case, any_car))}, in stages to the vehicle maker's torque.",
                     *(() if any_car else _back_on(case)),
@@ -696,10 +716,7 @@ def _back_on(case: Case) -> tuple[str, ...]:
     """How a wheel goes back on bolts; nothing for studs."""
     if not has_bolts(case.studs):
         return ()
-    return (
-        "Wheel on to the guide pin, every other bolt run in by hand, turns counted, then the pin out and the last bolt "
-        "in. The wheel's own bolts, not those of the reading.",
-    )
+    return ("Every bolt run in by hand, turns counted. The wheel's own bolts, not those of the reading.",)
 
 
 def _stages() -> str:

@@ -21,7 +21,7 @@ from scenes.command import app, cure
 from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
-from scenes.words import cautions, to_do, words, work_list, work_order
+from scenes.words import cautions, to_do, worded_work, words, work_order
 from scenes.words import steps as own_steps
 from sim import answers
 from sim.bench.stud_position import index_positions
@@ -204,14 +204,35 @@ def test_the_fitting_sheet_holds_all_that_hands_need():
     assert order == sorted(order)
 
 
+#: Of all that may be stated of one corner what makes the longest list: both branches of a rotor that may stay on.
+FULLEST = (
+    'base = "rear_solid_300"\n[studs]\nfastener = "wheel bolt"\n[wheel]\npad_thickness_mm = 18.0\n[hub]\n'
+    "face_runout_um = 22\n[caliper]\nsticking_inboard_n = 400\n[pads]\nthickness_mm = 1.5\n"
+)
+
+
 @pytest.mark.browser
 @pytest.mark.usefixtures("open_printer")
-@pytest.mark.parametrize("name", ["bolts_dirty", "spigot_jammed"])
-def test_the_sheet_is_two_printed_pages_whatever_the_corner_has(name, tmp_path):
+@pytest.mark.parametrize(
+    ("text", "dirty"),
+    [
+        (demo_geometry.text("bolts_dirty"), None),
+        (demo_geometry.text("bolts_dirty"), True),
+        (demo_geometry.text("spigot_jammed"), None),
+        (FULLEST, False),
+    ],
+    ids=["bolts, the whole order of work", "bolts and dirt", "scale", "the fullest list"],
+)
+def test_the_sheet_is_two_printed_pages_whatever_the_corner_has(text, dirty, tmp_path):
     """Bolts and scale on the spigot add lines; a third page held nothing but the footer."""
-    case = case_from_text(demo_geometry.text(name), name)
+    case = case_from_text(text)
+    listed = ()
+    if dirty is not None:
+        run = fakes.run(dirty=dirty)
+        run.case = case
+        listed = to_do.next_steps(run)
     page = tmp_path / "sheet.html"
-    page.write_text(fitting_sheet.sheet_html(case), encoding="utf-8")
+    page.write_text(fitting_sheet.sheet_html(case, listed=listed), encoding="utf-8")
     pages = PdfReader(pdf.to_pdf(page, tmp_path / "sheet.pdf")).pages
     assert len(pages) == 2
     assert [small for one in pages for small in printed.look(one).too_small] == []
@@ -302,10 +323,10 @@ def test_what_to_do_next_is_the_order_of_work_in_its_words():
         assert told.count("hub face") == 1
         assert [keys.index(key) for key in told] == sorted(keys.index(key) for key in told)
         for step in steps:
-            if step is not own_steps.HUB_FIRST:
+            if step != own_steps.HUB_FIRST:
                 said = " ".join(one.what for one in work_order.works(run.case, step.keys))
-                over = f" {own_steps.HUB_OVER}" if step.keys == ("hub face",) else ""
-                assert step.what == f"{said}{over}".replace(work_order.STOP, work_list.THEN_NEW)
+                over = f" {worded_work.HUB_OVER}" if step.keys == ("hub face",) else ""
+                assert step.what == f"{said}{over}".replace(work_order.STOP, worded_work.THEN_NEW)
 
 
 def test_every_caution_stands_on_the_sheet_and_a_screen_says_the_few_that_matter():

@@ -15,7 +15,7 @@ from scenes.command import console
 from scenes.command.app import main
 from scenes.pages.fitting_sheet import sheet_html
 from scenes.pages.report import report_html
-from scenes.words import cautions, fastening, words, work_order
+from scenes.words import cautions, fastening, sheet_stages, words, work_order
 from sim.bench.cures import stud_place
 from sim.corner.clampings import compare
 from sim.errors import BadInput, Refused
@@ -108,16 +108,17 @@ def test_an_answer_keeps_its_fields_and_what_repeats_the_file():
 
 
 def test_the_order_of_work_with_bolts_has_its_guide_pin_and_says_what_holds_the_rotor():
-    stages = work_order.stages(CASE)
+    stages = sheet_stages.any_corner(CASE)
     every = [text for stage in stages for one in stage.works for text in (one.what, *one.how, *one.boxes)]
     every += [caution.text for stage in stages for caution in stage.cautions]
     assert [text for text in every if OTHER.search(text)] == []
     pin = work_order.work(CASE, "guide pin")
-    assert "Nothing else holds the wheel" in pin.how[0]
+    assert "Nothing else holds the wheel" in pin.how[1]
     assert "retaining screw" in " ".join(work_order.work(CASE, "spacers").how)
     assert "bottoms" in " ".join(work_order.work(CASE, "spacers").how)
     assert "bolt hole 1 at the hub" in work_order.work(CASE, "mark").what
-    assert "pin out" in " ".join(work_order.work(CASE, "wheel").how)
+    assert "guide pin out" in work_order.work(CASE, "wheel off").what  # a bolt with a spacer goes in there
+    assert "guide pin in, wheel on over it, bolts in, the pin out" in work_order.work(CASE, "wheel").what
     with pytest.raises(KeyError):
         work_order.work(Case(), "guide pin")
 

@@ -372,7 +372,7 @@ def test_a_nut_that_the_case_itself_gives_far_under_the_others_leads_and_nothing
         run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\n{studs}')
         first, *asked = to_do.next_steps(run)
         assert set(asked) & set(own_steps.NUTS)
-        assert "the torque at which each nut gives written down first" in first.what  # before it is tightened
+        assert "No nut is tightened; breakaway torque of each written down as it gives" in first.what
         assert not set(own_steps.STAYS) & set(to_do.next_steps(run))
     drawn = replace(run.case.studs, torque_nm=140.0, road_torque_nm=(140.0, 140.0, float(nut_nm), 140.0, 140.0))
     assert not road_state.loose_on_the_road(drawn, road_state.LEAST_OF_LARGEST)
@@ -430,26 +430,25 @@ def test_no_strip_shows_a_pass_that_its_sentence_does_not(studs, shown):
     assert ("clears nothing" in read.sentence) is not shown
 
 
-def test_the_fitting_sheet_of_a_run_holds_what_leads_it():
+def test_the_fitting_sheet_of_a_run_holds_what_leads_it_where_it_is_done():
     """Page one ordered the rotor, the bearing and the hub; the sheet that goes to the car held none of it."""
     run = fakes.run(dirty=False)
-    assert [one[:16] for one in to_do.of_its_own(run)] == ["This rotor stays", "Behind “Read as "]
     run.case = case_from_text(
         'base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 22\n[hub]\nbearing_end_float_um = 60\n'
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
     )
-    first = to_do.of_its_own(run)
-    whats = (own_steps.CALIPER_FIRST.what, own_steps.BEARING_FIRST.what, own_steps.HUB_FIRST.what)
-    places = [next(k for k, one in enumerate(first) if one.endswith(what)) for what in whats]
+    steps = to_do.next_steps(run)
+    page = html.unescape(fitting_sheet.sheet_html(run.case, listed=steps))
+    order = (
+        *("Wheels chocked", work_order.WHEEL_OFF, "Caliper off", own_steps.CALIPER_FIRST.what, ", rotor off."),
+        *(own_steps.BEARING_FIRST.what, own_steps.HUB_FIRST.what, "Renew the rotor", "Rotor home by hand"),
+    )
+    places = [page.index(said) for said in order]
     assert places == sorted(places)
-    assert [first[k].partition(": ")[0] for k in places[:2]] == ["Caliper off", "Rotor off"]
-    assert any("Renew the rotor" in one for one in first)
-    page = html.unescape(fitting_sheet.sheet_html(run.case, first=first))
-    assert all(one in page for one in first)
-    off = f"first “Before lifting” and “Wheel still on” behind; m{work_order.WHEEL_OFF[1:]}"
-    assert page.index(off) < page.index(first[0])  # nobody goes to a caliper without chocks, service mode and mask
-    assert page.index(first[-1]) < page.index("Fitting a brake rotor")
-    assert "At this corner first" not in fitting_sheet.sheet_html(run.case)
+    assert all(work.what in page for step in steps for work in step.works)
+    assert "as found" not in page.partition("What was read")[2]  # no row for what nobody asks
+    assert f'<span class="box"></span><b>{own_steps.BEARING_FIRST.what}' in page
+    assert own_steps.BEARING_FIRST.what not in html.unescape(fitting_sheet.sheet_html(run.case))
 
 
 @pytest.mark.parametrize("road_torque", ["0", "[0, 0, 0, 0, 0]"])

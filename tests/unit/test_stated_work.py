@@ -10,7 +10,7 @@ import pytest
 
 from scenes.command import doing
 from scenes.pages import job_card
-from scenes.words import card_boxes, cautions, stated_work, to_do, what_leads, work_order
+from scenes.words import card_boxes, cautions, sheet_stages, stated_work, to_do, what_leads, work_order
 from scenes.words import steps as own_steps
 from sim.bench import stud_position
 from sim.errors import Refused
@@ -40,6 +40,11 @@ def over_scale(text, sits):
     return run
 
 
+def sheet(case, steps):
+    """All work of the fitting sheet."""
+    return [work for stage in sheet_stages.of_list(case, steps) for work in stage.works]
+
+
 def at(steps, step):
     """Where a step stands."""
     assert step in steps, [one.what for one in steps]
@@ -62,7 +67,7 @@ def test_over_scale_what_a_case_states_besides_is_done_once_the_rotor_is_off(tex
     off = next(k for k, one in enumerate(steps) if "caliper off" in one.keys)
     fit = next(k for k, one in enumerate(steps) if "fit" in one.keys)
     assert off < at(steps, step) < fit
-    assert any(step.what in box for box in to_do.of_its_own(run))  # on the fitting sheet too
+    assert step.what in [work.what for work in sheet(run.case, steps)]  # on the fitting sheet too
     assert sits == "off centre" or said in to_do.lead(run)
     told = work_order.cautions_for(run.case, [key for one in steps for key in one.keys])
     assert cautions <= {one.key for one in told}
@@ -220,9 +225,10 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
     sheet = (tmp_path / "fitting-sheet.html").read_text()
     assert "Nothing but the fitting sheet is written" in " ".join(done.stdout.split())
     assert f"fitting sheet: {tmp_path}" in done.stdout
-    first = sheet.partition("Fitting a brake rotor")[0]
-    said = ("It is free once all is back together", "worn ones are renewed", "Renew the rotor", "nothing read as found")
-    assert all(what in first for what in said)
+    said = ("No nut is tightened", "It is free once all is back together", "worn ones are renewed", "Renew the rotor")
+    places = [sheet.index(what) for what in said]
+    assert places == sorted(places)
+    assert "read the runout as found" not in sheet
     told = json.loads(command.run(capsys, "report", path, "--sheet", "--out", tmp_path, "--json").stdout)
     assert [one["what"] for one in told["files"]] == ["fitting sheet"]
 
@@ -230,11 +236,13 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
 def test_the_sheet_of_a_rotor_that_is_scrap_leaves_out_no_stage_that_takes_wheel_and_caliper_off():
     """It went from the wheel still on to the rotor's removal, and said nothing of scale that holds it."""
     case, plain = (case_from_text(BASE + AT_DISCARD + CALIPER + scale) for scale in (SCALE, ""))
-    for one, read in ((case, "Thickness"), (plain, "Read as found")):
-        first, *rest = stated_work.boxes(one, what_leads.of_case(one))
-        held = first.index("Of “Wheel off: mark and hold the rotor” only wheel off, paint, caliper off and hung up")
-        assert held < first.index(f"“{read}” is left out") < first.index("on with “Rotor off”")
-        assert (stated_work.SCALED in rest[:1]) is (one is case)
+    for one in (case, plain):
+        steps = stated_work.round_a_rotor_that_goes(one, what_leads.of_case(one))
+        keys = [work.key for work in sheet(one, steps)]
+        order = ["wheel off", "mark", "caliper off", work_order.FREE_THE_CALIPER, "rotor off", "cracks"]
+        assert [key for key in keys if key in order] == order
+        assert not {"as found", "spacers", "home"} & set(keys)
+        assert ("scale" in keys[keys.index("cracks") :]) is (one is case)
 
 
 def test_by_a_part_sets_figure_the_stamp_is_read_before_anything_is_bought(tmp_path, capsys):
@@ -369,7 +377,7 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
     assert places == sorted(places)
     assert "wheel" in back.keys
     assert "at the next service" in service.what
-    assert any(own_steps.SPACERS_FIRST.what in box for box in to_do.of_its_own(run))
+    assert own_steps.SPACERS_FIRST.what in [work.what for work in sheet(run.case, to_do.next_steps(run))]
     keys = [key for step in steps for key in step.keys]
     assert "service mode" in [one.key for one in work_order.cautions_for(run.case, keys)]
 

@@ -290,15 +290,15 @@ def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask
     steps = to_do.next_steps(run)
     told = " ".join(step.what for step in steps)
     at = told.index(act.what)
-    torque = "breakaway torque" if "breakaway torque" in told[:at] else "the torque at which each nut gives"
-    before = ["Wheels chocked on level ground", torque, "Car on stands."]
+    before = ["Wheels chocked on level ground", "breakaway torque", "Car on stands."]
     if axle == "rear":
         before.append(work_order.BRAKE_OFF[1:])
-    before.append(work_order.WHEEL_OFF)
+    wheel_off = work_order.OVER_THE_PIN if "wheel bolt" in table else work_order.WHEEL_OFF
+    before.append(wheel_off)
     places = [told[:at].find(words) for words in before]
     assert -1 not in places
     assert places == sorted(places)
-    assert told.count(work_order.WHEEL_OFF) == told.count("Car on stands.") == 1
+    assert told.count(wheel_off) == told.count("Car on stands.") == 1
     assert told.count("chocked on level ground") == 1
     keys = [one.key for one in work_order.cautions_for(run.case, [key for step in steps for key in step.keys])]
     assert ("service mode" in keys) is (axle == "rear")

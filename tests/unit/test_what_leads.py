@@ -486,10 +486,10 @@ def test_page_one_names_all_that_comes_first():
         "face_runout_um = 60\n[caliper]\nsticking_inboard_n = 150\n"
     )
     steps = to_do.next_steps(run)
-    assert own_steps.BEFORE_A_NUT.format(first="stud 1") in steps[0].what  # nobody lifts it on slack nuts
+    assert "stud 1 painted. No nut is tightened" in steps[0].what  # what it gave at is written down
     assert steps.index(own_steps.CALIPER_FIRST) < steps.index(own_steps.LOOSE_ON_THE_ROAD)  # which its rotor covers
     assert to_do.lead(run) == (
-        f"{own_steps.NUTS_SAID} Then the caliper, the hub face, over its limit and the rotor, which goes by its "
+        f"{own_steps.NUTS_NOT_READ} Then the caliper, the hub face, over its limit and the rotor, which goes by its "
         "thickness."
     )
     held = replace(run.case, studs=Case().studs, caliper=Case().caliper)

@@ -310,7 +310,9 @@ def test_a_clean_corner_under_loose_or_uneven_nuts_keeps_no_rotor_on(studs, off)
     run = fakes.run(dirty=False)
     run.case = replace(run.case, studs=replace(run.case.studs, **studs))
     first, *rest = to_do.next_steps(run)  # chocks and what each nut gave at come before a nut is turned
-    assert first.what.startswith(own_steps.BEFORE_A_NUT.format(first="stud 1"))
+    assert first.what.startswith(
+        "Wheels chocked on level ground, park brake on. Before lifting: stud 1 painted. No nut is"
+    )
     at = next(k for k, step in enumerate(rest) if step in own_steps.NUTS)
     done = {*first.keys, *(key for step in rest[:at] for key in step.keys)}
     assert {one.key for one in work_order.works(run.case, off)} <= done

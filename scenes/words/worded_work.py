@@ -1,0 +1,93 @@
+"""Pieces of the order of work in the words of one corner's list: by what was held, rocked, let go and read before."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from scenes.words import work_order
+
+if TYPE_CHECKING:
+    from scenes.words.work_order import Work
+    from sim.parts.case import Case
+
+#: What a thickness orders where the list goes on behind it.
+THEN_NEW = "; at or under discard, or uneven over its limit: new ones, both of the axle"
+UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
+#: Behind the bare hub face that nobody had read: what the reading orders.
+HUB_OVER = "Over its limit: bearing and hub first."
+LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
+
+
+def let_go(case: Case, key: str) -> Work:
+    """A piece of what is done before the wheel is off, where each nut was let go and none tightened again.
+
+    Parameters
+    ----------
+    case : Case
+    key : str
+        Of the work; one that does not say so stays as it is.
+    """
+    one = work_order.work(case, key)
+    if key == "breakaway torque":
+        return work_order.breakaway(case, again=False)
+    return replace(one, how=tuple(line for line in one.how if "break loose with the wheel on" not in line))
+
+
+def thickness(case: Case, then: str) -> Work:
+    """The thickness, and what it orders: no stop at a scrap rotor where the list says what is done with it."""
+    one = work_order.work(case, "thickness")
+    return replace(one, what=f"{work_order.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if then else ())
+
+
+def rocked(case: Case, too: bool, held: bool) -> Work:
+    """The hub rocked with the caliper off: ``too`` where the wheel was, and by itself where nothing holds its rotor."""
+    one = work_order.work(case, "flange play")
+    what = work_order.ROCK_TOO if too else work_order.ROCK_ALONE
+    return replace(one, what=what, how=one.how if held else (LOOSE_ROCKS,))
+
+
+def caliper_off(case: Case, held: bool) -> Work:
+    """The caliper, hung up; it waits for nothing where nothing holds its rotor."""
+    one = work_order.work(case, "caliper off")
+    return one if held else replace(one, how=())
+
+
+def rotor_off(case: Case, held: bool) -> Work:
+    """The rotor taken off: no spacer comes off one that nothing held."""
+    first = work_order.HOLDS_OFF if held else work_order.SCREW_OFF
+    return replace(work_order.work(case, "rotor off"), what=work_order.OFF.format(first=first))
+
+
+def hub_face(case: Case, dial_too: bool = False) -> Work:
+    """The clean hub face read bare, and what it orders; ``dial_too``: by a dial that is only set up there."""
+    one = work_order.work(case, "hub face")
+    what = f"{f'{work_order.DIAL_UP}. ' if dial_too else ''}{one.what} {HUB_OVER}"
+    return replace(one, what=what, how=tuple(line for line in one.how if line != work_order.HUB_OVER_IT))
+
+
+def held_in_full(case: Case) -> Work:
+    """How a rotor that went home by hand is held, in full: nothing before it said how it is held for a reading."""
+    spacers = next(iter(work_order.works(case, ("spacers",))), None)
+    if spacers is None:  # over scale its own piece of work says it
+        return work_order.work(case, "tighten")
+    return replace(spacers, key="tighten", how=(*spacers.how, work_order.HUB_HELD))
+
+
+def first_read(case: Case) -> Work:
+    """The runout, where none was read as found: each reading behind it is taken as this one."""
+    return replace(work_order.work(case, "read"), how=(work_order.EACH_TIME,))
+
+
+def index(case: Case, stud: int | None) -> Work:
+    """Where a rotor is moved to over its limit: the stud where it read least, if several were read."""
+    one = work_order.work(case, "index")
+    if stud is None:
+        return one
+    return replace(one, what=work_order.OVER_INDEX.format(where=work_order.READ_BEST_THERE.format(stud=stud)))
+
+
+def the_rest(case: Case, new: bool) -> Work:
+    """What is done where the last reading is over its limit; a new rotor is not renewed once more."""
+    one = work_order.work(case, "the rest")
+    return replace(one, what=work_order.NEW_ROTOR_OVER) if new else one

@@ -266,6 +266,15 @@ def hub_beside(case: Case, path: Path) -> HubFace | None:
     return bare_hub(dial_readings.read(path, _known(case)), case.limits)
 
 
+def varies_beside(case: Case, path: Path) -> Uneven | None:
+    """How the thickness that a table holds varies, against its limit; None where it holds none. [um].
+
+    The rule of `sim.bench.next_act.judged_thickness`.
+    """
+    read = dial_readings.read(path, _known(case))
+    return None if read.thickness is None else judged_thickness(read, read.thickness, case.limits)
+
+
 @one_thread
 def worn_map(case: Case, path: Path, worn_on: str, alone: bool = True) -> WornMap:
     """Read a worn disc to start from.

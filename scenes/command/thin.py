@@ -61,8 +61,10 @@ def answer(
     from sim import worn_rotor
     from sim.parts.discard import is_stated
 
-    stamp = is_stated(case)
-    said = (acts.SCRAP_BY_ITS_STAMP if stamp else acts.STAMP_DECIDES).format(thin=words.clean(scrap.thin, 400))
+    stamp, varies = is_stated(case), _uneven(case, table)
+    order = acts.SCRAP_BY_ITS_STAMP if stamp else acts.UNEVEN_BESIDES if varies else acts.STAMP_DECIDES
+    limit = words.micrometres(case.limits.dtv_um)
+    said = order.format(thin=words.clean(scrap.thin, 400), varies=varies, limit=limit)
     face = None if table is None else worn_rotor.hub_beside(case, table)
     first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
@@ -85,6 +87,20 @@ def answer(
         console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0
+
+
+def _uneven(case: Case, table: Path | None) -> str:
+    """How far that rotor varies over its limit, as read or, where nobody read it, as given; empty for an even one."""
+    from scenes.words import acts, words
+    from sim import worn_rotor
+    from sim.parts.dial import ABOVE
+
+    read = None if table is None else worn_rotor.varies_beside(case, table)
+    if read is not None:
+        over = read.state == ABOVE or read.counts_over
+        return f"{read.figure.replace(' µm', f'{words.GAP}µm')} (k = 2)" if over else ""
+    given = case.rotor.own_thickness_variation_um
+    return acts.AS_GIVEN.format(value=words.micrometres(given)) if given > case.limits.dtv_um else ""
 
 
 @dataclass(frozen=True)

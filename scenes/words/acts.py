@@ -209,6 +209,13 @@ SCRAP_BY_ITS_STAMP = (
 #: The same of one that is so by a part set's figure.
 UNTIL_ITS_STAMP = "Until its stamp is read nothing is cut, and nothing but that leaves it on."
 STAMP_DECIDES = THIN_FIRST + UNTIL_ITS_STAMP
+#: The same of one that is uneven over its limit besides: no stamp keeps it on.
+UNEVEN_BESIDES = (
+    THIN_FIRST + "Nothing is cut, and over its stamp it goes too: its thickness varies by {varies}, over its limit of "
+    "{limit}; renew it, both of the axle."
+)
+#: A figure that nobody measured here.
+AS_GIVEN = "{value} as given (measured before it is renewed)"
 NO_ROAD = "No road, no stud and no cut is reckoned for it."
 NOTHING, BUT_THE_SHEET = "Nothing", "Nothing but the fitting sheet"
 PAGE_BY_CAUSES = (

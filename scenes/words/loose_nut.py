@@ -33,7 +33,11 @@ CALLED = "the nuts first"
 ROAD = "What the rotor alone makes of the road clears nothing while a nut is loose: the nuts first, do not drive it so."
 ORDERS_NOTHING = "What is told beside it orders and clears nothing"
 UNEVEN = "As driven the nuts pull unevenly: {loose}. {then}."
-TIGHTEN_FIRST = "Tighten them to the vehicle maker's torque first"
+#: How, and what comes before any torque, the list of work says.
+LOOK_FIRST = (
+    "Stud, nut and the wheel's seat there are looked at before any is tightened, worn ones are renewed (common "
+    "practice, no source); then the vehicle maker's torque, where the work comes to it"
+)
 #: Of studs past their proof load, beside a rotor that goes.
 TOO_HARD_TOO = f"The studs too: {RENEWED}"
 NOT_FOR_SCRAP = "no nut is tightened to read a rotor that goes"
@@ -107,5 +111,5 @@ def calms(studs: Studs, state: str, dtv_um: float) -> bool:
 
 def uneven(case: Case) -> str:
     """Say in a headline which nuts pull far less than the others as driven; empty where they are even."""
-    loose, then = uneven_on_the_road(case.studs), words.capital(NO_NUT) if case.spigot_scale else TIGHTEN_FIRST
+    loose, then = uneven_on_the_road(case.studs), words.capital(NO_NUT) if case.spigot_scale else LOOK_FIRST
     return UNEVEN.format(loose=loose, then=then) if loose else ""

@@ -252,7 +252,8 @@ def _then(asked: Asked, led: Step | None = None) -> str:
         ("the caliper", steps.CALIPER_FIRST in beside),
         ("the bearing", steps.BEARING_FIRST in beside and led != steps.BEARING_FIRST),
         ("the hub face, over its limit", asked.hub in steps.HUBS),
-        ("the rotor, which goes by its thickness", bool(asked.rotor) or asked.stamp is not None),
+        ("the rotor, which goes by its thickness", bool(asked.rotor)),
+        ("the rotor, over which its stamp decides", asked.stamp is not None and not asked.rotor),
     )
     then = [name for name, there in named if there]
     return f" Then {words.listed(then)}." if then else ""

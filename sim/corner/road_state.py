@@ -120,7 +120,7 @@ def _what_to_give(case: Case) -> str:
         return f"{NO_NUT}; how it is driven then {KEY} says"
     if studs.road_torque_nm is None:
         return f"give {KEY}, the vehicle maker's torque of the wheel nuts"
-    return f"tighten every nut to the vehicle maker's torque, then give it as {KEY}"
+    return f"once every nut is at the vehicle maker's torque, the nuts looked at first, give that as {KEY}"
 
 
 def unfit(studs: Studs) -> str:

@@ -134,6 +134,27 @@ def test_a_part_sets_figure_is_told_as_one_at_every_door(capsys, corner, thick_m
     assert ('"name": "replace the rotor"' in out) is (thick_mm == 10.0)
 
 
+def test_a_rotor_under_a_part_sets_figure_that_is_uneven_too_goes_whatever_its_stamp(capsys, corner, micrometer):
+    """ "Nothing but its stamp leaves it on" stood over a list that renewed it for 30 µm, which the lead left out."""
+    uneven, even = "own_thickness_variation_um = 30.0\n", ""
+    for more, said in ((uneven, "varies by 30\xa0µm as given (measured before it is renewed), over its"), (even, "")):
+        _, out, _ = told(capsys, "drive", corner(f"thickness_mm = 9.7\n{more}"), "--json")
+        (lead,) = [one for one in json.loads(out)["leads"] if one.startswith("Its thickness comes first")]
+        assert (said or "nothing but that leaves it on") in lead
+        assert ("nothing but that leaves it on" in lead) is (not said)
+    # A micrometer's turn counts, and not what the case gives.
+    table = Path(micrometer(9.6))
+    head, rows = table.read_text().split("thickness,", 1)[0], [f"thickness,1,0,{a}" for a in range(0, 360, 30)]
+    wavy = [f"{row},{9.617 + 0.017 * np.cos(np.radians(30.0 * k)):.3f}" for k, row in enumerate(rows)]
+    for turn, given, uneven in (([f"{row},9.6" for row in rows], 30.0, False), (wavy, 5.0, True)):
+        table.write_text(head + "\n".join(turn) + "\n")
+        case = corner(f"own_thickness_variation_um = {given}\n")
+        _, out, _ = told(capsys, "drive", case, "--worn", table, "--json")
+        (lead,) = [one for one in json.loads(out)["leads"] if one.startswith("Its thickness comes first")]
+        assert ("over its stamp it goes too: its thickness varies by 34 ± " in lead) is uneven
+        assert ("nothing but that leaves it on" in lead) is not uneven
+
+
 def test_measured_under_the_discard_thickness_is_scrap_and_ordered_as_causes_orders_it(capsys, corner, micrometer):
     thin = micrometer(9.6)
     for stated, do in (("minimum_thickness_mm = 10.0\n", "renew the rotor"), ("", "read the stamp")):

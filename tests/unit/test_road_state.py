@@ -81,8 +81,8 @@ def test_what_is_not_fastened_gets_no_forecast(studs, why):
         compute(on(**studs), 1000.0, "fast", fields_too=False)
     assert why in str(told.value)
     assert KEY in str(told.value)
-    # Whoever gave the road's torque is not asked for it: he tightens.
-    assert ("tighten every nut" in str(told.value)) == ("road_torque_nm" in studs)
+    # Whoever gave the road's torque is not asked for it, but for that of nuts that were looked at first.
+    assert ("once every nut is at the vehicle maker's torque" in str(told.value)) == ("road_torque_nm" in studs)
     assert told.value.exit_code == 3
 
 

@@ -104,6 +104,20 @@ def test_nuts_and_bearing_lead_page_one_where_the_rotor_goes_too(table, first):
     assert to_do.lead(run) == f"{own_steps.LEADS[first]} Then the rotor, which goes by its thickness."
 
 
+def test_nuts_beside_a_rotor_near_its_stamp_are_tightened_for_no_reading_and_the_stamp_decides():
+    """ "Then to the maker's torque, and read. Then the rotor, which goes by its thickness": a stamp of 9.0 keeps it."""
+    run = fakes.run(dirty=False)
+    nuts = "[studs]\ntorque_nm = [140, 140, 30, 140, 140]\n"
+    run.case = case_from_text(f'base = "rear_solid_300"\n{nuts}[rotor]\nthickness_mm = 10.05')
+    assert to_do.lead(run) == f"{own_steps.NUTS_NOT_READ} Then the rotor, over which its stamp decides."
+    run.case = case_from_text(f'base = "rear_solid_300"\n{nuts}')
+    assert to_do.lead(run) == own_steps.NUTS_SAID
+    run.case = case_from_text('base = "rear_solid_300"\n[studs]\nroad_torque_nm = [55, 60, 185, 190, 180]')
+    (headline,) = [one for one in what_leads.headlines(run) if "pull unevenly" in one]
+    assert headline.index("looked at before any is tightened") < headline.index("the vehicle maker's torque")
+    assert "Tighten" not in headline
+
+
 @pytest.mark.parametrize(
     ("table", "leads", "cleared"),
     [

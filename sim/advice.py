@@ -14,8 +14,7 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
-from sim.bench.cleaned_again import settled
-from sim.bench.mostly_over import held_back
+from sim.bench.mostly_over import as_it_counts
 from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
@@ -297,7 +296,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         first = (*scale, *_held_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
-    on_bench = held_back(settled(on_bench)[0], given)  # a turn that is left out is not held against its mount
+    on_bench = as_it_counts(on_bench, given)  # a turn that is left out is not held against its mount
     decided = None if first else decide(table, given, case, progress=progress)
     to = None if decided is None else decided.moved_to
     if to is not None and any(one.studs_turned == to for one in bench.result.positions):

@@ -29,8 +29,8 @@ from scenes.words import (
 from scenes.words import causes as said
 from scenes.words.work_order import PLACES
 from sim import turn
-from sim.bench.cleaned_again import STANDING, settled
-from sim.bench.mostly_over import held_back
+from sim.bench.cleaned_again import STANDING
+from sim.bench.mostly_over import as_it_counts
 from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.parts.discard import is_stated
@@ -89,7 +89,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         One HTML document, complete in itself, both sides of one A4 sheet when printed.
     """
     spots = _spots(found)
-    counted = held_back(settled(readings)[0], case.limits)
+    counted = as_it_counts(readings, case.limits)
     doubts = tuple(fault.text for fault in open_readings(counted))
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)

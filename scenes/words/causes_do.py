@@ -20,6 +20,7 @@ from scenes.words import (
 from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
 from sim import answers, turn
 from sim.bench import next_act as act
+from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.corner.road_state import NUTS, badly_held, held_badly_by, renewed_too
@@ -162,6 +163,8 @@ HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
 STAMP = "thickness against the stamp, "
 #: Behind a probability that rests on turns which play may have made.
 NO_PLAY = ", if the bearing has no play"
+#: The same behind one mounting that cleaning moved.
+AS_MOUNTED = ", as it is mounted"
 STAYS_ON = "the rotor is left on"
 UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
@@ -351,7 +354,7 @@ def _as_mounted(found: Finding, case: Case) -> str:
     if found.do != names.LEAVE or not read_clean(found):
         return ""
     read, limit = read_now(found), case.limits.mounted_runout_um
-    return mountings.mounted_so(read, limit)
+    return mountings.mounted_so(found.told, read, limit)
 
 
 def action(
@@ -608,7 +611,9 @@ def _masked(found: Finding, limit: str) -> str:
 def _below(found: Finding) -> str:
     """How often the runout as it is lies under its limit; by turns that play may have made, if there is none."""
     often = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
-    return often + (NO_PLAY if to_read_again.rocked_first(found.told) else "")
+    if to_read_again.rocked_first(found.told):
+        return often + NO_PLAY
+    return often + (AS_MOUNTED if in_one_mounting(found.told) else "")
 
 
 def _at_once(found: Finding, wanted: str) -> str:

@@ -19,6 +19,7 @@ from sim.bench.mountings import (
     Vector,
 )
 from sim.bench.next_act import Act, may_be_dirt
+from sim.bench.shows_scatter import in_one_mounting
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -171,6 +172,11 @@ TRY = "worth a try, {expected} there, as far as these readings know the directio
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
+#: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
+IN_ONE = (
+    " It was read clean in one mounting, and cleaning moved it by {took}: rotor off, on again on the same stud and one "
+    "turn more show whether it comes back."
+)
 OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
     f"vehicle maker allows; {acts.NEW_HUB_BRIEFLY}"
@@ -309,7 +315,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         stud=todo.studs_turned + 1,
         place=acts.on_stud(todo.studs_turned),
         best=_expected(todo),
-        so=mounted_so(todo.read_um, todo.limit_um),
+        so=mounted_so(told, todo.read_um, todo.limit_um),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
         nuts=NUTS_FIRST if _nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
@@ -496,11 +502,12 @@ def _sizes(orders: Sequence[Vector]) -> str:
     return " and ".join(humps)
 
 
-def mounted_so(read_um: float, limit_um: float) -> str:
-    """Say that another mounting may read more, where that may be over the limit; else empty."""
-    if not read_um <= limit_um < read_um + act.ANOTHER_MOUNTING_UM:
-        return ""
-    return MOUNTED_SO.format(more=words.micrometres(round(act.ANOTHER_MOUNTING_UM)))
+def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
+    """Say that another mounting may read more, where that may be over the limit, and of one alone how that is told."""
+    taken, said = told.taken_off, ""
+    if read_um <= limit_um < read_um + act.ANOTHER_MOUNTING_UM:
+        said = MOUNTED_SO.format(more=words.micrometres(round(act.ANOTHER_MOUNTING_UM)))
+    return said + (IN_ONE.format(took=_size(taken)) if taken is not None and in_one_mounting(told) else "")
 
 
 def _stamped(todo: Act) -> str:

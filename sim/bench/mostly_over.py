@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench import last_look, shows_play
+from sim.bench import last_look, shows_play, shows_scatter
 from sim.bench.between_places import counted_um
+from sim.bench.cleaned_again import settled
 from sim.bench.finer_gauge import coarse_face
 from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
+from sim.bench.mountings import Again
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.two_and_two import ONCE_MORE, two_and_two
@@ -43,7 +45,7 @@ OFF_SINCE = (
 )
 
 
-def held_back(readings: Readings, limits: Limits) -> Readings:
+def held_back(readings: Readings, limits: Limits, again: Again | None = None) -> Readings:
     """Add what is to be read again before anything is left on: turns mostly over a limit, a mount that is gone.
 
     Parameters
@@ -51,6 +53,8 @@ def held_back(readings: Readings, limits: Limits) -> Readings:
     readings : Readings
         Those that count: of `sim.bench.cleaned_again.settled`.
     limits : Limits
+    again : Again, optional
+        Of a table that was cleaned twice, as `settled` has it.
 
     Returns
     -------
@@ -65,7 +69,7 @@ def held_back(readings: Readings, limits: Limits) -> Readings:
     """
     told = {one.trace for one in readings.faults if not one.answer}
     found = (
-        two_and_two(readings, limits) or _mount(readings, limits),
+        two_and_two(readings, limits) or _mount(readings, limits, again),
         _thickness(readings, limits),
         _face(readings, limits),
     )
@@ -73,7 +77,20 @@ def held_back(readings: Readings, limits: Limits) -> Readings:
     return shows_play.rocked(replace(readings, faults=(*readings.faults, *more)) if more else readings)
 
 
-def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
+def as_it_counts(readings: Readings, limits: Limits) -> Readings:
+    """Settle a table (`sim.bench.cleaned_again`), and hold back what is to be read again before anything is left on.
+
+    Parameters
+    ----------
+    readings : Readings
+        As it was read.
+    limits : Limits
+    """
+    read, again = settled(readings)
+    return held_back(read, limits, again)
+
+
+def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFault | None:
     mounted = readings.of("mounted")
     if not mounted or mounted[-1].state not in CLEAN_STATES:
         return None  # over dirt nothing is left on
@@ -93,10 +110,15 @@ def _mount(readings: Readings, limits: Limits) -> ReadingFault | None:
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
-        return gone or _told(name, look, ROCK + ONCE_MORE) or shows_play.asked(readings)
+        return gone or _told(name, look, ROCK + ONCE_MORE) or _shown(readings, again)
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
     told = _told(name, look, ANEW) if len(look.each_um) > 2 else None
-    return gone or told or shows_play.asked(readings)
+    return gone or told or _shown(readings, again)
+
+
+def _shown(readings: Readings, again: Again | None) -> ReadingFault | None:
+    """What turns or mountings of the table show that one more of them tells: play first, no scatter is seen over it."""
+    return shows_play.asked(readings) or shows_scatter.asked(readings, again)
 
 
 def _gone(readings: Readings, name: str) -> ReadingFault | None:

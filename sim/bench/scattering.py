@@ -99,9 +99,8 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
     often = here >= MOST_ON_A_STUD or every >= MOST_IN_ALL
     at_odds = often and any(one.at_odds for one in still_stand(told.states))
     if still:
-        if here >= MOST_ON_A_STUD and _hardly_one_sound(readings):
-            return all(one.trace.startswith("mounted") for one in still)
         parted = any(_read_for_ever(readings, one) or (at_odds and one.fault == TWICE) for one in still)
+        parted |= here >= MOST_ON_A_STUD and _hardly_one_sound(readings)
         return parted and not any(one.trace.startswith("thickness") for one in still)
     return at_odds
 

@@ -14,6 +14,7 @@ from scipy.special import chdtri
 
 from sim.arrays import Floats
 from sim.bench.open_readings import open_readings
+from sim.bench.pooled_turns import as_it_stands
 from sim.bench.read_alike import marked
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
@@ -22,8 +23,9 @@ from sim.files.trace import PLAY
 
 #: So many turns that came back off their start are no dial that was touched once. Judgement.
 LEAST_OFF = 2
-#: So seldom the turns of a hand and its dial are as ragged as that together: one table of a thousand.
-TAIL = 0.001
+#: So seldom the turns of a rough hand and its dial are as ragged as that together: one table of a thousand. What such a
+#: hand errs by at a place is judgement, 3 .. 6. [um]
+TAIL, ROUGH_UM = 0.001, 4.0
 #: Waves a turn that a rotor may have by itself, as far as its places carry them with some to spare.
 MOST_WAVES, SPARE = 3, 3
 PLAY_SHOWN = "play"
@@ -43,8 +45,10 @@ def asked(readings: Readings) -> ReadingFault | None:
     -----
     By rule; `shown`.
     """
-    last = readings.of("mounted")[-1]
-    if last.left_out or len(_of_mount(readings.as_entered, last)) > 1 or not shown(readings):
+    mounted = readings.of("mounted")
+    last = mounted[-1]
+    once = len(as_it_stands(mounted, [readings.step_um(one) for one in mounted])) == 1
+    if last.left_out or not once or not shown(readings):
         return None
     name = f"mounted, mount {last.mount}"
     return ReadingFault(PLAY_SHOWN, name, (), 0.0, 0.0, SAYS.format(name=name) + ROCK + ONCE_MORE)
@@ -90,10 +94,6 @@ def shown(readings: Readings) -> bool:
     return bool(freedom and square > chdtri(freedom, TAIL))
 
 
-def _of_mount(turns: Sequence[Trace], last: Trace) -> list[Trace]:
-    return [one for one in turns if (one.kind, one.mount) == (last.kind, last.mount)]
-
-
 def _ragged(there: Sequence[Trace], steps_um: Sequence[float]) -> tuple[float, int]:
     """Squares of what turns of one mount leave beside their low waves, over a reading's variance; their freedom.
 
@@ -109,7 +109,7 @@ def _ragged(there: Sequence[Trace], steps_um: Sequence[float]) -> tuple[float, i
     square, free = 0.0, 0.0
     for one, step in zip(left, steps_um[-len(left) :], strict=True):
         rest, each = _beside_waves(one)
-        square += float((rest**2).sum()) / reading_sd(step) ** 2
+        square += float((rest**2).sum()) / reading_sd(step, ROUGH_UM) ** 2
         free += each * share
     return square, round(free)
 

@@ -109,7 +109,7 @@ def decide(
     Refuses what `sim.bench.mountings.told_apart` and `weigh` refuse. By rule, and least expected cost.
     """
     read, again = settled(readings)
-    read = held_back(read, limits)
+    read = held_back(read, limits, again)
     told = told_apart(read, again)
     act = next_act(read, told, limits)
     if case is None:

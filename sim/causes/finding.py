@@ -106,7 +106,7 @@ def weigh(
     """
     _belongs(readings, case)
     readings, again = settled(readings)
-    readings = held_back(readings, case.limits)
+    readings = held_back(readings, case.limits, again)
     told = told_apart(readings, again)
     data = seen(readings, () if again is None else again.mounts)
     known = signatures(case, progress)

@@ -569,8 +569,8 @@ def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
 
 
 def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_path, capsys):
-    """Two mountings that agree outweigh the one before: `causes` was done, and `index` sent to read once more."""
-    rows = [wave(amplitude, 40.0) for amplitude in (30.0, 8.0, 7.0)]
+    """Three mountings that agree outweigh the one before: `causes` was done, and `index` sent to read once more."""
+    rows = [wave(amplitude, 40.0) for amplitude in (30.0, 8.0, 7.0, 8.0)]
     turns = [
         table("mounted", values, "cleaned").replace("mounted,1", f"mounted,{k}") for k, values in enumerate(rows, 2)
     ]
@@ -582,7 +582,7 @@ def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_p
     assert app.main(["index", "--hub", str(hub), "--rotor", str(rotor), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert any("mount 2 is left out" in note for note in answer["notes"])
-    assert not any("1 of 3 turns" in note for note in (*answer["notes"], *(one["why"] for one in answer["cures"])))
+    assert not any("1 of 4 turns" in note for note in (*answer["notes"], *(one["why"] for one in answer["cures"])))
     assert names(answer) == ["leave it on"]
 
 

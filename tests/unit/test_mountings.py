@@ -689,8 +689,9 @@ def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():
 
 
 def test_near_its_limit_a_pass_is_of_this_mounting():
-    assert said.mounted_so(42.0, 50.0) == " That is of this mounting: another may read up to 14\u00a0µm more."
-    assert said.mounted_so(30.0, 50.0) == said.mounted_so(51.0, 50.0) == ""
+    one = told(mounted(0, 1.0, 20.0, 1, "cleaned"))
+    assert said.mounted_so(one, 42.0, 50.0) == " That is of this mounting: another may read up to 14\u00a0µm more."
+    assert said.mounted_so(one, 30.0, 50.0) == said.mounted_so(one, 51.0, 50.0) == ""
     fine = replace(mounted(0, 1.0, 20.0, 1, "cleaned"), dial_um=1.0)
     text = lead(told(fine, EVEN, face_of(1.0)), fine, EVEN, face_of(1.0))
     assert "Leave it there. That is of this mounting: another" in text

@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_boxes, card_finding, causes_do, causes_work, left_on, read_again_work, work_order
+from scenes.words import (
+    acts,
+    card_boxes,
+    card_finding,
+    causes_do,
+    causes_work,
+    left_on,
+    read_again_work,
+    worded_work,
+    work_order,
+)
 from scenes.words import causes as said
 from scenes.words.work_order import Stage, Work, stages
 from sim.causes import names
@@ -100,8 +110,8 @@ def _placed(
 ) -> tuple[Work, ...]:
     """A piece of the work as it is ordered here, and the boxes behind it."""
     now = causes_work.work_now(found, work.key, wanted, why) or work.what
-    if causes_work.never_held(wanted):
-        now = now.replace(work_order.HOLDS_OFF, work_order.SCREW_OFF)
+    if work.key == "rotor off" and causes_work.never_held(wanted):
+        now = worded_work.rotor_off(case, held=False).what
     if work.key == "read" and causes_work.dial_unset(wanted):
         now = f"{work_order.work(case, 'dial').what} {now}"
     if case.spigot_scale:

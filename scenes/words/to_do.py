@@ -346,7 +346,10 @@ def _what_holds(case: Case, reading: Any) -> tuple[Step, ...]:
     if has_bolts(studs):
         length = steps.BOLTS_FIRST if bolts_on_the_road(case) else steps.BOLTS_AS_READ
         told = (
-            (loose or slack_nut(studs), steps.BOLTS_LOOSE),
+            (
+                loose or (slack_nut(studs) and not pulled),
+                steps.BOLTS_LOOSE,
+            ),  # beside one pulled too hard others seem so
             (bolts_on_the_road(case) or (reading is None and bolt_warnings(case)), length),
             (pulled, steps.BOLTS_PULLED),
         )

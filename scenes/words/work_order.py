@@ -64,7 +64,7 @@ ON_ITS_WHEELS = "Was it on its wheels since: the fitting sheet as far as that fi
 AT_THE_REAR = "park brake off (electric: service mode), "
 OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
-ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: bearing play."
+ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: a bearing with play comes first."
 MEASURED = f"Thickness by micrometer at {PLACES} places"
 STOP = "; at or under discard, or uneven over its limit: stop"
 DIAL_UP = "Dial on the knuckle"
@@ -328,10 +328,10 @@ def _bearing_play(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "bearing play",
-            "Rock the wheel at 12 and 6 o'clock: bearing play.",
+            "Rock the wheel at 12 and 6 o'clock: a bearing with play comes first.",
             (
-                "A bearing with play comes before any runout. Brake pedal pressed from outside the car: play that "
-                "goes then is the bearing's. Rocked at 9 and 3 it may be the steering's.",
+                "No runout counts before it. Brake pedal pressed from outside the car: play that goes then is the "
+                "bearing's. Rocked at 9 and 3 it may be the steering's.",
             ),
             ("wheel rocks without play",),
         ),

@@ -188,6 +188,22 @@ def test_a_rotor_that_is_held_as_it_was_read_has_what_leads_there_behind_its_fir
     assert list(numbered) == [stage.name for stage in stages]
 
 
+def test_a_bolt_that_was_pulled_too_hard_makes_no_other_loose():
+    """Of 140 N m beside one at 330 the list looked for bolts that were loose or out."""
+    run = fakes.run(dirty=False)
+    text = 'fastener = "wheel bolt"\ntorque_nm = [140, 140, 330, 140, 140]'
+    run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\n{text}\n')
+    assert own.BOLTS_PULLED in to_do.next_steps(run)
+    assert own.BOLTS_LOOSE not in to_do.next_steps(run)
+
+
+def test_a_bearing_that_was_felt_to_play_is_told_what_comes_of_it():
+    """The list rocked the wheel and the hub, and nothing followed."""
+    for stated in ((), ("pulled past proof",)):
+        told = " ".join(step.what for step in asked(stated, True, True)[1])
+        assert "a bearing with play comes first" in told
+
+
 def test_bolts_that_were_pulled_too_hard_are_not_hidden_by_their_length():
     """Of bolts too short and over-pulled only the length stood in the list."""
     run = fakes.run(dirty=False)

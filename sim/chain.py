@@ -152,6 +152,8 @@ class Road:
         Thickness variation once a turn by the two faces that were read.
     better_stud : int, optional
         Stud, from 1, on which the same clean corner was read to run out less.
+    move_to : int, optional
+        Stud, from 1, to which these readings order the rotor moved: `sim.bench.moved_next`.
     """
 
     evidence: tuple[Evidence, ...] = ()
@@ -172,6 +174,7 @@ class Road:
     mounted_between: tuple[float, int] = (0.0, 0)
     faces_apart: Uneven | None = None
     better_stud: int | None = None
+    move_to: int | None = None
 
     def reading(self, case: Case, progress: Progress) -> MountedReading | None:
         """What was read on the car, carried over to the road; None where nothing was."""
@@ -182,7 +185,7 @@ class Road:
         said = replace(found, which=self.mounted_which, state=self.mounted_state, bare_hub=self.bare_hub)
         between_um, places = self.mounted_between
         said = replace(said, outboard_um=outboard, between_um=between_um, places=places)
-        return replace(said, faces_apart=self.faces_apart, better_stud=self.better_stud)
+        return replace(said, faces_apart=self.faces_apart, better_stud=self.better_stud, move_to=self.move_to)
 
     def driven(
         self, case: Case, starts: Driven, reading: MountedReading | None, km: float, progress: Progress

@@ -61,6 +61,7 @@ class Measured:
         """
         from sim import chain, run_folder, worn_rotor
         from sim.bench.mostly_over import held_back
+        from sim.bench.moved_next import moved_next
         from sim.bench.next_act import bare_hub
         from sim.files.dial_readings import refuse_slips
         from sim.files.mean_plane import mean_plane_read
@@ -110,6 +111,7 @@ class Measured:
             (0.0, 0) if mounted is None else _between(mounted),
             None if mounted is None else _faces_apart(case, mounted),
             None if mounted is None or mounted.better is None else mounted.better.studs_turned + 1,
+            None if mounted is None else moved_next(mounted.readings, case.limits),
         )
 
     def _refuse_slips(self) -> None:

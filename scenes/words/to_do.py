@@ -137,9 +137,13 @@ def _unread(run: Any, asked: Asked) -> bool:
 
 
 def _given_up(run: Any, asked: Asked) -> bool:
-    """Whether the rotor goes by what its file gives, none of it read: then it is not read, only renewed."""
+    """Whether the rotor goes by its thickness, given or read: it is not held or read, only renewed.
+
+    One that is held still, as it was read clean, comes off as it stands.
+    """
     by_its_stamp = asked.stamp is not None and _worn(run) is None
-    return by_its_stamp or any(step.keys == steps.GIVEN_UP for step in asked.rotor)
+    given = any(step.keys == steps.GIVEN_UP for step in asked.rotor)
+    return by_its_stamp or given or (bool(asked.rotor) and not _held_as_read(run))
 
 
 def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -163,7 +167,16 @@ def _measured(run: Any, asked: Asked) -> bool:
 def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
     """Fitted and read, and what that reading orders where it is over its limit after all."""
     moved = asked.hub not in steps.HUBS and len(run.case.studs.positions) > 1
+    if stud := _move_to(run, asked):
+        return do(run.case, "fit", "tighten", "read", told=(worded_work.moved(run.case, stud),)), _rest(run, False)
     return do(run.case, "fit", "tighten", "read"), _rest(run, moved=moved)
+
+
+def _move_to(run: Any, asked: Asked) -> int | None:
+    """Stud, from 1, to which readings of clean faces order the rotor moved at once; None where none is, or it goes."""
+    stud = getattr(run.reading, "move_to", None)
+    allowed = stud is not None and stud - 1 in run.case.studs.positions
+    return stud if allowed and asked.hub not in steps.HUBS and not asked.rotor else None
 
 
 def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -174,7 +187,7 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     loosely, cleaned = _held_loosely(case, run.reading), getattr(run.reading, "state", "") in CLEAN_STATES
     anew = bool(loosely or asked.nuts)
     reading = (("read",) if anew else ()) if cleaned else () if again else ("as found",)
-    if not (again or (cleaned and _worn(run) is not None and not uneven)):
+    if not (again or asked.rotor or (cleaned and _worn(run) is not None and not uneven)):
         reading = (*reading, "thickness")
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
     if _held_as_read(run) and not anew:
@@ -290,6 +303,8 @@ def _led_behind(run: Any, asked: Asked, listed: tuple[Step, ...]) -> str:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if asked.hub in steps.HUBS:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
+    if stud := _move_to(run, asked):
+        return f"Rotor off, put the painted hole on stud {stud}, hold it and read it there."
     if steps.THREE_TURNS in listed:
         return "Nuts slackened and tightened anew until there are three turns: their middle counts."
     scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."

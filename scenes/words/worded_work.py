@@ -16,6 +16,8 @@ THEN_NEW = "; at or under discard, or uneven over its limit: new ones, both of t
 UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 #: Behind the bare hub face that nobody had read: what the reading orders.
 HUB_OVER = "Over its limit: bearing and hub first."
+#: Where readings of clean faces name the stud at once.
+MOVED = "The painted hole on stud {stud}, {home}"
 LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 
 
@@ -77,6 +79,12 @@ def held_in_full(case: Case) -> Work:
 def first_read(case: Case) -> Work:
     """The runout, where none was read as found: each reading behind it is taken as this one."""
     return replace(work_order.work(case, "read"), how=(work_order.EACH_TIME,))
+
+
+def moved(case: Case, stud: int) -> Work:
+    """A rotor that was read clean, put on another stud: home by hand as ever."""
+    one = work_order.work(case, "fit")
+    return replace(one, what=MOVED.format(stud=stud, home=f"{one.what[:1].lower()}{one.what[1:]}"))
 
 
 def index(case: Case, stud: int | None) -> Work:

@@ -266,6 +266,8 @@ class MountedReading(InShort):
         Thickness variation once a turn by the two faces, where both were read. [um]
     better_stud : int or None
         Stud, from 1, on which the same clean corner was read to run out less; None where it stands best.
+    move_to : int or None
+        Stud, from 1, to which the readings order the rotor moved; None where they do not.
     """
 
     trace_um: Floats
@@ -282,6 +284,7 @@ class MountedReading(InShort):
     places: int = 0
     faces_apart: Uneven | None = None
     better_stud: int | None = None
+    move_to: int | None = None
 
     @property
     def at_dial_um(self) -> float:

@@ -32,6 +32,7 @@ from sim.errors import NotFit
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from sim.parts.spigot_room import hindrance
+from sim.parts.thickness import Uneven
 from sim.wear.brake import COARSE
 from sim.wear.forecast import Settings, drive
 from tests import command, fakes
@@ -522,6 +523,45 @@ def test_a_stud_that_was_read_to_run_out_less_is_named_in_the_list_too(tmp_path)
     for stud, there in ((told.better_stud, "(painted hole to stud 2, where it read least)"), (None, "by one or two")):
         run.reading = replace(held, better_stud=stud)
         assert sum(there in step.what for step in to_do.next_steps(run)) == 1
+
+
+@pytest.mark.parametrize(
+    ("state", "thick", "stud"), [("cleaned", True, 3), ("cleaned", False, 3), ("as found", True, None)]
+)
+def test_a_clean_reading_over_its_limit_is_moved_at_once_as_its_readings_order(tmp_path, state, thick, stud):
+    """`drive` put it back on the same stud for two turns more where `causes` named stud 3."""
+    head = ["# studs: 5", "# turned: counter-clockwise", "# dial: + towards", "# dial_um: 1", "# gauge_radius_mm: 140"]
+    wave = np.cos(np.radians(np.arange(12) * 30.0))
+    rows = [f"mounted,1,0,{30 * k},{round(value)},{state},nuts and spacers" for k, value in enumerate(44.0 * wave)]
+    rows += [f"thickness,1,0,{30 * k},{round(11_600 + value)},," for k, value in enumerate(2.0 * wave) if thick]
+    path = tmp_path / "clean.csv"
+    path.write_text("\n".join([*head, "trace,mount,studs_turned,angle_deg,reading_um,state,clamped_by", *rows]) + "\n")
+    told = Measured(mounted=path).road(Case())
+    assert told.move_to == stud
+    run = fakes.run()
+    held = MountedReading(np.zeros(360), "nuts and spacers", "the readings", (80.0, 88.0, 96.0), np.ones(1), 2.0)
+    run.reading = replace(held, move_to=told.move_to, state=state)
+    said = [step.what for step in to_do.next_steps(run)]
+    assert sum("The painted hole on stud 3, rotor home by hand" in one for one in said) == bool(stud)
+    assert any("index the rotor" in one for one in said) is not bool(stud)
+    assert (to_do.lead(run) == "Rotor off, put the painted hole on stud 3, hold it and read it there.") is bool(stud)
+    goes = replace(run.case, rotor=replace(run.case.rotor, own_thickness_variation_um=30.0))
+    assert "stud 3" not in " ".join(step.what for step in to_do.next_steps(asked(goes)))
+
+
+@pytest.mark.parametrize("state", ["as found", "cleaned"])
+def test_a_rotor_that_was_read_to_go_is_neither_held_nor_read_as_found(state):
+    """Read to vary by 40 µm it was held with its nuts to torque, read as found and measured once more."""
+    run = fakes.run(dirty=False)
+    run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
+    run.reading = MountedReading(np.zeros(360), "nuts and spacers", "", (20.0, 22.0, 30.0), np.ones(1), 2.0, "", state)
+    steps = to_do.next_steps(run)
+    keys = [key for step in steps for key in step.keys]
+    at = next(k for k, step in enumerate(steps) if step.why == own_steps.RENEW.why)
+    before = [key for step in steps[:at] for key in step.keys]
+    assert not {"as found", "read", "thickness", "wheel-on trace"} & set(before)
+    assert ("spacers" in before) is (state == "cleaned")  # it is held so still
+    assert {"read", "fit", "tighten"} <= set(keys) - {*before}
 
 
 @pytest.mark.parametrize(("bore_mm", "told"), [(65.0, False), (65.12, True), (65.4, True), (65.5, False)])

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.stats import qmc
 
 from sim.arrays import Floats
 from sim.one_thread import one_thread
@@ -346,6 +345,8 @@ def by_high_spot(case: Case) -> Effect:
     Angles in degrees; seated by `sim.seating`. How strongly it holds over part sets, kinds of dirt and nuts is a study
     of its own: ``python -m tests.studies.high_spot``.
     """
+    from scipy.stats import qmc  # takes longer to load than all else
+
     hub_um, rotor_um = BAD_UM
     bad = replace(case, hub=replace(case.hub, face_runout_um=hub_um), rotor=replace(case.rotor, own_runout_um=rotor_um))
     turn = qmc.Sobol(5, rng=1).random(DRAWN)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.stats import binom
+import scipy
 
 from sim.causes import names
 from sim.causes.families import CAUSE_OF, FRAMES, families_of
@@ -29,7 +29,7 @@ PLAN = (
 )
 
 
-def invented(count: int = 120, seed: int = 3) -> Signatures:
+def invented(count: int = 60, seed: int = 3) -> Signatures:
     """Columns without a solver: a lean whose second and third order follow it, heights as they are drawn."""
     rng = np.random.default_rng(seed)
     height = 60.0 * np.exp(rng.normal(0.0, np.log(2.0), count))
@@ -98,7 +98,7 @@ class Drawn:
         return seen, names.CAUSES[int(tirs.argmax())], causes, tirs
 
     def weigh(self, seen: Seen):
-        found = posterior(self.model, seen, self.odds, self.families, samples=800)
+        found = posterior(self.model, seen, self.odds, self.families, samples=400)
         tirs = np.array([tir_um(share_of(found, self.plan[0], cause)) for cause in names.CAUSES])
         return found, tirs
 
@@ -146,13 +146,13 @@ def test_a_stated_probability_is_observed_as_often(studied, which):
         if here.sum() < 10:
             continue
         count, mean = int(here.sum()), float(stated[here].mean())
-        least, most = binom.ppf((0.001, 0.999), count, mean)
+        least, most = scipy.stats.binom.ppf((0.001, 0.999), count, mean)
         assert least <= observed[here].sum() <= most, (low, high, mean, observed[here].mean(), count)
 
 
 def test_a_band_holds_as_often_as_it_says(studied):
     inside = studied[4]
-    least, most = binom.ppf((0.001, 0.999), inside.size, 0.8)
+    least, most = scipy.stats.binom.ppf((0.001, 0.999), inside.size, 0.8)
     # Shares of one corner are not independent: twice as wide.
     middle = 0.8 * inside.size
     assert middle - 2 * (middle - least) <= inside.sum() <= middle + 2 * (most - middle)

@@ -51,7 +51,7 @@ def quick(monkeypatch):
 
 @pytest.fixture(scope="module")
 def library():
-    return learn(CASE, [KM], count=1000)[0]
+    return learn(CASE, [KM], count=500, seed=11)[0]
 
 
 def worn(case, lean_um, turn_deg=0.0, km=KM):
@@ -90,7 +90,7 @@ def test_a_gross_runout_at_fitting_is_told_and_placed_and_nobody_is_blamed(libra
     assert "only further traces can tell" in found.reason
     assert SHRINKS in found.notes
     assert any("knock or a crash" in note for note in found.notes)
-    assert found.notes[-1].startswith("the 80 % band rests on the readings, on 1000 rotors worn by our model")
+    assert found.notes[-1].startswith("the 80 % band rests on the readings, on 500 rotors worn by our model")
     assert "and on the kilometres ± 25 %; where braking evened less" in found.notes[-1]
 
 

@@ -40,7 +40,7 @@ def test_a_case_of_the_leading_cause_is_one_command_from_seat(weighed, tmp_path,
     text = target.read_text(encoding="utf-8")
     assert "# One cause alone: dirt on the hub (found" in text
     capsys.readouterr()
-    assert main(["seat", str(target), "--json"]) == 0
+    assert main(["seat", str(target), "--json", "--preset", "fast"]) == 0
     runout = json.loads(capsys.readouterr().out)["lateral_runout_um"]["outboard"]
     assert runout == pytest.approx(61.0, rel=0.12)  # sized on orders 1 .. 3 by another preset; TIR has all orders
     assert causes("--write-case", target) == 2  # never over another file

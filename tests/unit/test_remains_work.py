@@ -12,6 +12,7 @@ from sim.bench import questions
 from sim.files.case_file import case_from_text
 from tests import command
 
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels")
 WORN = Path(demo_geometry.__file__).parent / "readings_worn_disc.csv"
 BASE = 'base = "rear_solid_300"\n'
 LIST = "The work in its order, with its cautions: trueseat seat CASE, or trueseat report CASE --sheet."

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from scipy import optimize, special, stats
+import scipy
 
 from scenes.command import cluster
 from scenes.plots import stack as plots
@@ -49,23 +49,23 @@ def test_rayleigh_vectors_add_up_to_rayleigh_and_their_limits_as_root_sum_square
     """Closed form: independent Rayleigh phasors of any phase are Rayleigh, scales in root sum square."""
     made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
     drawn = vector_stack_um(made, 200_000, 3)
-    whole = stats.rayleigh(scale=np.hypot(12.0, 14.0))
-    assert stats.kstest(drawn, whole.cdf).pvalue > 1e-3
+    whole = scipy.stats.rayleigh(scale=np.hypot(12.0, 14.0))
+    assert scipy.stats.kstest(drawn, whole.cdf).pvalue > 1e-3
     parts = worst_case.contributions(made)
     assert worst_case.rss_um(parts) == pytest.approx(whole.ppf(0.9973), rel=1e-9)
-    assert worst_case.worst_case_um(parts) == pytest.approx(stats.rayleigh.ppf(0.9973) * 26.0)
+    assert worst_case.worst_case_um(parts) == pytest.approx(scipy.stats.rayleigh.ppf(0.9973) * 26.0)
 
 
 def test_one_known_vector_with_a_rayleigh_one_is_rice():
     drawn = vector_stack_um(two(Distribution("fixed", (40.0,)), Distribution("rayleigh", (15.0,))), 200_000, 4)
-    assert stats.kstest(drawn, stats.rice(40.0 / 15.0, scale=15.0).cdf).pvalue > 1e-3
+    assert scipy.stats.kstest(drawn, scipy.stats.rice(40.0 / 15.0, scale=15.0).cdf).pvalue > 1e-3
 
 
 def test_two_known_vectors_follow_the_two_phasor_form():
     """Mean (2/pi)(a + b) E(m), m = 4ab/(a + b)^2; the share under x from the law of cosines."""
     a, b, x = 30.0, 20.0, 35.0
     drawn = vector_stack_um(two(Distribution("fixed", (a,)), Distribution("fixed", (b,))), 200_000, 5)
-    mean = 2.0 / np.pi * (a + b) * special.ellipe(4.0 * a * b / (a + b) ** 2)
+    mean = 2.0 / np.pi * (a + b) * scipy.special.ellipe(4.0 * a * b / (a + b) ** 2)
     assert drawn.mean() == pytest.approx(mean, abs=4.0 * drawn.std() / np.sqrt(drawn.size))
     share = 1.0 - np.arccos((x**2 - a**2 - b**2) / (2.0 * a * b)) / np.pi
     assert np.mean(drawn < x) == pytest.approx(share, abs=0.005)
@@ -85,7 +85,10 @@ def test_worst_case_and_root_sum_square_are_dimstacks():
 
 def test_rigid_rows_are_the_vectors_where_nothing_lies_between_the_faces():
     made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
-    assert stats.kstest(rigid_stack_um(made, 3000, 3), stats.rayleigh(scale=np.hypot(12.0, 14.0)).cdf).pvalue > 1e-3
+    assert (
+        scipy.stats.kstest(rigid_stack_um(made, 3000, 3), scipy.stats.rayleigh(scale=np.hypot(12.0, 14.0)).cdf).pvalue
+        > 1e-3
+    )
 
 
 @pytest.mark.parametrize(
@@ -170,11 +173,11 @@ def test_the_same_corners_under_another_limit_find_the_true_one():
     middles = (np.arange(400) + 0.5) / 400
 
     def share(limit):
-        cut = stats.rayleigh(scale=scale)
+        cut = scipy.stats.rayleigh(scale=scale)
         h = cut.ppf(middles * cut.cdf(limit))
-        return float(np.mean(stats.rice(h / own, scale=own).cdf(50.0))) - wanted
+        return float(np.mean(scipy.stats.rice(h / own, scale=own).cdf(50.0))) - wanted
 
-    true = optimize.brentq(share, 10.0, 40.0)
+    true = scipy.optimize.brentq(share, 10.0, 40.0)
     inside = 0
     for seed in range(12):
         rng = np.random.default_rng(seed)
@@ -194,7 +197,7 @@ def test_the_same_corners_under_another_limit_find_the_true_one():
 def test_replicates_of_spread_points_hold_a_share_that_is_known(points):
     """Two Rayleigh vectors: the share over 50 um is exp(-50^2 / 2 s^2), s in root sum square (closed form)."""
     made = two(Distribution("rayleigh", (12.0,)), Distribution("rayleigh", (14.0,)))
-    true = float(stats.rayleigh(scale=np.hypot(12.0, 14.0)).sf(50.0))
+    true = float(scipy.stats.rayleigh(scale=np.hypot(12.0, 14.0)).sf(50.0))
     inside, halves = 0, []
     for seed in range(20):
         study = Study(made, samples=2 * BLOCK, seed=seed, points=points)
@@ -316,9 +319,9 @@ def test_a_scheduler_that_is_neither_here_nor_encrypted_is_refused(address):
 
 def test_capability_is_that_of_the_normal_distribution_and_its_interval_holds():
     """Mean 30, 5 of standard deviation, limit 50: (50 - 30) / (3 x 5); Rayleigh 10: by its own quantiles."""
-    rayleigh = stats.rayleigh(scale=10.0)
+    rayleigh = scipy.stats.rayleigh(scale=10.0)
     cases = (
-        (lambda rng: rng.normal(30.0, 5.0, 20_000), 20.0 / (stats.norm.ppf(UPPER) * 5.0)),
+        (lambda rng: rng.normal(30.0, 5.0, 20_000), 20.0 / (scipy.stats.norm.ppf(UPPER) * 5.0)),
         (
             lambda rng: rng.rayleigh(10.0, 20_000),
             (50.0 - rayleigh.median()) / (rayleigh.ppf(UPPER) - rayleigh.median()),
@@ -338,17 +341,17 @@ def test_capability_is_that_of_the_normal_distribution_and_its_interval_holds():
 def test_what_a_gauge_sorts_wrongly_is_that_of_two_normal_figures():
     """True value normal, reading normal about it: both together are a normal pair, whose corners scipy integrates."""
     mean, sd, limit, gauge = 35.0, 12.0, 50.0, Gauge(step_um=10.0, mounting_sd_um=4.0)
-    true = stats.norm(mean, sd).ppf((np.arange(200_000) + 0.5) / 200_000)
-    pair = stats.multivariate_normal([mean, mean], [[sd**2, sd**2], [sd**2, sd**2 + gauge.sd_um**2]])
+    true = scipy.stats.norm(mean, sd).ppf((np.arange(200_000) + 0.5) / 200_000)
+    pair = scipy.stats.multivariate_normal([mean, mean], [[sd**2, sd**2], [sd**2, sd**2 + gauge.sd_um**2]])
     for guard in (0.0, 2.0):
         found = sorting(true, limit, gauge, guard)
         accept = limit - guard * gauge.sd_um
         both = float(pair.cdf([limit, accept]))
         assert found.accept_um == pytest.approx(accept)
         assert found.passed_over == pytest.approx(
-            stats.norm(mean, np.hypot(sd, gauge.sd_um)).cdf(accept) - both, abs=2e-4
+            scipy.stats.norm(mean, np.hypot(sd, gauge.sd_um)).cdf(accept) - both, abs=2e-4
         )
-        assert found.rejected_within == pytest.approx(stats.norm(mean, sd).cdf(limit) - both, abs=2e-4)
+        assert found.rejected_within == pytest.approx(scipy.stats.norm(mean, sd).cdf(limit) - both, abs=2e-4)
     assert found.of_variation == pytest.approx(gauge.sd_um / np.hypot(sd, gauge.sd_um), rel=1e-3)
     # A dial of 0.01 mm: twice half a division and repeatability, the travel once (JCGM 100); and putting on again.
     assert gauge.sd_um == pytest.approx(np.hypot(np.sqrt(2 * (25 + 9) / 3 + 25 / 3), 4.0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -583,7 +583,8 @@ def test_a_loose_spigot_says_how_far_off_centre_and_what_that_does(bore_mm, told
 
 
 @pytest.mark.parametrize("bore_mm", [65.0, 72.6])
-def test_the_section_of_a_rotor_that_nothing_centres_says_so_in_its_title(bore_mm):
+def test_the_section_of_a_rotor_that_nothing_centres_says_so_in_its_title(monkeypatch, bore_mm):
+    monkeypatch.setattr(chain, "seat_corner", partial(seat_corner, preset="fast"))
     corner = case_from_text(BASE + f"[rotor]\nbore_diameter_mm = {bore_mm}\n")
     title = section.section(chain.seated_alone(corner)).texts[0].get_text()
     assert (title == "Not centred as given: 7.7 mm of play, drawn central") is (bore_mm == 72.6)

@@ -29,13 +29,13 @@ collect_ignore = ["studies"]  # run by command
 # Files that compute the same corners go to the same process, the longest first; every other file by itself.
 TOGETHER = (
     ("test_wear_laws", "test_wear_marched", "test_compiled"),  # the first to compile the wear, as the others find it
-    (  # one browser
-        "test_bench_page",
+    (  # one browser; what wears nothing first, until the wear is compiled above
+        "test_job_card",
         "test_chalk",
+        "test_lesson",
+        "test_bench_page",
         "test_handout",
         "test_report",
-        "test_job_card",
-        "test_lesson",
         "test_cure",
         "test_live_bench",
         "test_exercises",

@@ -232,7 +232,7 @@ def draw(axes: Axes, of: Cut, motion: Moved, by: Stretch, weight: float = 1.0) -
     for piece in of.pieces:
         if piece.part == "part":
             home = _drawn(of, piece, np.zeros_like(piece.flat), by)
-            axes.add_patch(
+            axes.add_artist(
                 Polygon(home, facecolor="none", edgecolor=HOME_LINE, linewidth=2.0 * weight,
                         linestyle=(0, (5, 3)), zorder=4)
             )  # fmt: skip
@@ -240,8 +240,8 @@ def draw(axes: Axes, of: Cut, motion: Moved, by: Stretch, weight: float = 1.0) -
         shape = _drawn(of, piece, moves, by)
         hatch = "\\\\\\" if piece.part == "hub" else "///"
         tint, lines = palette.mix(piece.part, "paper", 0.35), palette.mix(piece.part, "ink", 0.35)
-        axes.add_patch(Polygon(shape, facecolor=tint, edgecolor=lines, hatch=hatch, linewidth=0.0))
-        axes.add_patch(Polygon(shape, facecolor="none", edgecolor=palette.INK, linewidth=1.6 * weight))
+        axes.add_artist(Polygon(shape, facecolor=tint, edgecolor=lines, hatch=hatch, linewidth=0.0))
+        axes.add_artist(Polygon(shape, facecolor="none", edgecolor=palette.INK, linewidth=1.6 * weight))
     for (scale, foot), moves in zip(of.scales, motion.scales, strict=True):
         low = _drawn(of, foot, moves, by)
         top = low + [foot.side * by.out * scale.height_um * 1e-3, 0.0]
@@ -252,7 +252,7 @@ def draw(axes: Axes, of: Cut, motion: Moved, by: Stretch, weight: float = 1.0) -
             "linewidth": 1.4 * weight,
             "zorder": 5,
         }
-        axes.add_patch(Polygon(np.vstack([low, top[::-1]]), **look))
+        axes.add_artist(Polygon(np.vstack([low, top[::-1]]), **look))
 
 
 def _drawn(of: Cut, piece: Piece, moves: Floats, by: Stretch) -> Floats:

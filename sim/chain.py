@@ -153,7 +153,7 @@ class Road:
     better_stud : int, optional
         Stud, from 1, on which the same clean corner was read to run out less.
     move_to : int, optional
-        Stud, from 1, to which these readings order the rotor moved: `sim.bench.moved_next`.
+        Stud, from 1, to which these readings order the rotor moved, 0 for none: `sim.bench.moved_next`.
     """
 
     evidence: tuple[Evidence, ...] = ()

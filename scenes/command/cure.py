@@ -50,6 +50,8 @@ NOWHERE = (
 )
 #: Beside a rotor that comes off for what is ordered.
 ROTOR_OFF = ("hang the caliper", "no compressed air", "cracked is scrap", "pump the pedal")
+#: The same beside one that is left on once a micrometer read it: wheel and caliper come off for that.
+MEASURED_FIRST = tuple(key for key in ROTOR_OFF if key != "cracked is scrap")
 APART_UM = 1.0  # less than that no dial shows
 PARTS = ("replace the rotor", "shim", "cut")  # what costs a part or metal
 WAITS = (
@@ -344,9 +346,10 @@ def warned(advice: Advice) -> tuple[Caution, ...]:
     told = what_leads.of_case(case, advice.answer["now_um"])
     if _sticks(advice):
         named.append("service mode")  # whichever axle it says it is
-    by_case = advice.decided is None and not _stays(advice)
-    off = () if not by_case or advice.cures[0].name == READ_AGAIN else ROTOR_OFF
-    return stated_work.cautions_of(case, told, lifted=by_case, also=(*named, *off))
+    by_case, stays = advice.decided is None, _stays(advice)
+    lifted = by_case and not (stays and _thickness_read(advice))
+    off = () if not lifted or advice.cures[0].name == READ_AGAIN else MEASURED_FIRST if stays else ROTOR_OFF
+    return stated_work.cautions_of(case, told, lifted=lifted, also=(*named, *off))
 
 
 def _weighed_now(cures: Sequence[Cure]) -> tuple[list[Cure], bool]:

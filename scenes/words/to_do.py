@@ -23,6 +23,7 @@ from scenes.words.work_list import (
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import BARE_NUTS
+from sim.bench.no_stud_passes import no_stud_passes
 from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, slack_nut, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
@@ -166,17 +167,28 @@ def _measured(run: Any, asked: Asked) -> bool:
 
 def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
     """Fitted and read, and what that reading orders where it is over its limit after all."""
-    moved = asked.hub not in steps.HUBS and len(run.case.studs.positions) > 1
     if stud := _move_to(run, asked):
         return do(run.case, "fit", "tighten", "read", told=(worded_work.moved(run.case, stud),)), _rest(run, False)
-    return do(run.case, "fit", "tighten", "read"), _rest(run, moved=moved)
+    return do(run.case, "fit", "tighten", "read"), _rest(run, moved=_may_move(run, asked))
+
+
+def _may_move(run: Any, asked: Asked) -> bool:
+    """Whether a stud is tried where it reads over its limit: not where `index` or `causes` says that none passes."""
+    if asked.hub in steps.HUBS or len(run.case.studs.positions) < 2:
+        return False
+    if asked.rotor:
+        return True  # another rotor, of which nothing is known
+    if _held_as_read(run) and getattr(run.reading, "move_to", None) == 0:
+        return runout(run).state != ABOVE
+    return not no_stud_passes(run.case)
 
 
 def _move_to(run: Any, asked: Asked) -> int | None:
     """Stud, from 1, to which readings of clean faces order the rotor moved at once; None where none is, or it goes."""
     stud = getattr(run.reading, "move_to", None)
-    allowed = stud is not None and stud - 1 in run.case.studs.positions
-    return stud if allowed and asked.hub not in steps.HUBS and not asked.rotor else None
+    if not stud or stud - 1 not in run.case.studs.positions:
+        return None
+    return None if asked.hub in steps.HUBS or asked.rotor else int(stud)
 
 
 def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:

@@ -15,7 +15,7 @@ MOVES = (ANOTHER_STUD, INDEX, BACK)
 
 
 def moved_next(readings: Readings, limits: Limits) -> int | None:
-    """Stud, from 1, on which the painted hole is put next, read clean over its limit; None where nothing moves it.
+    """Stud, from 1, on which the painted hole is put next, read clean; 0 where nothing moves it, None if not clean yet.
 
     Parameters
     ----------
@@ -36,4 +36,4 @@ def moved_next(readings: Readings, limits: Limits) -> int | None:
     first = next_act(read, told, limits)
     acts = (first, *(foreseen(read, told, limits, first) if first.what == THICKNESS else ()))
     last = acts[-1]
-    return last.studs_turned + 1 if last.what in MOVES else None
+    return last.studs_turned + 1 if last.what in MOVES else 0

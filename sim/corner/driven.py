@@ -267,7 +267,7 @@ class MountedReading(InShort):
     better_stud : int or None
         Stud, from 1, on which the same clean corner was read to run out less; None where it stands best.
     move_to : int or None
-        Stud, from 1, to which the readings order the rotor moved; None where they do not.
+        Stud, from 1, to which the readings order the rotor moved, 0 where they order none; None where nobody asked.
     """
 
     trace_um: Floats

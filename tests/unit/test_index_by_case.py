@@ -6,10 +6,13 @@ import json
 
 import pytest
 
+from scenes.words import to_do
 from sim.bench import cures
 from sim.bench.after_indexing import Band
+from sim.bench.no_stud_passes import no_stud_passes
 from sim.bench.stud_position import index_positions
-from tests import command
+from sim.files.case_file import case_from_text
+from tests import command, fakes
 
 BASE = 'base = "rear_solid_300"\n'
 
@@ -31,6 +34,17 @@ def test_a_rotor_that_no_stud_brings_under_its_limit_is_not_moved(tmp_path, caps
     assert "Before a rotor is bought for its runout both faces are cleaned once more and it is read again" in text
 
 
+@pytest.mark.parametrize(("tables", "moved"), [("own_runout_um = 110.0\n", False), ("own_runout_um = 60.0\n", True)])
+def test_where_no_stud_passes_the_list_moves_it_to_none_either(tables, moved):
+    """ "No stud brings it under its limit" in `index`, "index the rotor by one or two holes" in the list of `seat`."""
+    run = fakes.run()
+    run.case = case_from_text(f"{BASE}[rotor]\n{tables}")
+    assert no_stud_passes(run.case) is not moved
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    assert ("index the rotor by one or two holes" in told) is moved
+    assert "seat cleaned once more, read; then hub, bearing, rotors" in told
+
+
 @pytest.mark.parametrize(("tables", "off"), [("[[debris]]\nangle_deg = 36.0\nheight_um = 80.0\n", True), ("", False)])
 def test_a_rotor_that_comes_off_is_read_by_micrometer_before_and_has_the_cautions_of_that_work(
     tables, off, tmp_path, capsys
@@ -39,8 +53,13 @@ def test_a_rotor_that_comes_off_is_read_by_micrometer_before_and_has_the_caution
     assert (answer["cures"][0]["name"] == "leave it on") is not off
     assert ("Before it comes off its thickness is read by micrometer, and its stamp" in text) is off
     assert ("the work in its order, with its cautions: trueseat seat CASE" in text) is off
-    for caution in ("car on stands rated for the load", "Hang the caliper from a hook", "Cracked means scrap"):
-        assert (caution in text) is off, caution
+    for caution in (
+        "car on stands rated for the load",
+        "Hang the caliper from a hook",
+        "Pump the pedal until it is firm",
+    ):
+        assert caution in text, caution  # left on, its thickness is still read: wheel and caliper come off for that
+    assert ("Cracked means scrap" in text) is off
 
 
 @pytest.mark.parametrize(("band", "move"), [(Band(85.0, 76.0, 94.0), False), (Band(55.0, 46.0, 64.0), True)])

@@ -545,6 +545,8 @@ def test_a_clean_reading_over_its_limit_is_moved_at_once_as_its_readings_order(t
     assert sum("The painted hole on stud 3, rotor home by hand" in one for one in said) == bool(stud)
     assert any("index the rotor" in one for one in said) is not bool(stud)
     assert (to_do.lead(run) == "Rotor off, put the painted hole on stud 3, hold it and read it there.") is bool(stud)
+    run.reading = replace(run.reading, move_to=0, state="cleaned", outboard_um=88.0)  # none is ordered, none tried
+    assert not any("index the rotor" in step.what for step in to_do.next_steps(run))
     goes = replace(run.case, rotor=replace(run.case.rotor, own_thickness_variation_um=30.0))
     assert "stud 3" not in " ".join(step.what for step in to_do.next_steps(asked(goes)))
 

@@ -341,7 +341,7 @@ def report(
         except Scrap as scrap:
             corner = scrap.case or doing.open_case(run_or_case)
             console.speak_of(corner)
-            return thin.answer(scrap, corner, None, as_json, folder, sheet)
+            return thin.answer(scrap, corner, None, as_json, folder, sheet, pdf)
         shown, missing = doing.stills(result, folder, doing.STILLS) if pictures else ([], "")
     made = [*shown, doing.write_report(result, folder / "report.html", doing.captioned(shown, result))]
     if sheet:

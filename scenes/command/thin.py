@@ -30,7 +30,13 @@ def is_ordered(scrap: Scrap, words: Sequence[str]) -> bool:
 
 
 def answer(
-    scrap: Scrap, case: Case, table: Path | None, as_json: bool, out: Path | None = None, sheet: bool = False
+    scrap: Scrap,
+    case: Case,
+    table: Path | None,
+    as_json: bool,
+    out: Path | None = None,
+    sheet: bool = False,
+    printed: bool = False,
 ) -> int:
     """Print what is done with a rotor that was measured at or under its discard thickness.
 
@@ -46,6 +52,8 @@ def answer(
         Folder that was asked for: nothing but the sheet is written there.
     sheet : bool
         Whether the fitting sheet was asked for too: new rotors are fitted by it.
+    printed : bool
+        Whether it was asked for as PDF as well.
 
     Returns
     -------
@@ -72,6 +80,7 @@ def answer(
     steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None), []
     if sheet and out is not None:
         made.append(doing.write_sheet(case, out / "fitting-sheet.html", steps))
+        made += [doing.write_pdf(one.path, one.path.with_suffix(".pdf")) for one in made if printed]
     if as_json:
         told = {"title": case.title, "do": acts.RENEW_IT if stamp else acts.READ_THE_STAMP, "why": scrap.thin}
         bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stamp}

@@ -290,9 +290,9 @@ def _led_by(run: Any, asked: Asked, listed: tuple[Step, ...]) -> str:
     part = tuple(step for step in asked.rotor_off if step == steps.PART_FIRST)
     if first := (*asked.nuts, *part):
         said = steps.LEADS[first[0]]
-        return (steps.NUTS_NOT_READ if said == steps.NUTS_SAID and _unread(run, asked) else said) + _then(
-            asked, first[0]
-        )
+        if said == steps.NUTS_SAID and _unread(run, asked):
+            said = steps.NUTS_NOT_READ
+        return said + _then(asked, first[0])
     if steps.CALIPER_FIRST in asked.brake:
         stays = set(steps.STAYS) & set(listed)
         rest = "Look at rotor and pads for heat." if stays else _led_behind(run, asked, listed)

@@ -18,7 +18,6 @@ UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 HUB_OVER = "Over its limit: bearing and hub first."
 #: Where readings of clean faces name the stud at once.
 MOVED = "The painted hole on stud {stud}, {home}"
-LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 
 
 def let_go(case: Case, key: str) -> Work:
@@ -46,7 +45,7 @@ def rocked(case: Case, too: bool, held: bool) -> Work:
     """The hub rocked with the caliper off: ``too`` where the wheel was, and by itself where nothing holds its rotor."""
     one = work_order.work(case, "flange play")
     what = work_order.ROCK_TOO if too else work_order.ROCK_ALONE
-    return replace(one, what=what, how=one.how if held else (LOOSE_ROCKS,))
+    return replace(one, what=what, how=one.how if held else (work_order.LOOSE_ROCKS,))
 
 
 def caliper_off(case: Case, held: bool) -> Work:

@@ -66,6 +66,7 @@ OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
 ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: a bearing with play comes first."
 MEASURED = f"Thickness by micrometer at {PLACES} places"
+LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 STOP = "; at or under discard, or uneven over its limit: stop"
 DIAL_UP = "Dial on the knuckle"
 EACH_TIME = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
@@ -383,7 +384,7 @@ def _guide_pin(case: Case, any_car: bool) -> tuple[Work, ...]:
             "guide pin",
             "Mask on. First bolt out at the top, a guide pin in there; one holds the wheel; then the other bolts.",
             (
-                _LOOSE.format(fastener="bolt"),
+                *(() if case.spigot_scale else (_LOOSE.format(fastener="bolt"),)),  # over scale each was let go
                 "Nothing else holds the wheel once its bolts are out. The same pin carries it back on. Count the turns "
                 "of one bolt on its way out and write them down.",
             ),
@@ -429,7 +430,7 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "wheel off",
                 OVER_THE_PIN if bolts else WHEEL_OFF,
-                () if bolts else (_LOOSE.format(fastener=call.nut),),
+                () if bolts or _is_scaled(case, any_car) else (_LOOSE.format(fastener=call.nut),),
             ),
             _mark(case, any_car),
             *([_let_be()] if _is_scaled(case, any_car) else [_home(case, any_car), _spacers(case, any_car)]),
@@ -441,7 +442,11 @@ def _as_found(case: Case, any_car: bool) -> tuple[Stage, Stage]:
             Work(
                 "flange play",
                 ROCK_ALONE if _is_scaled(case, any_car) else ROCK_TOO,
-                ("At the rotor, held now: one that lies loose rocks by itself.",),
+                (
+                    LOOSE_ROCKS
+                    if _is_scaled(case, any_car)
+                    else "At the rotor, held now: one that lies loose rocks by itself.",
+                ),
                 ("hub rocks without play",),
             ),
         ),

@@ -162,10 +162,13 @@ def test_bare_nuts_below_the_limit_clear_nothing_by_index_either(index):
     assert "eave it on" not in printed
 
 
-def test_a_clean_corner_that_states_nothing_keeps_its_few_cautions(index):
+def test_a_clean_corner_that_states_nothing_keeps_the_cautions_of_the_micrometer_alone(index):
     acts, printed, _ = index("")
     assert acts == ["leave it on"]
-    assert printed.count("▌") == 3
+    assert printed.count("▌") == 9
+    said = " ".join(printed.replace("▌", "").split())
+    assert cautions.named("hang the caliper")[0].text in said  # wheel and caliper come off for it
+    assert not any(one.text in said for one in cautions.named("cracked is scrap", "stuck rotor", "hot"))
 
 
 SCRAP = "[rotor]\nthickness_mm = 8.6\nminimum_thickness_mm = 9.0\n"
@@ -231,6 +234,16 @@ def test_the_fitting_sheet_of_a_rotor_that_is_scrap_is_written_with_what_leads(t
     assert "read the runout as found" not in sheet
     told = json.loads(command.run(capsys, "report", path, "--sheet", "--out", tmp_path, "--json").stdout)
     assert [one["what"] for one in told["files"]] == ["fitting sheet"]
+
+
+def test_the_sheet_of_a_rotor_that_is_scrap_is_printed_where_that_is_asked_for(tmp_path, capsys, monkeypatch):
+    """`--pdf` wrote the sheet alone."""
+    monkeypatch.setattr("scenes.pages.pdf.browser", lambda: None)
+    monkeypatch.setattr(doing, "write_pdf", lambda page, path: doing.Made("printed", path))
+    path = tmp_path / "case.toml"
+    path.write_text(BASE + SCRAP)
+    done = command.run(capsys, "report", path, "--sheet", "--pdf", "--out", tmp_path)
+    assert f"printed: {tmp_path}/fitting-sheet.pdf" in "".join(done.stdout.split("\n"))
 
 
 def test_the_sheet_of_a_rotor_that_is_scrap_leaves_out_no_stage_that_takes_wheel_and_caliper_off():

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import combinations
 
+import numpy as np
 import pytest
 
 from scenes.words import sheet_stages, to_do, work_list, work_order
 from scenes.words import steps as own
+from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from tests import fakes
@@ -43,6 +46,7 @@ THREE = [
 ]
 
 
+@cache
 def corner(stated) -> Case:
     tables = "".join(f"[{table}]\n{text}\n" for table, text in (STATED[one] for one in stated))
     return case_from_text(f'base = "rear_solid_300"\n{tables}')
@@ -98,11 +102,14 @@ WRONG = (
 )
 
 
-def faults(works, case):
-    """Walk a list as a mechanic would; what cannot be done where it stands, or is left open where the wheel goes on."""
+def faults(works, case, before=()):
+    """Walk a list as a mechanic would; what cannot be done where it stands, or is left open where the wheel goes on.
+
+    ``before``: what was done before the list begins.
+    """
     found = []
     as_read = bool(works) and works[0].keys == own.AS_READ
-    done = {"bearing play", "flange play"} if as_read else set()  # what was read so was held so, and felt
+    done = {*before, *(("bearing play", "flange play") if as_read else ())}  # what was read so was held so, and felt
     for work in works:
         for key in work.keys:
             missing = BEFORE.get(key, set()) - done - ({"park brake off"} if case.axle != "rear" else set())
@@ -141,6 +148,27 @@ def test_every_step_finds_off_and_home_what_it_needs(dirty, road):
             found[stated] = wrong
     assert found == {}
     assert len(PAIRS) > 90
+
+
+@pytest.mark.parametrize("state", ["as found", "cleaned"])
+@pytest.mark.parametrize("tir_um", [10.0, 49.0, 90.0])
+def test_so_it_does_behind_a_turn_of_the_car(state, tir_um):
+    """What was cleaned and fitted for that turn is not done anew; all else is as behind a computed one."""
+    wave = 0.5 * tir_um * np.cos(np.radians(np.arange(360.0)))
+    read = MountedReading(wave, "nuts and spacers", "the readings", (0.9, 1.0, 1.1), np.ones(1), 2.0, state=state)
+    found = {}
+    for stated in ALONE:
+        run = fakes.run(dirty=True)
+        run.case, run.reading = corner(stated), read
+        listed = to_do.next_steps(run)
+        before = ("clean", "fit") if state == "cleaned" else ()
+        if wrong := faults(pieces(listed), run.case, before):
+            found[stated] = wrong
+        sheet = [work for stage in sheet_stages.of_list(run.case, listed) for work in stage.works]
+        assert {work.what for step in listed if step.keys != own.AS_READ for work in step.works} <= {
+            work.what for work in sheet
+        }
+    assert found == {}
 
 
 @pytest.mark.parametrize("dirty", [False, True], ids=["clean", "dirty"])

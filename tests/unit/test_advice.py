@@ -607,8 +607,10 @@ def test_an_uneven_hub_face_with_lips_leaves_its_lean_uncertain():
 
 
 @pytest.mark.usefixtures("few_seatings")
-def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask, tmp_path):
+def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask, tmp_path, monkeypatch):
     """Readings are clean, even and low: without that nut the rotor stays on."""
+    monkeypatch.setattr("sim.causes.signatures.SEATED", 60)  # a corner of its own, of which no odds are asked
+    monkeypatch.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
     case = tmp_path / "case.toml"
     quiet = wave(8.0, 30.0), wave(12.0, 100.0)
     assert ask(*quiet, state="cleaned")[1]["act"]["what"] == "done"

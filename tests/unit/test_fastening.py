@@ -26,6 +26,8 @@ from sim.parts.fastener import nouns, said
 from sim.seating.seat import seat
 from tests import fakes
 
+pytestmark = pytest.mark.usefixtures("few_wheels")
+
 BOLTS = Studs(fastener="wheel bolt")
 TITLE = "Scale left between studs 1 and 2, a nut lost"
 CASE = Case(title=TITLE, studs=BOLTS)

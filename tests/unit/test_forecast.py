@@ -45,7 +45,7 @@ def rough_drive(km: float, settings: Settings) -> Forecast:
 
 @pytest.fixture(scope="module")
 def driven() -> Forecast:
-    return drive(Case(), TRACE, settings=Settings(draws=DRAWN, points=31))
+    return rough_drive(30_000.0, Settings(draws=DRAWN, points=31))
 
 
 @pytest.fixture(scope="module")

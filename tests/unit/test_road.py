@@ -32,7 +32,7 @@ from sim.wear.forecast import Settings, drive, faces_from_thickness
 from sim.wear.judder import felt_speed_km_h
 from tests import fakes
 
-pytestmark = pytest.mark.usefixtures("fewest_draws", "few_wheels")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 DIRTY, WORN = DEMO / "demo_dirty.toml", DEMO / "readings_worn_disc.csv"

@@ -20,6 +20,8 @@ from sim.progress import silent
 from tests import command, fakes
 from tests.unit.hand_made_finding import FOUR, finding
 
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels")
+
 BASE = 'base = "rear_solid_300"\n'
 SCALE = "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nto_face_mm = 4\n"
 CALIPER = "[caliper]\nsticking_inboard_n = 400\n"
@@ -313,7 +315,7 @@ def test_a_rotor_at_its_stamp_gets_its_order_whatever_else_refuses_it(held, door
     """Promised of every command that orders; jammed, or beside a nut that was off, it was refused for that alone."""
     path = tmp_path / "case.toml"
     path.write_text(BASE + held + AT_STAMP)
-    done = command.run(capsys, door, path)
+    done = command.run(capsys, door, path, *(["--preset", "fast"] if door == "drive" else []))
     assert done.returncode == 0, done.stderr
     printed = " ".join(done.stdout.split())
     first = "The spigot first" if held == JAM else "The nuts"

@@ -8,8 +8,10 @@ import pytest
 
 import demo_geometry
 from scenes.command.app import main
+from sim import chain
 from sim.causes import finding as engine
 from sim.causes import names
+from sim.chain import compute
 from sim.files.dial_readings import to_csv
 from tests.unit import hand_made_finding as made
 from tests.unit.causes_corner import Corner, dirt_orders, orders
@@ -17,6 +19,16 @@ from tests.unit.causes_corner import Corner, dirt_orders, orders
 pytestmark = pytest.mark.usefixtures("few_seatings", "few_wheels")
 
 DEMO = str(Path(demo_geometry.__file__).parent / "demo_dirty.toml")
+
+
+@pytest.fixture(autouse=True)
+def _coarse_pins(monkeypatch):
+    """Pins are drawn of a coarser seating: that they come is asked."""
+
+    def coarsely(case, km, preset="fast", *more, **named):
+        return compute(case, km, preset, *more, **named)
+
+    monkeypatch.setattr(chain, "compute", coarsely)
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
 """Films of sweeps: they say what was seated, nothing is ahead of the dial, nothing moves twice at once."""
 
 from dataclasses import replace
+from functools import partial
 from itertools import groupby
 
 import numpy as np
@@ -13,9 +14,18 @@ from scenes.film import film, hole_film, hole_story, photos, speck_film, speck_s
 from scenes.stage.lettering import Sheet
 from scenes.words import corner
 from sim.chain import seated_alone
+from sim.corner.seated import seat_corner
 from sim.errors import Refused
 from sim.files.case_file import load_case
 from sim.parts.case import Case, Debris
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _coarsely():
+    """What is told of a seating holds on a coarser one."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.chain.seat_corner", partial(seat_corner, preset="fast"))
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -102,7 +102,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     from scenes.words import mountings as said
     from sim import answers
     from sim.causes.names import BARE_HUB
-    from sim.causes.one_act import NAMED, read_next, read_over_it
+    from sim.causes.one_act import NAMED, by_machine, read_next, read_over_it
     from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
@@ -119,7 +119,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     return {
         **answers.plain(told),
         **ordered,
-        "act": answers.plain(todo),
+        "act": answers.plain(by_machine(todo, told.states[-1].state in CLEAN_STATES)),
         "thinnest": _thinnest(decided),
         "unit_tried": left_on.tried(read),
         "words": words,

@@ -335,6 +335,7 @@ def by_machine(decided: Decision) -> dict[str, Any]:
     assert decided.case is not None
     do = called(decided.found, decided.read, decided.case)
     wanted, stud = reads_next(decided.found, do)
+    do = one_act.decided_by(do, wanted)
     led = one_act.as_led(decided.act, do, read_clean(decided.found), stud)
     return {"act": answers.plain(led), "do": do, "next": wanted, "next_studs_turned": stud}
 

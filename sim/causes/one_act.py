@@ -77,6 +77,38 @@ def read_next(do: str, cleaned: bool, face: HubFace | None, turns: int) -> str |
     return first if first in (names.CLEAN, names.INDEX, names.RETORQUE, names.READ_AGAIN) else None
 
 
+def decided_by(do: str, wanted: str | None) -> str:
+    """Name an act by the bare face that is read on before it: no end is called by machine that a reading still decides.
+
+    Parameters
+    ----------
+    do : str
+        A name of `sim.causes.names`.
+    wanted : str or None
+        The reading that it asks for: `read_next`.
+
+    Examples
+    --------
+    >>> decided_by("leave it", "bare hub"), decided_by("leave it", None), decided_by("clean", "bare hub")
+    ('measure: bare hub', 'leave it', 'clean')
+    """
+    return names.MEASURE + names.BARE_HUB if wanted == names.BARE_HUB and do in (names.LEAVE, names.AT_LIMIT) else do
+
+
+def by_machine(act: Act, cleaned: bool) -> Act:
+    """What readings alone order as an answer by machine calls it: `decided_by`.
+
+    Parameters
+    ----------
+    act : Act
+    cleaned : bool
+        Whether it was read last on clean faces.
+    """
+    do = NAMED[act.what]
+    decides = decided_by(do, read_next(do, cleaned, act.hub_face, act.turns))
+    return act if decides == do else replace(act, what=rule.BARE_HUB)
+
+
 def read_over_it(do: str, told: ToldApart, face: HubFace | None, turns: int, over: bool) -> str | None:
     """Name the reading that the end at the limit asks for where it counts as over; None where it asks for none.
 

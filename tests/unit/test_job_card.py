@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from scenes.command import tables_causes
+from scenes.command.causes import _stage_one
 from scenes.pages import fitting_sheet, pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import (
@@ -33,14 +34,17 @@ from sim.bench.mountings import Again
 from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
+from sim.causes.decision import decide
 from sim.corner import road_state
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
+from sim.files.dial_readings import Readings
 from sim.files.reading_faults import CONFIRMED, ReadingFault
-from sim.parts.case import Case, SpigotScale, Studs
+from sim.parts.case import Case, Limits, SpigotScale, Studs
 from sim.parts.thickness import Uneven
 from tests.unit import printed
 from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
+from tests.unit.test_mountings import EVEN, mounted
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
 CASE = Case()
@@ -477,6 +481,24 @@ def test_the_reading_that_is_next_by_machine_follows_the_act():
     assert causes_do.reads_next(index, index.do) == (names.INDEX, index.best_stud)
     stud = finding(do=names.MEASURE + names.ANOTHER_STUD)
     assert causes_do.reads_next(stud, stud.do) == (names.ANOTHER_STUD, causes_do.stud_to_read(stud))
+
+
+def test_no_end_is_called_by_machine_that_a_bare_face_still_decides():
+    """`done` stood beside the bare hub as the next reading."""
+    near = HubFace(22.0, 6.0, 22.9, "too close to tell", 64.0, 140.0, 22.0, 6.0)
+    turns = [mounted(0, 1.0, 8.0, 1, "cleaned"), EVEN]
+    one = decide(Readings(5, 140.0, 64.0, 10.0, tuple(turns)), Limits())
+    read_on = replace(one, act=replace(one.act, hub_face=near))
+    for what in (act.DONE, act.AT_LIMIT):
+        shown = _stage_one(replace(read_on, act=replace(read_on.act, what=what, turns=3)))
+        assert (shown["act"]["what"], shown["next"]) == ("bare hub", "bare hub"), what
+    alone = _stage_one(one)
+    assert (alone["act"]["what"], alone["next"]) == ("done", None)
+    # With a case what leads is called so too.
+    weighed = finding(do=names.LEAVE, hub_face=near, told=one.told)
+    answer = causes_do.by_machine(replace(read_on, found=weighed, case=CASE))
+    assert (answer["do"], answer["next"]) == (names.MEASURE + names.BARE_HUB, names.BARE_HUB)
+    assert answer["act"]["what"] == answer["do"]
 
 
 def test_a_weighed_share_of_the_rotor_bounds_what_a_new_hub_lets_show():

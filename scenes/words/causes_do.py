@@ -276,7 +276,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
-    return to_read_again.rocked_first(found.told) + tried + _as_mounted(found, case) + too
+    rocked = "" if found.do == names.SCATTERS else to_read_again.rocked_first(found.told)
+    return rocked + tried + _as_mounted(found, case) + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:

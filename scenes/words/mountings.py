@@ -345,7 +345,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += acts.hub_near(near, todo.what == act.DONE)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return (
-        to_read_again.rocked_first(told)
+        ("" if todo.what == act.SCATTERS else to_read_again.rocked_first(told))
         + _stamp_first(todo)
         + below
         + said

@@ -100,13 +100,13 @@ def scatters(readings: Readings, told: ToldApart) -> bool:
     at_odds = often and any(one.at_odds for one in still_stand(told.states))
     if still:
         parted = any(_read_for_ever(readings, one) or (at_odds and one.fault == TWICE) for one in still)
-        parted |= here >= MOST_ON_A_STUD and _hardly_one_sound(readings)
+        parted |= here >= 2 * MOST_ON_A_STUD or (here >= MOST_ON_A_STUD and _many_slipped(readings))
         return parted and not any(one.trace.startswith("thickness") for one in still)
     return at_odds
 
 
-def _hardly_one_sound(readings: Readings) -> bool:
-    """Whether most mounts of the stud where it stands gave a slip away: put on anew for each, none of it is a slip."""
+def _many_slipped(readings: Readings) -> bool:
+    """Whether one in three mounts of the stud where it stands gave a slip away: put on anew for each, it is none."""
     last = readings.of("mounted")[-1]
     clean = last.state in CLEAN_STATES
     here = {
@@ -115,7 +115,7 @@ def _hardly_one_sound(readings: Readings) -> bool:
         if (one.kind, one.studs_turned, one.state in CLEAN_STATES) == ("mounted", last.studs_turned, clean)
     }
     slipped = {one.trace for one in readings.faults if one.doubts and one.trace in here}
-    return 2 * len(slipped) > len(here)
+    return 3 * len(slipped) >= len(here)
 
 
 def _read_for_ever(readings: Readings, fault: ReadingFault) -> bool:

@@ -81,17 +81,24 @@ def in_one_mounting(told: ToldApart) -> bool:
 def _wanted(readings: Readings, last: Trace) -> int:
     """How many mountings of the stud where it stands are to read alike: three where some there parted, else two.
 
-    As they were entered, of one state each: one that none parts from needs no second.
+    As they were entered, of one state each: one that none parts from needs no second. A mount whose own turns part has
+    a rule of its own (`sim.bench.read_alike`).
     """
     stands: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.as_entered:
-        if one.kind == "mounted" and not one.in_part:
+        if one.kind == "mounted" and not one.in_part and not _by_itself(readings, one):
             stands.setdefault((one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     parted = [
         turns[-1] for turns in stands.values() if any(_apart(readings, one, other) for one in turns for other in turns)
     ]
     here = any(one.studs_turned == last.studs_turned and one.state in CLEAN_STATES for one in parted)
     return LEAST_ALIKE if here else 2 if parted else 1
+
+
+def _by_itself(readings: Readings, one: Trace) -> bool:
+    """Whether other turns of its mount part from this one, nobody having moved it between."""
+    there = (other for other in readings.as_entered if (other.kind, other.mount) == (one.kind, one.mount))
+    return any(other.state == one.state and readings.parted(one, other) for other in there if other is not one)
 
 
 def _apart(readings: Readings, one: Trace, other: Trace) -> bool:

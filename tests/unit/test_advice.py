@@ -612,7 +612,7 @@ def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask,
     monkeypatch.setattr("sim.causes.signatures.SEATED", 60)  # a corner of its own, of which no odds are asked
     monkeypatch.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
     case = tmp_path / "case.toml"
-    quiet = wave(8.0, 30.0), wave(12.0, 100.0)
+    quiet = wave(5.0, 30.0), wave(12.0, 100.0)
     assert ask(*quiet, state="cleaned")[1]["act"]["what"] == "done"
     case.write_text("title = 'a nut'\nbase = 'rear_solid_300'\n[studs]\nroad_torque_nm = [30, 140, 140, 140, 140]\n")
     text, answer = ask(*quiet, case, state="cleaned")

@@ -101,5 +101,10 @@ def test_mounts_and_turns_that_hardly_ever_came_back_end_at_the_bearing_cleaned_
         one = decide(parse(head + mounts), LIMITS)
         ends[most] = one.act.what
     assert ends == {5: "read again", 8: "bearing"}
+    assert words(one).startswith("The bearing: ")  # and no word of rocking before it
+    # A few slips among them end nothing; twice as many mounts do.
+    for most, what in ((11, "read again"), (15, "bearing")):
+        sound = "".join(rows(mount, "cleaned", 0.0) for mount in range(3, 3 + most))
+        assert decide(parse(head + sound + rows(3 + most, "cleaned", 40.0)), LIMITS).act.what == what
     text = words(decide(parse(head + "".join(rows(mount, "cleaned", 40.0) for mount in (3, 4, 5))), LIMITS))
     assert "Mounts 3 and 4 gave slips away and stand no more: they are left out" in text

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 REASON = (
     "nothing is told of its fitting: the caliper sticks as given, and what it drags wears the rotor as runout does; "
-    "since when it sticks nobody knows"
+    "since when it sticks no reading tells"
 )
 APART = ("runout at fitting", "drag of the caliper")
 

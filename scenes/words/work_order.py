@@ -64,7 +64,7 @@ ON_ITS_WHEELS = "Was it on its wheels since: the fitting sheet as far as that fi
 AT_THE_REAR = "park brake off (electric: service mode), "
 OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
-ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: a bearing with play comes first."
+ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: with play, bearing first."
 MEASURED = f"Thickness by micrometer at {PLACES} places"
 LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 STOP = "; at or under discard, or uneven over its limit: stop"
@@ -80,7 +80,7 @@ WRITTEN_SO = (
 BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
 REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
 WHEEL_OFF = "Mask and eye cover on; wheel off; look before you touch."
-OVER_THE_PIN = "Mask and eye cover on; wheel off, the guide pin out; look before you touch."
+OVER_THE_PIN = "Mask and eye cover on; wheel off, guide pin out; look before you touch."
 _LOOSE = "Let down again: {fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
@@ -329,7 +329,7 @@ def _bearing_play(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "bearing play",
-            "Rock the wheel at 12 and 6 o'clock: a bearing with play comes first.",
+            "Rock the wheel at 12 and 6 o'clock: with play, bearing first.",
             (
                 "No runout counts before it. Brake pedal pressed from outside the car: play that goes then is the "
                 "bearing's. Rocked at 9 and 3 it may be the steering's.",
@@ -677,7 +677,7 @@ def _around_the_rotor() -> Stage:
 
 def _wheel_on(case: Case, any_car: bool) -> Stage:
     bolts = has_bolts(case.studs) and not any_car
-    on = "guide pin in, wheel on over it, bolts in, the pin out for the last one" if bolts else "wheel on"
+    on = "guide pin in, wheel on, pin out" if bolts else "wheel on"
     return Stage(
         "Wheel on",
         (
@@ -721,7 +721,10 @@ def _back_on(case: Case) -> tuple[str, ...]:
     """How a wheel goes back on bolts; nothing for studs."""
     if not has_bolts(case.studs):
         return ()
-    return ("Every bolt run in by hand, turns counted. The wheel's own bolts, not those of the reading.",)
+    return (
+        "Wheel on to the guide pin, every other bolt run in by hand, turns counted, then the pin out and the last bolt "
+        "in. The wheel's own bolts, not those of the reading.",
+    )
 
 
 def _stages() -> str:

@@ -613,7 +613,11 @@ def hub_line(todo: Act) -> str:
     )
     if face.uneven:
         return line + HUB_UNEVEN.format(more=acts.more_than_a_lean(face))
-    return line + (HUB_WAVY if face.wavy else "") + (HUB_KEPT if face.state == TOO_CLOSE and not face.as_found else "")
+    return (
+        line
+        + (HUB_WAVY if face.wavy else "")
+        + (HUB_KEPT if face.state == TOO_CLOSE and not (face.as_found or face.coarse) else "")
+    )
 
 
 def sentences(told: ToldApart) -> list[str]:

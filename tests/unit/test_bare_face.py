@@ -320,6 +320,7 @@ def test_no_hub_is_bought_by_three_turns_of_a_dial_too_coarse_for_its_limit():
             assert "Until then nothing goes back on and no part is bought by these turns: this is not done" in text
             assert "read it with a dial" not in text
         assert not any(said in text for said in ("straight edge", "is renewed", "Leave it there"))
+        assert "Repeats by one dial lessen it" not in mountings.hub_line(todo)  # not what its division hides
     far = half_divisions(25.0, *[(0, -2, -4, -5, -4, -2) * 2] * 2)
     found = bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *far)), Limits(hub_face_runout_um=23.0))
     assert (found.state, found.coarse) == ("above", False)  # 62 µm is over 23 by any dial

@@ -123,7 +123,10 @@ UNIT_CHECK = (
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
-HUB_COUNTS_BOX = f"Play checked; the clean hub face, at its limit, counted as over: {NEW_FACE}"
+HUB_COUNTS_BOX = (
+    "Play checked; the clean hub face, at its limit, counted as over, unless the vehicle maker's limit, ____ µm, is "
+    f"higher (then stop, ask again with it): {NEW_FACE}"
+)
 #: The same where its lead asks for no more reading of the old face.
 HUB_READ_OUT_BOX = f"Play checked; the clean hub face, over its limit as read: {NEW_FACE}"
 HUB_STAYS = (

@@ -746,7 +746,7 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     )
     goes = replace(ended, do=names.HUB_AND_BEARING)
     assert causes_do.action(goes).startswith("Hub and bearing: the bare hub face is at its limit, 32 ± 7")
-    assert "counted as over" in card_boxes.part_boxes(goes, "")[0]
+    assert "counted as over, unless the vehicle maker's limit, ____ µm, is higher" in card_boxes.part_boxes(goes, "")[0]
     assert "is over its limit" not in said.verdict(replace(open_over, hub_face=ended.hub_face))
 
 

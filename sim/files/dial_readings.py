@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.errors import MOST_FAULTS, BadInput, Fault
-from sim.files import face_turns, thickness_turns
+from sim.files import copied_turns, face_turns, thickness_turns
 from sim.files.read_anew import read_anew
 from sim.files.reading_faults import (
     STANDS_UP,
@@ -340,6 +340,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
     out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
     out += face_turns.left_out(bare, found.step_um) if bare else ()
+    out += copied_turns.copied([_turn_of(trace) for trace in found.traces])
     return replace(found, notes=(*found.notes, *out), faults=(*anew.faults, *_unlike(found, anew.faults)))
 
 

@@ -340,8 +340,8 @@ def test_middles_of_half_divisions_count_as_over_no_limit_that_most_turns_were_u
 
 
 def after_two_cleanings(hub_um, rotor_um, bare, rows=("cleaned", "cleaned", "cleaned again")):
-    """What readings alone order, and its words, of a rotor on studs 1 and 3 over this face."""
-    on = [mounted(at, hub_um, rotor_um, k, how) for k, (at, how) in enumerate(zip((0, 2, 2), rows, strict=False), 1)]
+    """What readings alone order, and its words, of a rotor on studs 1, 3, 3 and 1 over this face."""
+    on = [mounted(at, hub_um, rotor_um, k, how) for k, (at, how) in enumerate(zip((0, 2, 2, 0), rows, strict=False), 1)]
     read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*on, EVEN, *bare)))
     found = told_apart(read, again)
     todo = next_act(read, found, Limits(mounted_runout_um=30.0, hub_face_runout_um=23.0))
@@ -376,8 +376,10 @@ def test_a_face_near_its_limit_is_read_on_before_it_is_said_that_readings_tell_a
     near = replace(once, value_um=once.value_um * 11.0 / 12.5)
     assert after_two_cleanings(50.0, 3.0, [near])[0].what == "bare hub"
     assert "tell all" not in after_two_cleanings(50.0, 3.0, [near])[1]
-    todo, text = after_two_cleanings(50.0, 3.0, [near] * 3)
-    assert (todo.what, todo.hub_face.read_on) == ("another stud", False)  # read there by one turn
+    assert after_two_cleanings(50.0, 3.0, [near] * 3)[0].what == "another stud"  # stud 1 rests on one turn
+    twice = ("cleaned", "cleaned", "cleaned again", "cleaned again")
+    todo, text = after_two_cleanings(50.0, 3.0, [near] * 3, twice)
+    assert (todo.what, todo.hub_face.read_on) == ("open", False)
     assert "its bare face does not explain it" in text
 
 

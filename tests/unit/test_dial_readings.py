@@ -171,6 +171,24 @@ def test_tables_pasted_from_a_word_processor_or_of_numbered_places_are_read_or_t
     assert "were places numbered? They are degrees: 1 is 0, 2 is 30, and so on" in found.reason
 
 
+@pytest.mark.parametrize(("step_um", "asked"), [(5.0, True), (10.0, False), (30.0, False)])
+def test_a_turn_that_was_copied_into_another_mount_is_told(step_um, asked):
+    """As found pasted once more as cleaned: "cleaning took away 0 um", another stud was ordered, and nothing said."""
+    values = step_um * np.round(40.0 * np.cos(np.radians(30.0 * np.arange(12) - 40.0)) / step_um)
+
+    def told(*turns):
+        rows = (
+            f"mounted,{mount},0,{30 * k},{v:g},{state}\n" for mount, state, shown in turns for k, v in enumerate(shown)
+        )
+        notes = parse(HEAD + COLUMNS.replace("\n", ",state\n") + "".join(rows)).notes
+        return any("mounted, mount 2: at every place the figure of mounted, mount 1" in note for note in notes)
+
+    first, copy = (1, "as found", values), (2, "cleaned", values)
+    assert told(first, copy) is asked
+    assert not told(first, (2, "cleaned", values + step_um * (np.arange(12) == 7)))
+    assert not told(first, copy, (2, "cleaned", values / 2))  # then the two turns of one mount part
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [

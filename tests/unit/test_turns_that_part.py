@@ -230,7 +230,7 @@ def test_a_place_of_a_clean_bare_face_that_stands_up_is_looked_at_once_before_an
     ]
     # Stoned off and read again, in a state of its own, it is gone; nothing is said of it any more.
     flat = turn("hub face", 0, wave(8.0), "cleaned again")
-    act, _, foot = asked(*twice, flat, turn("mounted", 3, wave(12.0), "cleaned again"))
+    act, _, foot = asked(*twice, flat, turn("mounted", 3, wave(13.0), "cleaned again"))
     assert (act.what, act.hub_face.state, foot) == ("done", "below", ())
     # As found nobody cleaned it.
     assert asked(FOUND, turn("hub face", 0, up, "as found"), *thick(EVEN))[0].what == "clean"
@@ -277,7 +277,10 @@ def test_a_mount_whose_turns_part_counts_for_nothing_once_a_later_one_reads_alik
     parted = [turn("mounted", 2, wave(tir, 1, at)) for tir, at in ((46.0, 0.0), (70.0, 60.0))]
     later = turn("mounted", 3, wave(12.0))
     assert asked(FOUND, FACE, *thick(EVEN), *parted, later)[0].what == "read again"
-    act, lead, foot = asked(FOUND, FACE, *thick(EVEN), *parted, later, later)
+    act, lead, _ = asked(FOUND, FACE, *thick(EVEN), *parted, later, later)
+    assert (act.what, "before it is left on by one mounting" in lead) == ("read again", True)
+    again = [turn("mounted", mount, wave(12.0)) for mount in (4, 5)]
+    act, lead, foot = asked(FOUND, FACE, *thick(EVEN), *parted, later, later, *again)
     assert (act.what, act.read_um) == ("done", pytest.approx(12.0))
     assert lead.startswith("Before anything else the hub is rocked: a turn of mount 2 was left out")
     assert any(
@@ -379,10 +382,10 @@ def test_nothing_rests_on_a_mount_that_was_read_before_the_bare_face_was_stoned(
         "mount 2 was read before the bare hub face was looked at, and that reads otherwise since: put the rotor" in lead
     )
     assert "back on the same stud and read it (next mount number, state cleaned again)" in lead
-    assert asked(*before, flat, turn("mounted", 3, wave(12.0), "cleaned again"))[0].what == "done"
+    assert asked(*before, flat, turn("mounted", 3, wave(13.0), "cleaned again"))[0].what == "done"
     # The same lines in a table of the hub and one of the rotor, which tell no order: each mount was "read before".
     hub, rotor = parse(HEAD + up + up + flat), HEAD + FOUND + thick(EVEN)[0] + CLEAN
-    once, since = parse(rotor), parse(rotor + turn("mounted", 3, wave(12.0), "cleaned again"))
+    once, since = parse(rotor), parse(rotor + turn("mounted", 3, wave(13.0), "cleaned again"))
     acts = [decide(together(hub, one), LIMITS).act.what for one in (once, since)]
     assert acts == ["read again", "done"]
     # A face that reads as it did was not changed: the mounts before it count, though the rotor came off for it.

@@ -75,8 +75,10 @@ def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) 
     """
     asked = _asked(case, stated, hub_read)
     listed = rotor_off_first(case, asked, steps.NONE_READ_WHY, measured=asked.stamp is not None or not is_stated(case))
-    moved = ("index",) if asked.hub is None and len(case.studs.positions) > 1 else ()
-    return (*listed, to_do.over_its_limit(case, *moved, new=asked.stamp is None), back(case, listed))
+    moved = ("index",) if asked.hub != steps.HUB_READ_FIRST and len(case.studs.positions) > 1 else ()
+    hub_first = asked.hub == steps.HUB_FIRST
+    over = to_do.over_its_limit(case, *moved, new=asked.stamp is None, hub_first=hub_first)
+    return (*listed, over, back(case, listed))
 
 
 def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:

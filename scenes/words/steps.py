@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from scenes.words import acts, words, work_order
 from scenes.words.work_order import Work
-from sim.parts.stuck_caliper import FREE_IT, RAN_HOT, UNTIL
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,7 +73,10 @@ THICKNESS_WHY = (
     "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
 )
 #: Before a torque, where a nut was loose: what is worn holds nothing.
-NONE_WORN = "No stud worn (else no torque and no reading: caliper and rotor off, renew it there): "
+NONE_WORN = (
+    "No stud worn (else no torque and no reading: caliper hung up, hub rocked, thickness, rotor off, the stud renewed, "
+    "on with the cracks): "
+)
 #: What is worn where a nut was loose holds nothing.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
@@ -114,7 +117,7 @@ BOLTS_LOOSE = own(
 #: Of wheel bolts whose length, as given, holds a wheel badly.
 BOLTS_FIRST = own(
     "Wheel bolts as long as the vehicle maker gives for this wheel: run in by hand, turns counted, the thread in the "
-    "hub looked at.",
+    f"hub looked at, {TORN}.",
     "Bolts that are too short strip, bolts that are too long bottom before they clamp, or foul.",
     "nuts",
 )
@@ -126,7 +129,7 @@ ROAD_TORQUE = own(
 #: The same of bolts and spacers as they are held for reading.
 BOLTS_AS_READ = own(
     "Bolts and spacers that fit each other: none bottoms, none holds by fewer turns than the vehicle maker gives; the "
-    "thread in the hub looked at.",
+    f"thread in the hub looked at, {TORN}.",
     BOLTS_FIRST.why,
     "nuts",
 )
@@ -163,9 +166,8 @@ RENEW_SLIM = own(
 RENEW_BY_STAMP = own(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, "rotor")
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = own(
-    f"The caliper, hung up and left to cool: {FREE_IT} (opened hydraulics are bled). {words.capital(RAN_HOT)}; "
-    "cracked is scrap. "
-    f"It is free once all is back together and {UNTIL.removeprefix('until ')}. Pedal pumped firm before the car moves.",
+    f"The caliper, hung up and left to cool: {FREE_IT}. {words.capital(RAN_HOT)}; cracked is scrap, a blued one as its "
+    "maker says.",
     "It drags and heats as given, whatever the rotor runs out.",
     work_order.FREE_THE_CALIPER,
 )
@@ -182,8 +184,9 @@ COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal b
 RENEW = own(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", "rotor")
 GIVEN_UP = ("rotor as given",)
 HUB_FIRST = own(
-    "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read, check the "
-    f"bearing for play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read: a straight "
+    "edge across it, what stands up stoned flat by hand, read again; still over it, check the bearing for play, renew "
+    f"hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     "hub face",
 )
@@ -216,7 +219,8 @@ THREE_TURNS = own(
 )
 #: Before a rotor stays on whose figure is one under bare nuts, as `causes` orders it.
 SPACERS_FIRST = own(
-    "Plain spacers under every nut, crosswise in stages to the maker's torque: no bare nut.",
+    "Spacers under every nut, plain side to the rotor, the other fits the nut's seat, crosswise in stages to the "
+    "maker's torque: no bare nut.",
     "Under bare cone nuts a small figure clears nothing.",
     "spacers",
 )

@@ -109,7 +109,7 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     if _held_as_read(run):
         off = parted(case, thickness, asked.brake, why)
         first = (_as_read(case),) if off else ()
-        return (*first, *off, steps.CHECKED, stays, back(case, ()), *road_torque, service)
+        return (*first, *off, steps.CHECKED, stays, back(case, off), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
         asked = replace(asked, nuts=(_with_how(case, steps.SPACERS_FIRST),))
     elif not asked.brake and not thickness:
@@ -168,16 +168,18 @@ def _measured(run: Any, asked: Asked) -> bool:
 def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
     """Fitted and read, and what that reading orders where it is over its limit after all."""
     if stud := _move_to(run, asked):
-        return do(run.case, "fit", "tighten", "read", told=(worded_work.moved(run.case, stud),)), _rest(run, False)
-    return do(run.case, "fit", "tighten", "read"), _rest(run, moved=_may_move(run, asked))
+        to = (worded_work.moved(run.case, stud),)
+        return do(run.case, "fit", "tighten", "read", told=to), _rest(run, moved=False, hub_first=False)
+    hub_first = asked.hub == steps.HUB_FIRST
+    return do(run.case, "fit", "tighten", "read"), _rest(run, moved=_may_move(run, asked), hub_first=hub_first)
 
 
 def _may_move(run: Any, asked: Asked) -> bool:
     """Whether a stud is tried where it reads over its limit: not where `index` or `causes` says that none passes."""
-    if asked.hub in steps.HUBS or len(run.case.studs.positions) < 2:
+    if asked.hub == steps.HUB_READ_FIRST or len(run.case.studs.positions) < 2:
         return False
-    if asked.rotor:
-        return True  # another rotor, of which nothing is known
+    if asked.rotor or asked.hub == steps.HUB_FIRST:
+        return True  # another rotor, of which nothing is known, or a face that is read first
     if _held_as_read(run) and getattr(run.reading, "move_to", None) == 0:
         return runout(run).state != ABOVE
     return not no_stud_passes(run.case)
@@ -243,16 +245,21 @@ def _hub_again(case: Case, read: BareHub) -> Step:
     return _with_how(case, steps.HUB_LOOK_AT if read.to_look_at else steps.HUB_READ_ON)
 
 
-def _rest(run: Any, moved: bool) -> Step:
+def _rest(run: Any, moved: bool, hub_first: bool) -> Step:
     """What is done where it reads over its limit after all, whatever was computed today."""
     new = [step for step in _rotor(run) if step != steps.RENEW_SLIM]  # by its stamp it may stay
     stud = getattr(run.reading, "better_stud", None)
-    return over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new), stud=stud)
+    return over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new), stud=stud, hub_first=hub_first)
 
 
-def over_its_limit(case: Case, *moved: str, new: bool = False, stud: int | None = None) -> Step:
-    """What is done where the last reading is over its limit; ``stud``: where several were read and it read least."""
-    told = (worded_work.index(case, stud), worded_work.the_rest(case, new))
+def over_its_limit(
+    case: Case, *moved: str, new: bool = False, stud: int | None = None, hub_first: bool = False
+) -> Step:
+    """What is done where the last reading is over its limit; ``stud``: where several were read and it read least.
+
+    ``hub_first``: whether the hub face, as given over its limit, was read before it.
+    """
+    told = (worded_work.index(case, stud, hub_first), worded_work.the_rest(case, new))
     return do(case, *moved, "the rest", told=told)
 
 
@@ -383,9 +390,8 @@ def _what_holds(case: Case, reading: Any) -> tuple[Step, ...]:
         return tuple(step for there, step in told if there)
     if loose:
         return (steps.LOOSE_ON_THE_ROAD,)
-    if pulled:
-        return (steps.STUDS_FIRST,)
-    return (steps.NUTS_FIRST,) if slack_nut(studs) else ()
+    slack = (steps.NUTS_FIRST,) if slack_nut(studs) else ()
+    return (steps.STUDS_FIRST, *slack) if pulled else slack
 
 
 def _held_loosely(case: Case, reading: Any) -> str:

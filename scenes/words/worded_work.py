@@ -18,6 +18,8 @@ UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
 HUB_OVER = "Over its limit: bearing and hub first."
 #: Where readings of clean faces name the stud at once.
 MOVED = "The painted hole on stud {stud}, {home}"
+FREE = "Brake released, the wheel turns by hand: else the caliper is not free."
+LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 
 
 def let_go(case: Case, key: str) -> Work:
@@ -86,12 +88,20 @@ def moved(case: Case, stud: int) -> Work:
     return replace(one, what=MOVED.format(stud=stud, home=f"{one.what[:1].lower()}{one.what[1:]}"))
 
 
-def index(case: Case, stud: int | None) -> Work:
-    """Where a rotor is moved to over its limit: the stud where it read least, if several were read."""
-    one = work_order.work(case, "index")
-    if stud is None:
-        return one
-    return replace(one, what=work_order.OVER_INDEX.format(where=work_order.READ_BEST_THERE.format(stud=stud)))
+def freed(case: Case) -> Work:
+    """The pedal behind a caliper that stuck: only back on its rotor it shows whether it is free."""
+    one = work_order.work(case, "pedal")
+    return replace(one, what=f"Opened hydraulics bled. {one.what} {FREE}", boxes=(*one.boxes, "wheel turns by hand"))
+
+
+def index(case: Case, stud: int | None, hub_first: bool = False) -> Work:
+    """Where a rotor is moved to over its limit: the stud where it read least, if several were read.
+
+    ``hub_first``: whether the hub face comes before it, as no stud position cures one that is over its limit.
+    """
+    where = work_order.where_to(case) if stud is None else work_order.READ_BEST_THERE.format(stud=stud)
+    over = work_order.OVER_ON_A_GOOD_HUB if hub_first else work_order.OVER
+    return replace(work_order.work(case, "index"), what=work_order.OVER_INDEX.format(over=over, where=where))
 
 
 def the_rest(case: Case, new: bool) -> Work:

@@ -206,8 +206,9 @@ def rotor_off_first(
 
 def back(case: Case, listed: Iterable[Step]) -> Step:
     """All put back behind a list; what nobody read with the wheel on is not read once more."""
-    traced = any("wheel-on trace" in step.keys for step in listed)
-    return do(case, *(key for key in BACK_TOGETHER if traced or key != "last trace"))
+    done = {key for step in listed for key in step.keys}
+    told = (worded_work.freed(case),) if work_order.FREE_THE_CALIPER in done else ()
+    return do(case, *(key for key in BACK_TOGETHER if "wheel-on trace" in done or key != "last trace"), told=told)
 
 
 def hub_face(case: Case, dial_too: bool = False) -> Step:

@@ -17,10 +17,12 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 THE_REST = (
-    "Still over the limit: seat cleaned once more, read; then hub, bearing, rotors; shim or cut only as maker and "
-    "stamp allow."
+    "Still over the limit: seat cleaned once more, read; then bearing or hub where the high spot stays with the hub, "
+    "rotors where it goes with the rotor; shim or cut only as maker and stamp allow."
 )
-OVER_INDEX = "Over the limit: index the rotor {where} and read again."
+OVER_INDEX = "{over}: index the rotor {where} and read again."
+#: No stud position cures a hub that is over its own limit.
+OVER, OVER_ON_A_GOOD_HUB = "Over the limit", "Over the limit, the hub face within its own"
 #: How far a rotor is indexed that was read on one stud; and where it was read to run out less on another.
 BY_HOLES = "by one or two holes"
 READ_BEST_THERE = "(painted hole to stud {stud}, where it read least)"
@@ -65,6 +67,8 @@ AT_THE_REAR = "park brake off (electric: service mode), "
 OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
 ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: with play, bearing first."
+#: Scale hides the bore, which is where a rotor drawn home over it cracks.
+CRACKS_AGAIN = " Then bore and holes once more, bare: cracked is scrap."
 MEASURED = f"Thickness by micrometer at {PLACES} places"
 LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 STOP = "; at or under discard, or uneven over its limit: stop"
@@ -408,7 +412,7 @@ def _spacers(case: Case, any_car: bool) -> Work:
     turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter ones, none "
+        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter bolts, none "
         f"bottoming, turns counted; {order}, to the maker's torque.",
         (
             f"{_stages()} Spacers fit the bolt's seat.{told}",
@@ -567,7 +571,7 @@ def _clean(case: Case, any_car: bool) -> Stage:
             Work(
                 "clean",
                 f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat "
-                "and bore.",
+                f"and bore.{CRACKS_AGAIN if _is_scaled(case, any_car) else ''}",
                 (
                     f"Mask and eye cover stay on. {BY_HAND} "
                     "A coating of the maker stays on, unless the maker says otherwise.",
@@ -622,7 +626,7 @@ def _fit_and_read(case: Case, any_car: bool) -> Stage:
             *_held_anew(case, any_car),
             Work(
                 "index",
-                OVER_INDEX.format(where=_where_to(case, any_car)),
+                OVER_INDEX.format(over=OVER, where=where_to(case, any_car)),
                 (
                     "On clean metal only.",
                     "What moves with the rotor is the rotor's, what stays is the hub's. Write down by how many holes, "
@@ -648,7 +652,7 @@ def _held_anew(case: Case, any_car: bool) -> tuple[Work, ...]:
     )
 
 
-def _where_to(case: Case, any_car: bool) -> str:
+def where_to(case: Case, any_car: bool = False) -> str:
     """Where a rotor may be moved to: anywhere, or to the studs that a screw or a pin leaves."""
     studs = case.studs
     if any_car or len(studs.positions) == studs.count:

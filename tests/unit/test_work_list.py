@@ -83,7 +83,7 @@ BEFORE = {
 
 
 #: How a rotor is held for a reading, said in full where it is held first.
-HELD_SO = ("plain side to the rotor", "as thick as the wheel's pad", "Plain spacers under every nut")
+HELD_SO = ("plain side to the rotor", "as thick as the wheel's pad", "Spacers under every nut, plain side")
 
 
 def pieces(steps):

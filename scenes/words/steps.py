@@ -69,9 +69,7 @@ NONE_READ_WHY = "No reading of a rotor that goes is asked."
 SCALE_WHY = "No nut is set to torque over scale on the spigot: so it is not read as found."
 BY_HAND_HOME_WHY = "Does it not go home by hand, take it off again and find out why."
 HUB_WHY = "Over its limit, hub and bearing come first."
-THICKNESS_WHY = (
-    "Uneven beyond its limit: cleaning does not bring the metal back; renew it, or cut it where its maker allows."
-)
+THICKNESS_WHY = "Uneven: cleaning brings no metal back; renew it, or cut it where its maker allows."
 #: Before a torque, where a nut was loose: what is worn holds nothing.
 NONE_WORN = (
     "No stud worn (else no torque and no reading: caliper hung up, hub rocked, thickness, rotor off, the stud renewed, "

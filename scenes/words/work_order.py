@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 THE_REST = (
-    "Still over the limit: seat cleaned once more, read; then bearing or hub where the high spot stays with the hub, "
-    "rotors where it goes with the rotor; shim or cut only as maker and stamp allow."
+    "Still over it: seat cleaned once more, read; then hub or rotors, as the high spot goes; shim or cut only as "
+    "maker and stamp allow."
 )
 OVER_INDEX = "{over}: index the rotor {where} and read again."
 #: No stud position cures a hub that is over its own limit.
@@ -156,7 +156,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     tuple of Stage
     """
     call = nouns(case.studs)
-    mode = " (electric: out of service mode first)" if any_car or case.axle == "rear" else ""
+    mode = " (electric: service mode off)" if any_car or case.axle == "rear" else ""
     return (
         _before_lifting(case, any_car),
         _wheel_still_on(case, any_car),
@@ -183,7 +183,7 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
             (
                 Work(
                     "bed in",
-                    "Bed in, re-torque the wheel after the maker's distance, read once more at the next service.",
+                    "Bed in, re-torque the wheel after the maker's distance, read again at the next service.",
                     boxes=("re-torqued",),
                 ),
                 Work("dust", "Dust, rags and filters into a closed bag, as local rules ask.", boxes=("dust bagged",)),
@@ -412,7 +412,7 @@ def _spacers(case: Case, any_car: bool) -> Work:
     turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        "Bolts with spacers as thick as the wheel's pad (measure it on the wheel in hand), or shorter bolts, none "
+        "Bolts with spacers as thick as the wheel's pad (measure it), or shorter bolts, none "
         f"bottoming, turns counted; {order}, to the maker's torque.",
         (
             f"{_stages()} Spacers fit the bolt's seat.{told}",
@@ -681,7 +681,7 @@ def _around_the_rotor() -> Stage:
 
 def _wheel_on(case: Case, any_car: bool) -> Stage:
     bolts = has_bolts(case.studs) and not any_car
-    on = "guide pin in, wheel on, pin out" if bolts else "wheel on"
+    on = "guide pin in, wheel on, the pin out for the last bolt" if bolts else "wheel on"
     return Stage(
         "Wheel on",
         (

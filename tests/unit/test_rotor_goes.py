@@ -145,7 +145,7 @@ def test_the_last_resort_cleans_the_seat_once_more_and_cuts_no_new_rotor():
     """No rotor is bought for its runout before its seat was cleaned twice, and one that was renewed is not cut."""
     run = fakes.run()
     told = " ".join(step.what for step in to_do.next_steps(run))
-    assert "seat cleaned once more, read; then bearing or hub where the high spot stays with the hub, rotors" in told
+    assert "seat cleaned once more, read; then hub or rotors, as the high spot goes" in told
     run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
     told = " ".join(step.what for step in to_do.next_steps(run))
     assert work_order.NEW_ROTOR_OVER in told

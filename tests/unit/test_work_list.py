@@ -247,7 +247,7 @@ def test_a_guide_pin_comes_out_before_a_bolt_with_a_spacer_goes_in_there():
     """The list put it in, and nobody took it out of the hole that the first spacer needs."""
     for stated in (("bolts pulled",), ("bolts too short", "uneven")):
         told = " ".join(step.what for step in asked(stated, True, True)[1])
-        order = ("a guide pin in there", "wheel off, guide pin out", "with spacers", "guide pin in, wheel on, pin out")
+        order = ("a guide pin in there", "wheel off, guide pin out", "with spacers", "guide pin in, wheel on, the pin")
         places = [told.index(said) for said in order]
         assert places == sorted(places), stated
 

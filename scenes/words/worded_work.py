@@ -19,7 +19,6 @@ HUB_OVER = "Over its limit: bearing and hub first."
 #: Where readings of clean faces name the stud at once.
 MOVED = "The painted hole on stud {stud}, {home}"
 FREE = "Brake released, the wheel turns by hand: else the caliper is not free."
-LOOSE_ROCKS = "At the hub: a rotor that nothing holds rocks by itself."
 
 
 def let_go(case: Case, key: str) -> Work:

@@ -321,7 +321,7 @@ def test_a_new_hub_is_read_with_its_rotor_and_the_rotor_s_own_runout_is_named():
     run = fakes.run(dirty=False)
     table = "[hub]\nface_runout_um = 60.0\n[rotor]\nown_runout_um = 80.0"
     run.case = case_from_text(f'base = "rear_solid_300"\n{table}')
-    assert any("Still over the limit" in step.what for step in to_do.next_steps(run))
+    assert any("Still over it" in step.what for step in to_do.next_steps(run))
     assert any(line.startswith("The rotor by itself, as given, runs out 80") for line in what_leads.noted(run))
 
 

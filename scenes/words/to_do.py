@@ -169,7 +169,7 @@ def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
     """Fitted and read, and what that reading orders where it is over its limit after all."""
     if stud := _move_to(run, asked):
         to = (worded_work.moved(run.case, stud),)
-        return do(run.case, "fit", "tighten", "read", told=to), _rest(run, moved=False, hub_first=False)
+        return do(run.case, "fit", "tighten", "read", told=to), _rest(run, moved=False, hub_first=False, on_one=False)
     hub_first = asked.hub == steps.HUB_FIRST
     return do(run.case, "fit", "tighten", "read"), _rest(run, moved=_may_move(run, asked), hub_first=hub_first)
 
@@ -245,21 +245,30 @@ def _hub_again(case: Case, read: BareHub) -> Step:
     return _with_how(case, steps.HUB_LOOK_AT if read.to_look_at else steps.HUB_READ_ON)
 
 
-def _rest(run: Any, moved: bool, hub_first: bool) -> Step:
+def _rest(run: Any, moved: bool, hub_first: bool, on_one: bool = True) -> Step:
     """What is done where it reads over its limit after all, whatever was computed today."""
     new = [step for step in _rotor(run) if step != steps.RENEW_SLIM]  # by its stamp it may stay
     stud = getattr(run.reading, "better_stud", None)
-    return over_its_limit(run.case, *(("index",) if moved else ()), new=bool(new), stud=stud, hub_first=hub_first)
+    return over_its_limit(
+        run.case, *(("index",) if moved else ()), new=bool(new), stud=stud, hub_first=hub_first, on_one=on_one
+    )
 
 
 def over_its_limit(
-    case: Case, *moved: str, new: bool = False, stud: int | None = None, hub_first: bool = False
+    case: Case,
+    *moved: str,
+    new: bool = False,
+    stud: int | None = None,
+    hub_first: bool = False,
+    on_one: bool = True,
 ) -> Step:
     """What is done where the last reading is over its limit; ``stud``: where several were read and it read least.
 
-    ``hub_first``: whether the hub face, as given over its limit, was read before it.
+    ``hub_first``: whether the hub face, as given over its limit, was read before it; ``on_one``: whether it was read
+    on one stud alone.
     """
-    told = (worded_work.index(case, stud, hub_first), worded_work.the_rest(case, new))
+    on_one = on_one and not moved and stud is None and len(case.studs.positions) > 1
+    told = (worded_work.index(case, stud, hub_first), worded_work.the_rest(case, new, on_one))
     return do(case, *moved, "the rest", told=told)
 
 

@@ -12,13 +12,15 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 #: What a thickness orders where the list goes on behind it.
-THEN_NEW = "; at or under discard, or uneven over its limit: new ones, both of the axle"
-UNEVEN_TOO = "; uneven over its limit the rotor goes too, whatever its stamp"
+THEN_NEW = "; at or under discard, or uneven over its limit in three turns: new ones, both of the axle"
+UNEVEN_TOO = "; uneven over its limit in three turns the rotor goes too, whatever its stamp"
 #: Behind the bare hub face that nobody had read: what the reading orders.
-HUB_OVER = "Over its limit: bearing and hub first."
+HUB_OVER = "Over its limit: what stands up on it stoned flat, three turns; still over it bearing and hub first."
 #: Where readings of clean faces name the stud at once.
 MOVED = "The painted hole on stud {stud}, {home}"
-FREE = "Brake released, the wheel turns by hand: else the caliper is not free."
+FREE = (
+    "Opened hydraulics bled, pedal pumped firm; brake released, the rotor turns by hand: else the caliper is not free."
+)
 
 
 def let_go(case: Case, key: str) -> Work:
@@ -88,9 +90,9 @@ def moved(case: Case, stud: int) -> Work:
 
 
 def freed(case: Case) -> Work:
-    """The pedal behind a caliper that stuck: only back on its rotor it shows whether it is free."""
-    one = work_order.work(case, "pedal")
-    return replace(one, what=f"Opened hydraulics bled. {one.what} {FREE}", boxes=(*one.boxes, "wheel turns by hand"))
+    """A caliper that stuck, put back: only over its rotor it shows whether it is free, before a wheel hides that."""
+    one = work_order.work(case, "caliper")
+    return replace(one, what=f"{one.what} {FREE}", boxes=(*one.boxes, "rotor turns by hand"))
 
 
 def index(case: Case, stud: int | None, hub_first: bool = False) -> Work:
@@ -103,7 +105,9 @@ def index(case: Case, stud: int | None, hub_first: bool = False) -> Work:
     return replace(work_order.work(case, "index"), what=work_order.OVER_INDEX.format(over=over, where=where))
 
 
-def the_rest(case: Case, new: bool) -> Work:
+def the_rest(case: Case, new: bool, on_one: bool = False) -> Work:
     """What is done where the last reading is over its limit; a new rotor is not renewed once more."""
     one = work_order.work(case, "the rest")
-    return replace(one, what=work_order.NEW_ROTOR_OVER) if new else one
+    if new:
+        return replace(one, what=work_order.NEW_ROTOR_OVER)
+    return replace(one, what=work_order.READ_ON_ONE) if on_one else one

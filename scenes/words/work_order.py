@@ -20,6 +20,11 @@ THE_REST = (
     "Still over it: seat cleaned once more, read; then hub or rotors, as the high spot goes; shim or cut only as "
     "maker and stamp allow."
 )
+#: The same of a rotor that was read on one stud alone, where no other is tried to pass: its high spot told nothing yet.
+READ_ON_ONE = (
+    "Over the limit: seat cleaned once more, read; then on another stud, to tell hub from rotors by where the high "
+    "spot goes; shim or cut only as maker and stamp allow."
+)
 OVER_INDEX = "{over}: index the rotor {where} and read again."
 #: No stud position cures a hub that is over its own limit.
 OVER, OVER_ON_A_GOOD_HUB = "Over the limit", "Over the limit, the hub face within its own"

@@ -42,7 +42,9 @@ def test_where_no_stud_passes_the_list_moves_it_to_none_either(tables, moved):
     assert no_stud_passes(run.case) is not moved
     told = " ".join(step.what for step in to_do.next_steps(run))
     assert ("index the rotor by one or two holes" in told) is moved
-    assert "seat cleaned once more, read; then hub or rotors, as the high spot goes" in told
+    # What no second stud was read on tells hub from rotor by no high spot.
+    assert ("then hub or rotors, as the high spot goes" in told) is moved
+    assert ("then on another stud, to tell hub from rotors" in told) is not moved
 
 
 @pytest.mark.parametrize(("tables", "off"), [("[[debris]]\nangle_deg = 36.0\nheight_um = 80.0\n", True), ("", False)])

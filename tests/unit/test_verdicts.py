@@ -249,7 +249,7 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     at = before.index(own_steps.STAYS_READ)
     on, behind = ([step.what for step in listed] for listed in (steps[2:], before[at:]))
     back = next(k for k, one in enumerate(on) if "Pedal pumped" in one)
-    assert "the wheel turns by hand: else the caliper is not free" in on.pop(back)
+    assert "the rotor turns by hand: else the caliper is not free" in on.pop(back)
     behind.pop(back)
     assert on == behind  # and on as without it
     assert off.keys[:2] == ("support", "breakaway torque")

@@ -26,6 +26,8 @@ SCALED = steps.own(
     "scale",
 )
 UNEVEN = "It is uneven over its limit as given, whatever its stamp."
+#: The same where its thickness is given by no file of its own: what is measured tells better.
+UNEVEN_AS_GIVEN = f"It is uneven over its limit as given. {to_do.UNLESS_EVEN}"
 #: Whatever it is, the wheel comes off for it.
 LIFTED = ("stands", "mask and eyes")
 #: What is told beside each, by its name in `scenes.words.what_leads.Stated`; nuts, part and bearing ask no more.
@@ -86,7 +88,8 @@ def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:
     uneven = case.rotor.own_thickness_variation_um > case.limits.dtv_um
     known = is_stated(case) or uneven
     by_stamp = steps.RENEW_BY_STAMP
-    rotor = steps.worded(by_stamp, f"{by_stamp.what} {UNEVEN}") if uneven else by_stamp
+    why = UNEVEN if is_stated(case) else UNEVEN_AS_GIVEN
+    rotor = steps.worded(by_stamp, f"{by_stamp.what} {why}") if uneven else by_stamp
     asked = to_do.at_the_corner(case, None, bool(stated.bearing))
     return replace(
         asked,

@@ -481,3 +481,13 @@ def test_no_wheel_is_turned_over_scale_on_the_job_card_either():
     boxes = card_boxes.stated_boxes(case_from_text(BASE + CALIPER + SCALE), 0.0)
     assert "free once all is back together" in dict(boxes)["caliper off"]
     assert "it turns by hand" in dict(boxes)["pedal"]
+
+
+@pytest.mark.parametrize("stated", [False, True])
+def test_a_rotor_uneven_only_as_given_stays_where_micrometer_and_stamp_tell_better(stated):
+    """The list measured it, and renewed it "whatever its stamp" even where it reads even."""
+    thick = "minimum_thickness_mm = 9.5\n" if stated else ""
+    case = case_from_text(f'base = "rear_solid_300"\n[rotor]\n{thick}own_thickness_variation_um = 30.0\n')
+    told = " ".join(step.what for step in stated_work.round_a_rotor_that_goes(case, what_leads.of_case(case)))
+    assert ("stays where micrometer and stamp tell better" in told) is not stated
+    assert "It is uneven over its limit as given" in told

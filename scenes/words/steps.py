@@ -149,8 +149,11 @@ BEARING_FIRST = own(
     "Its end float as given leaves every reading unsure by as much.",
     "bearing",
 )
+#: What that reading orders.
+THEN_NEW = "over its limit so, or at or under its stamp: new ones, both of the axle."
 MEASURE_AGAIN = own(
-    "Measure the thickness again with a finer micrometer, before the rotor is cut, renewed or left on.",
+    "Measure the thickness again, three turns with a finer micrometer, before the rotor is cut, renewed or left on; "
+    f"{THEN_NEW}",
     "The readings do not tell whether it is over its limit.",
 )
 #: Of a rotor that was read at the end of its wear.
@@ -277,4 +280,4 @@ LEADS = {
 def read_often(times: int) -> Step:
     """Read the thickness so often that the middles tell: as sure as one reading is, no finer micrometer tells more."""
     what = f"Read the thickness at every place {times} times, before the rotor is cut, renewed or left on"
-    return own(f"{what}: the middles count.", MEASURE_AGAIN.why)
+    return own(f"{what}: the middles count; {THEN_NEW}", MEASURE_AGAIN.why)

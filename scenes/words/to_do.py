@@ -274,7 +274,8 @@ def over_its_limit(
 
 def _with_how(case: Case, step: Step) -> Step:
     """A step of its own in whose place the order of work has one, with how that is done."""
-    return steps.shown(step, work_order.work(case, step.keys[0]).how)
+    how = work_order.work(case, step.keys[0]).how
+    return steps.shown(step, tuple(line for line in how if line != work_order.HUB_OVER_IT))  # the step says it
 
 
 def lead(run: Any) -> str:

@@ -115,7 +115,7 @@ def test_remains_heeds_the_uncertainty_of_the_readings_by_the_rule_of_memory(cap
     drove = " ".join(drove.split())
     assert code == 0, err
     assert "Cannot tell whether it starts over the limit, 15 µm (default, common practice): measured 15 ± 7 µm" in drove
-    assert "Measure the thickness again with a finer micrometer" in drove
+    assert "Measure the thickness again, three turns with a finer micrometer" in drove
     assert "worn as read: close.csv" in drove
     answer = json.loads(told(capsys, "remains", file, "--json")[1])
     assert answer["km_to_fade"] is answer["probability_fades"] is None

@@ -153,7 +153,7 @@ def test_a_worn_start_too_close_to_the_limit_is_not_told_by_a_share_of_draws():
     assert "15 ± 7 µm" in rows[0]
     assert not any("limit reached" in row for row in rows)
     asked = [step.what for step in to_do.next_steps(run)]
-    assert any("Measure the thickness again with a finer micrometer" in what for what in asked)
+    assert any("Measure the thickness again, three turns with a finer micrometer" in what for what in asked)
     # A division that nobody wrote is said wherever it makes the figure unsure.
     run.forecast.worn_varies = Uneven(14.9, 7.0, 15.0, taken_um=5.0)
     assert "(k = 2); taken as read with 5 µm a division" in findings.dtv(run).sentence

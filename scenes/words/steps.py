@@ -71,17 +71,17 @@ BY_HAND_HOME_WHY = "Does it not go home by hand, take it off again and find out 
 HUB_WHY = "Over its limit, hub and bearing come first."
 THICKNESS_WHY = "Uneven: cleaning brings no metal back; renew it, or cut it where its maker allows."
 #: Before a torque, where a nut was loose: what is worn holds nothing.
-NONE_WORN = (
-    "No stud worn (else no torque and no reading: caliper hung up, hub rocked, thickness, rotor off, the stud renewed, "
-    "on with the cracks): "
-)
+NONE_WORN = "No stud worn (else the steps below without torque and reading, the stud renewed once the rotor is off): "
 #: What is worn where a nut was loose holds nothing.
 WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
     "is off (common practice, no source)."
 )
 #: Of the hub's thread under wheel bolts.
-TORN = "on a torn thread nothing is tightened: caliper and rotor off, the hub as its maker says"
+TORN = (
+    "on a torn thread nothing is tightened or read: the steps below without that, the hub as its maker says once the "
+    "rotor is off"
+)
 NUTS_FIRST = own(
     WORN_AT_THE_NUT,
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",

@@ -81,7 +81,7 @@ def test_what_dirt_does_asks_for_no_second_mounting_and_one_mounting_says_that_i
         assert (one.act.what, shown) == ("done", [])
         assert in_one_mounting(one.told)
         assert "It was read clean in one mounting, and cleaning moved it by" in text
-        assert "one turn more show whether it comes back" in text
+        assert "whether it comes back when it is put on again" in text
     for more in ([DIRTY, SMALL, SMALL], [(0, OWN, "as found"), SMALL]):
         one, text, _ = asked(*more)
         assert one.act.what == "done"

@@ -64,9 +64,11 @@ LOOK = (
 )
 AT_PLACES = f" at {PLACES} places evenly apart (fewer may miss the tops)"
 #: The same on the job card.
+#: Behind a reading of the bare face on a card: no box below puts a rotor over one that goes.
+FACE_OVER = " Over the vehicle maker's limit, ____ µm: stop, no rotor goes on it; ask again."
 LOOK_BOX = (
-    "Straight edge across the hub face at {at}, a light behind; what stands up on the seat stoned flat by hand, clean. "
-    "Tip beside the bolt holes: one turn, 'cleaned again'."
+    "Straight edge across the hub face at {at}, a light behind; what stands up on the seat stoned flat by hand, wiped; "
+    f"the rotor's seat looked at there. Tip beside the bolt holes: one turn, 'cleaned again', ____ µm.{FACE_OVER}"
 )
 LOOK_WHY = (
     "{showed}. Raised metal on the seat rocks the rotor, a lip in a hole's chamfer carries nothing, and no dial tells "
@@ -87,7 +89,7 @@ READ_ON_WHY = (
     "hub may be its face or what lies on it, and no part is bought. Bearing play is checked"
 )
 #: The same on the job card.
-READ_ON_BOX = "Bare clean hub face read {more} {dial}: {blanks} µm, each a further turn, 'cleaned'."
+READ_ON_BOX = f"Bare clean hub face read {{more}} {{dial}}: {{blanks}} µm, each a further turn, 'cleaned'.{FACE_OVER}"
 FINEST, OR_FINER = "with the finest dial at hand", "with a dial of {mm:g} mm a division or finer"
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (

@@ -35,7 +35,7 @@ FINER_DIAL = (
     "are three."
 )
 #: Where nothing is read before it comes off: the dial is set up for the bare face, and then for the rotor.
-FACE_BY_DIAL = "Dial on the knuckle: read the clean hub face, one turn."
+FACE_BY_DIAL = f"Dial on the knuckle: read the clean hub face, one turn.{acts.FACE_OVER}"
 #: Over scale it comes off first of all.
 OVER_SCALE_NOW = {
     "clean": "Scale off the spigot, all round and down to its root; rust, dirt and burrs off hub face, round every "

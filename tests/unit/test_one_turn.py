@@ -1,16 +1,21 @@
 """Before reading ends without a part, a stud that was read by one turn is read once more; a rotor over it is named."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from scenes.words import mountings as said
+from sim.bench import next_act as rules
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import told_apart
 from sim.bench.one_turn import rests_on
+from sim.causes import names
 from sim.causes.decision import decide
 from sim.causes.next_reading import menu
+from sim.causes.one_act import NAMED
+from sim.causes.ordered import _not_for_ever
 from sim.causes.seen import seen
 from sim.files.dial_readings import Readings
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
@@ -98,3 +103,19 @@ def test_causes_weigh_the_turn_that_readings_alone_ask_for_on_a_stud_that_was_re
         return [one.spot.turned for one in every if one.what == "another stud"]
 
     assert (studs(0), studs(3), studs(None)) == ([0], [3], [1, 3, 4])
+
+
+@pytest.mark.parametrize("what", [rules.BARE_HUB, rules.ANOTHER_STUD])
+def test_with_a_case_what_tells_the_odd_turn_is_read_before_the_studs_are_taken_as_counted_wrong(what):
+    """A turn begun a place late fitted "the studs counted the other way round", and nothing else was read for ever."""
+
+    def ordered(again):
+        way = SimpleNamespace(what="the studs counted the other way round", probability=0.7)
+        told, rule = SimpleNamespace(again=again), SimpleNamespace(what=what)
+        standing = SimpleNamespace(
+            rule=rule, ways=(way,), contradicted=False, slipped=False, told=told, face=None, written_wrong=0.0
+        )
+        return _not_for_ever(names.READ_AGAIN, standing)
+
+    assert ordered(again=object()) == NAMED[what]
+    assert ordered(again=None) == names.READ_AGAIN  # what lies between may be dirt yet

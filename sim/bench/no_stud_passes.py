@@ -29,7 +29,7 @@ def no_stud_passes(case: Case) -> bool:
     >>> from sim.parts.case import Hub, Rotor
     >>> no_stud_passes(Case(rotor=Rotor(own_runout_um=110.0))), no_stud_passes(Case(rotor=Rotor(own_runout_um=55.0)))
     (True, False)
-    >>> no_stud_passes(Case(rotor=Rotor(own_runout_um=110.0), hub=Hub(face_runout_um=20.0)))
+    >>> no_stud_passes(Case(rotor=Rotor(own_runout_um=110.0), hub=Hub(face_runout_um=30.0)))
     False
     """
     gauge = case.gauge_radius_mm

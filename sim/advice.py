@@ -298,7 +298,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
         first = (*scale, *_held_first(case, read_um))
     given = Limits(asked.mounted_um, hub_face_runout_um=asked.hub_limit_um) if case is None else case.limits
     table = on_bench if hub.resolve() == rotor.resolve() else bench_index.together(on_hub, on_bench)
-    on_bench = as_it_counts(on_bench, given)  # a turn that is left out is not held against its mount
+    on_bench = as_it_counts(on_bench, given)[0]  # a turn that is left out is not held against its mount
     decided = None if first else decide(table, given, case, progress=progress)
     to = None if decided is None else decided.moved_to
     if to is not None and any(one.studs_turned == to for one in bench.result.positions):

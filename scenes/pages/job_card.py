@@ -89,7 +89,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         One HTML document, complete in itself, both sides of one A4 sheet when printed.
     """
     spots = _spots(found)
-    counted = as_it_counts(readings, case.limits)
+    counted, _ = as_it_counts(readings, case.limits)
     doubts = tuple(fault.text for fault in open_readings(counted))
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)

@@ -77,7 +77,7 @@ def held_back(readings: Readings, limits: Limits, again: Again | None = None) ->
     return shows_play.rocked(replace(readings, faults=(*readings.faults, *more)) if more else readings)
 
 
-def as_it_counts(readings: Readings, limits: Limits) -> Readings:
+def as_it_counts(readings: Readings, limits: Limits) -> tuple[Readings, Again | None]:
     """Settle a table (`sim.bench.cleaned_again`), and hold back what is to be read again before anything is left on.
 
     Parameters
@@ -85,9 +85,16 @@ def as_it_counts(readings: Readings, limits: Limits) -> Readings:
     readings : Readings
         As it was read.
     limits : Limits
+
+    Returns
+    -------
+    readings : Readings
+        As `held_back` has them.
+    again : Again or None
+        What a second cleaning did, as `settled` has it.
     """
     read, again = settled(readings)
-    return held_back(read, limits, again)
+    return held_back(read, limits, again), again
 
 
 def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFault | None:

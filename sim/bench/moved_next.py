@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from sim.bench.cleaned_again import settled
 from sim.bench.foreseen import foreseen
-from sim.bench.mostly_over import held_back
+from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import told_apart
 from sim.bench.next_act import ANOTHER_STUD, BACK, INDEX, THICKNESS, next_act
 from sim.files.dial_readings import Readings
@@ -30,8 +29,7 @@ def moved_next(readings: Readings, limits: Limits) -> int | None:
     mounted = readings.of("mounted")
     if not mounted or mounted[-1].state not in CLEAN_STATES:
         return None
-    read, again = settled(readings)
-    read = held_back(read, limits)
+    read, again = as_it_counts(readings, limits)
     told = told_apart(read, again)
     first = next_act(read, told, limits)
     acts = (first, *(foreseen(read, told, limits, first) if first.what == THICKNESS else ()))

@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 from scipy.special import chdtri
 
+from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import as_it_stands
@@ -20,6 +21,7 @@ from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ROCK, ReadingFault, most_drift_um
 from sim.files.trace import PLAY
+from sim.one_thread import one_thread
 
 #: So many turns that came back off their start are no dial that was touched once. Judgement.
 LEAST_OFF = 2
@@ -67,6 +69,7 @@ def rocked(readings: Readings) -> Readings:
     return marked(readings, PLAY) if shown(readings) else readings
 
 
+@one_thread
 def shown(readings: Readings) -> bool:
     """Whether mounted turns of a table show play: off their start, apart from each other, or ragged.
 
@@ -123,8 +126,6 @@ def _beside_waves(one: Trace) -> tuple[Floats, int]:
     waves = min(MOST_WAVES, (places - 1 - SPARE) // 2)
     if waves < 1:
         return np.zeros(places), 0
-    angle = np.radians(one.angle_deg)
-    columns = [np.ones(places), *(wave(n * angle) for n in range(1, waves + 1) for wave in (np.cos, np.sin))]
-    basis = np.stack(columns, axis=1)
+    basis = ring.design_matrix(one.angle_deg, waves)
     rest: Floats = one.value_um - basis @ np.linalg.lstsq(basis, one.value_um, rcond=None)[0]
     return rest, places - basis.shape[1]

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.bench.cleaned_again import settled
 from sim.bench.foreseen import foreseen
-from sim.bench.mostly_over import held_back
+from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import BACK, Act, next_act
 from sim.causes import finding, names
@@ -108,8 +107,7 @@ def decide(
     -----
     Refuses what `sim.bench.mountings.told_apart` and `weigh` refuse. By rule, and least expected cost.
     """
-    read, again = settled(readings)
-    read = held_back(read, limits, again)
+    read, again = as_it_counts(readings, limits)
     told = told_apart(read, again)
     act = next_act(read, told, limits)
     if case is None:

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
-from sim.bench.cleaned_again import settled
-from sim.bench.mostly_over import held_back
+from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import ONE_SCREW, ToldApart, doubted, still_stand, told_apart
 from sim.bench.next_act import Act, next_act
 from sim.causes import names
@@ -105,8 +104,7 @@ def weigh(
     Holds if the causes listed and their signatures are right; coverage: tests/studies. [um, deg, min, bit]
     """
     _belongs(readings, case)
-    readings, again = settled(readings)
-    readings = held_back(readings, case.limits, again)
+    readings, again = as_it_counts(readings, case.limits)
     told = told_apart(readings, again)
     data = seen(readings, () if again is None else again.mounts)
     known = signatures(case, progress)

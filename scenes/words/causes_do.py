@@ -316,8 +316,8 @@ def called(found: Finding, read: Readings, case: Case) -> str:
         return names.RETORQUE
     if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN
-    if is_stated(case) and too_thin(read, case):
-        return acts.RENEW_IT
+    if too_thin(read, case):  # by the part set's figure its own stamp is read first, as the words say
+        return acts.RENEW_IT if is_stated(case) else acts.READ_THE_STAMP
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
         return acts.READ_THE_STAMP if rotor_goes.by_the_part_set(case, goes) else acts.RENEW_IT
@@ -550,7 +550,7 @@ def _index_first(found: Finding) -> str:
 def _near(found: Finding) -> HubFace | None:
     """The bare face, where it is near its limit and the act does not settle it; else None."""
     face = found.hub_face
-    settled = found.do in (names.READ_AGAIN, names.HUB_AND_BEARING, names.GAUGE) or looks(found)
+    settled = found.do in (names.READ_AGAIN, names.HUB_AND_BEARING, names.GAUGE, names.SCATTERS) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
     # Beside a rotor that goes it is said with that: `acts.hub_too`.

@@ -278,7 +278,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
     cleaned = told.states[-1].state in CLEAN_STATES
-    face, told_else = todo.hub_face, todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE) or _looks(todo)
+    face = todo.hub_face
+    told_else = todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE, act.SCATTERS) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
     told_else = told_else or (ended and act.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None

@@ -381,6 +381,8 @@ def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_rea
     assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
     assert "ead the clean hub face" not in listed
     assert ("base and tip" in listed) is turns
+    # No turn of a bearing by which none counts is asked for in the same paragraph.
+    assert "read it twice more" not in causes_do.action(replace(made, hub_face=NEAR))
 
 
 def test_a_hub_that_its_own_face_renews_has_the_face_of_the_new_one_read(monkeypatch):

@@ -14,11 +14,13 @@ import pytest
 from scenes.command import app
 from scenes.command.road_options import Measured
 from scenes.words import causes as words_of_causes
-from scenes.words import findings, to_do, what_leads
+from scenes.words import causes_do, findings, to_do, what_leads
 from scenes.words import steps as own_steps
 from sim import seat
+from sim.causes import names
 from sim.corner.driven import MountedReading
 from sim.errors import Refused
+from sim.files import dial_readings
 from sim.files.case_file import case_from_text, load_case
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import ReadingFault
@@ -29,6 +31,7 @@ from sim.parts.discard import discard_words, is_slim, refuse_scrap, refuse_thin,
 from sim.wear.forecast import drive, faces_from_thickness
 from sim.worn_rotor import worn_map
 from tests import fakes
+from tests.unit.hand_made_finding import FOUR, finding
 
 DEMO = resources.files("demo_geometry")
 CASE = """base = "rear_solid_300"
@@ -443,3 +446,15 @@ def test_the_job_card_comes_though_the_case_is_scrap_as_given(capsys, corner, mi
     case = corner("thickness_mm = 9.6\nminimum_thickness_mm = 10.0\n")
     assert told(capsys, "causes", path, "--case", case, "--out", tmp_path / "out")[0] == 0
     assert "11.20" in (tmp_path / "out" / "job_card.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("do", [names.LEAVE, names.INDEX, names.CLEAN, names.RENEW])
+def test_an_answer_by_machine_reads_the_stamp_where_the_words_do(do, corner):
+    """Under a part set's discard thickness the words read the stamp first, beside "leave it" and "done" in the JSON."""
+    rows = "".join(f"thickness,1,0,{angle},9900,as found,\n" for angle in range(0, 360, 30))
+    read = dial_readings.parse(FOUR.read_text() + rows, "table")
+    found = replace(finding(), do=do)
+    assert causes_do.called(found, read, Case()) == "read the stamp"
+    assert causes_do.reads_next(found, "read the stamp") == (None, None)
+    stamped = load_case(corner("minimum_thickness_mm = 10.0\n"))
+    assert causes_do.called(found, read, stamped) == "renew the rotor"

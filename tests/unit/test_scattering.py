@@ -13,6 +13,7 @@ from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
 from sim.causes.one_act import NAMED, read_next
 from sim.files.dial_readings import Readings, parse, to_csv
+from sim.parts.dial import TOO_CLOSE
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 HUB = 3.0
@@ -70,6 +71,10 @@ def test_mountings_that_part_however_often_end_at_the_bearing(studs):
     assert NAMED[act.what] == names.SCATTERS
     assert names.SCATTERS in CALLED
     assert read_next(names.SCATTERS, True, None, 1) is None
+    # A face near its limit is not read on: no turn of that bearing counts.
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(24.0))), LIMITS)
+    assert (told.act.what, told.act.hub_face.state) == ("bearing", TOO_CLOSE)
+    assert "read it twice more" not in said.lead(told.told, told.act, to_read_again.doubts(told.read))
     # A rotor that varies over its limit goes all the same.
     uneven = replace(EVEN, value_um=EVEN.value_um + 20.0 * np.cos(np.arange(12) * np.pi / 6.0))
     told = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, uneven, face_of(HUB))), LIMITS)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from scenes.words import acts, words, work_order
 from scenes.words.work_order import Work
-from sim.parts.stuck_caliper import FREE_IT, RAN_HOT
+from sim.parts.stuck_caliper import FREE_IT, RAN_HOT_BUT
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,11 +77,9 @@ WORN_AT_THE_NUT = (
     "Look at stud, nut and the wheel's seat where a nut was loose or off: worn ones are renewed, a stud once the rotor "
     "is off (common practice, no source)."
 )
-#: Of the hub's thread under wheel bolts.
-TORN = (
-    "on a torn thread nothing is tightened or read: the steps below without that, the hub as its maker says once the "
-    "rotor is off"
-)
+#: Of the hub's thread under wheel bolts; and before a torque.
+TORN = "in a torn thread nothing is tightened, the hub as its maker says once the rotor is off"
+NONE_TORN = "No thread torn (else the steps below without torque and reading, the hub renewed before a rotor goes on): "
 NUTS_FIRST = own(
     WORN_AT_THE_NUT,
     "What a dial reads under missing or loose nuts counts for nothing, and the car must not be driven so.",
@@ -167,8 +165,8 @@ RENEW_SLIM = own(
 RENEW_BY_STAMP = own(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, "rotor")
 #: Of a caliper that the case gives as stuck.
 CALIPER_FIRST = own(
-    f"The caliper, hung up and left to cool: {FREE_IT}. {words.capital(RAN_HOT)}; cracked is scrap, a blued one as its "
-    "maker says.",
+    f"The caliper, hung up and left to cool: {FREE_IT}. {words.capital(RAN_HOT_BUT)}; cracked is scrap, a blued one as "
+    "its maker says.",
     "It drags and heats as given, whatever the rotor runs out.",
     work_order.FREE_THE_CALIPER,
 )
@@ -247,8 +245,9 @@ STAYS_READ = own(
 STAYS_READ_NEAR_HUB = worded(STAYS_READ, f"{STAYS_READ.what} {NEAR_HUB}")
 #: Of one that is still held as it was read: what no runout tells.
 CHECKED = own(
-    "Checks before it stays on: its stamp read, the thinnest place over it; no crack, as far as a fitted rotor shows; "
-    "the hub rocked without play; the bare hub face, where nobody read it, when the rotor is next off.",
+    "Checks before it stays on: stamp read, the thinnest place over it, else new rotors, both of the axle; no crack, "
+    "as far as a fitted rotor shows, cracked is scrap; with new ones the faces cleaned, the hub face read bare, the "
+    "runout read again. The bare hub face, where nobody read it, when the rotor is next off.",
     "",
 )
 #: What is behind a rotor that is still held as it was read.

@@ -13,11 +13,11 @@ from scenes.words.what_leads import bearing_first, unused_state
 from scenes.words.work_list import (
     WHEEL_ON_WHY,
     Asked,
+    as_it_stands,
     back,
     do,
     held,
     hub_face,
-    parted,
     rotor_off_first,
 )
 from sim.bench import cut_on_car
@@ -103,13 +103,13 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     road_torque = (steps.ROAD_TORQUE,) if unfit(case.studs) else ()
     clamped_by = case.studs.clamped_by if run.reading is None else run.reading.clamped_by
     stays, service = leave_it_on(case, near)
-    read = _thickness_known(run) and (run.reading is None or _worn(run) is not None)
+    unread = _worn(run) is None and (run.reading is not None or stuck(case))  # drag wears it unevenly
+    read = _thickness_known(run) and not unread
     thickness = () if read else ("thickness",)
     why = "" if read else UNREAD_WHY
     if _held_as_read(run):
-        off = parted(case, thickness, asked.brake, why)
-        first = (_as_read(case),) if off else ()
-        return (*first, *off, steps.CHECKED, stays, back(case, off), *road_torque, service)
+        off = as_it_stands(case, asked, *thickness, why=why)
+        return (*off, steps.CHECKED, stays, back(case, off), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
         asked = replace(asked, nuts=(_with_how(case, steps.SPACERS_FIRST),))
     elif not asked.brake and not thickness:
@@ -124,11 +124,6 @@ def _held_as_read(run: Any) -> bool:
     """Whether it is still held as it was read on clean faces, under its nuts: wheel and caliper are off."""
     cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
     return cleaned and bool(run.reading.clamped_by == "nuts and spacers")
-
-
-def _as_read(case: Case) -> Step:
-    """What is behind a rotor that is held as it was read."""
-    return steps.own(work_order.as_read_last(case), "", *steps.AS_READ)
 
 
 def _unread(run: Any, asked: Asked) -> bool:
@@ -165,13 +160,18 @@ def _measured(run: Any, asked: Asked) -> bool:
     return not _given_up(run, asked) or asked.stamp is not None or asked_for
 
 
-def _new_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
-    """Fitted and read, and what that reading orders where it is over its limit after all."""
-    if stud := _move_to(run, asked):
-        to = (worded_work.moved(run.case, stud),)
-        return do(run.case, "fit", "tighten", "read", told=to), _rest(run, moved=False, hub_first=False, on_one=False)
-    hub_first = asked.hub == steps.HUB_FIRST
-    return do(run.case, "fit", "tighten", "read"), _rest(run, moved=_may_move(run, asked), hub_first=hub_first)
+def _new_reading(run: Any, asked: Asked, dialled: bool = True) -> tuple[Step, ...]:
+    """Fitted and read, and what that reading orders where it is over its limit after all.
+
+    ``dialled``: whether the dial stands at the rotor since an earlier reading.
+    """
+    stud = _move_to(run, asked)
+    told = (worded_work.moved(run.case, stud),) if stud else ()
+    parts = (("fit", "tighten", "read"),) if dialled else (("fit", "tighten"), ("dial", "read"))
+    read = tuple(do(run.case, *keys, told=told) for keys in parts)
+    if stud:
+        return *read, _rest(run, moved=False, hub_first=False, on_one=False)
+    return *read, _rest(run, moved=_may_move(run, asked), hub_first=asked.hub == steps.HUB_FIRST)
 
 
 def _may_move(run: Any, asked: Asked) -> bool:
@@ -196,26 +196,30 @@ def _move_to(run: Any, asked: Asked) -> int | None:
 def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     """The work at a rotor that is held and read before it comes off."""
     case, read, worn = run.case, runout(run), dtv(run)
-    again = _thickness_again(run)
+    again, measured = _thickness_again(run), _worn(run) is not None
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     loosely, cleaned = _held_loosely(case, run.reading), getattr(run.reading, "state", "") in CLEAN_STATES
     anew = bool(loosely or asked.nuts)
-    reading = (("read",) if anew else ()) if cleaned else () if again else ("as found",)
-    if not (again or asked.rotor or (cleaned and _worn(run) is not None and not uneven)):
-        reading = (*reading, "thickness")
+    turns = (("read",) if anew else ()) if cleaned else () if again else ("as found",)
+    reading = turns if again or asked.rotor or measured else (*turns, "thickness")
+    if measured and not (again or asked.rotor or asked.stamp or is_stated(case)):
+        again = (Step((worded_work.against_stamp(case),)),)
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
-    if _held_as_read(run) and not anew:
-        listed = [_as_read(case), *parted(case, reading, asked.brake, why), *again]
+    stands = _held_as_read(run) and not anew
+    dialled = stands or bool(turns)
+    if stands:
+        listed = [*as_it_stands(case, asked, *reading, why=why), *again]
     else:
-        listed = [*held(case, asked, "dial", *reading, why=why, held_why=loosely), *again]
+        dial = ("dial",) if turns else ()
+        listed = [*held(case, asked, *dial, *reading, why=why, held_why=loosely), *again]
     if cleaned:
         listed += [steps.THREE_TURNS] if read.state == TOO_CLOSE else []
         listed.append(do(case, "rotor off", "cracks", why=steps.DIRT_WHY))
     else:
         listed.append(do(case, "rotor off", "cracks", "clean", why=steps.DIRT_WHY))
-    hub = hub_face(case) if asked.hub is None else asked.hub
+    hub = hub_face(case, dial_too=not dialled) if asked.hub is None else asked.hub
     stamp = () if asked.stamp is None else (asked.stamp,)
-    return (*listed, hub, *stamp, *asked.rotor, *_new_reading(run, asked), back(case, listed))
+    return (*listed, hub, *stamp, *asked.rotor, *_new_reading(run, asked, dialled), back(case, listed))
 
 
 def _thickness_again(run: Any) -> tuple[Step, ...]:

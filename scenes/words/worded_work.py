@@ -13,7 +13,14 @@ if TYPE_CHECKING:
 
 #: What a thickness orders where the list goes on behind it.
 THEN_NEW = "; at or under discard, or uneven over its limit in three turns: new ones, both of the axle"
+#: The same of a corner whose part is looked at first: nothing is ordered by the number of a wrong one.
+BY_ITS_NUMBER = ", ordered once the part below is checked"
 UNEVEN_TOO = "; uneven over its limit in three turns the rotor goes too, whatever its stamp"
+#: Of a thickness that the table holds: what nobody told is the stamp.
+READ_BEFORE = (
+    "Thickness was read: the stamp too, the thinnest place over it; at or under it: new ones, both of the axle, and on "
+    "with the rotor off."
+)
 #: Behind the bare hub face that nobody had read: what the reading orders.
 HUB_OVER = "Over its limit: what stands up on it stoned flat, three turns; still over it bearing and hub first."
 #: Where readings of clean faces name the stud at once.
@@ -42,6 +49,11 @@ def thickness(case: Case, then: str) -> Work:
     """The thickness, and what it orders: no stop at a scrap rotor where the list says what is done with it."""
     one = work_order.work(case, "thickness")
     return replace(one, what=f"{work_order.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if then else ())
+
+
+def against_stamp(case: Case) -> Work:
+    """Hold a thickness that was read before against a stamp that nobody gave; nothing is measured once more."""
+    return replace(work_order.work(case, "thickness"), key="stamp", what=READ_BEFORE, how=(), boxes=("above discard",))
 
 
 def rocked(case: Case, too: bool, held: bool) -> Work:

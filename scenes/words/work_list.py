@@ -129,15 +129,24 @@ def _told(case: Case, asked: Asked, first: Step, held: bool) -> tuple[Work, ...]
     ``first``: what was done before the wheel came off; ``held``: whether the rotor is held before its caliper is off.
     """
     rocked = "bearing play" in first.keys
-    then = "" if asked.rotor else worded_work.THEN_NEW if asked.stamp is None else worded_work.UNEVEN_TOO
     let_go = () if rocked else (worded_work.let_go(case, "wheel off"),)
     return (
         *let_go,
         worded_work.caliper_off(case, held),
         worded_work.rocked(case, rocked, held),
-        worded_work.thickness(case, then),
+        worded_work.thickness(case, thickness_orders(asked)),
         worded_work.rotor_off(case, held),
     )
+
+
+def thickness_orders(asked: Asked) -> str:
+    """What a thickness orders in a list that goes on behind it: no stop, and nothing by a wrong part's number."""
+    if asked.rotor:
+        return ""
+    if asked.stamp is not None:
+        return worded_work.UNEVEN_TOO
+    wrong = steps.PART_FIRST in asked.rotor_off
+    return worded_work.THEN_NEW + (worded_work.BY_ITS_NUMBER if wrong else "")
 
 
 def held(case: Case, asked: Asked, *reading: str, why: str = "", held_why: str = "") -> tuple[Step, ...]:
@@ -169,6 +178,7 @@ def _spacers(case: Case, nuts: tuple[Step, ...]) -> Step:
     """What holds the rotor, on nuts that were looked at: none goes on a worn stud."""
     one = work_order.work(case, "spacers")
     worn = steps.NONE_WORN if {*nuts} & {steps.NUTS_FIRST, steps.LOOSE_ON_THE_ROAD} else ""
+    worn = steps.NONE_TORN if has_bolts(case.studs) and {*nuts} & {*steps.NUTS} else worn
     return Step((replace(one, what=f"{worn}{one.what}"),))
 
 
@@ -214,6 +224,25 @@ def back(case: Case, listed: Iterable[Step]) -> Step:
 def hub_face(case: Case, dial_too: bool = False) -> Step:
     """The clean hub face read bare, and what it orders; ``dial_too``: by a dial that is only set up there."""
     return Step((worded_work.hub_face(case, dial_too),))
+
+
+def as_it_stands(case: Case, asked: Asked, *reading: str, why: str = "") -> tuple[Step, ...]:
+    """What is read of a rotor that is held still as it was read: its hub is rocked, as nobody says that it was.
+
+    Parameters
+    ----------
+    case : Case
+    asked : Asked
+        Its brake stands before what is read.
+    *reading : str
+        Keys of what is read.
+    why : str
+        Said beside the reading.
+    """
+    first = steps.own(work_order.as_read_last(case), "", *steps.AS_READ)
+    rocked = worded_work.rocked(case, too=False, held=True)
+    told = (rocked, worded_work.thickness(case, thickness_orders(asked)))
+    return (first, *asked.brake, do(case, "flange play", *reading, why=why, told=told))
 
 
 def ticks(listed: Iterable[Step]) -> tuple[str, ...]:

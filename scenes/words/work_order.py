@@ -93,6 +93,8 @@ OVER_THE_PIN = "Mask and eye cover on; wheel off, guide pin out; look before you
 _LOOSE = "Let down again: {fastener}s break loose with the wheel on the ground, nobody in the car; then on stands."
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
+#: Of wheel bolts, before they clamp: one longer than the maker's fouls or bottoms, which no case can state.
+CLEAR_BEHIND = "none fouling behind"
 HUB_HELD = "The hub is held as its maker says, by nothing in the vanes."
 CALIPER_STAYS = "Where the caliper has to stay on: pads pushed back both times, and the comparison is only rough."
 
@@ -686,13 +688,13 @@ def _around_the_rotor() -> Stage:
 
 def _wheel_on(case: Case, any_car: bool) -> Stage:
     bolts = has_bolts(case.studs) and not any_car
-    on = "guide pin in, wheel on, the pin out for the last bolt" if bolts else "wheel on"
+    on = f"guide pin in, wheel on, the pin out for the last bolt, {CLEAR_BEHIND}," if bolts else "wheel on,"
     return Stage(
         "Wheel on",
         (
             Work(
                 "wheel",
-                f"Spacers off; wheel and hat clean where they meet; {on}, crosswise, to the maker's torque.",
+                f"Spacers off; wheel and hat clean where they meet; {on} crosswise, to the maker's torque.",
                 (
                     f"{words.capital(_order(case, any_car))}, in stages to the vehicle maker's torque.",
                     *(() if any_car else _back_on(case)),
@@ -713,7 +715,7 @@ def _last_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "last trace",
-            "Where the inboard face was read: read it again, wheel on.",
+            "Where the inboard face was read: again, wheel on.",
             ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
         ),
     )
@@ -732,7 +734,8 @@ def _back_on(case: Case) -> tuple[str, ...]:
         return ()
     return (
         "Wheel on to the guide pin, every other bolt run in by hand, turns counted, then the pin out and the last bolt "
-        "in. The wheel's own bolts, not those of the reading.",
+        "in. The wheel's own bolts, not those of the reading. Turn the hub by hand before they clamp, look and listen "
+        "behind it (drum, park brake, sensor): none fouls or bottoms.",
     )
 
 

@@ -413,7 +413,10 @@ def _bolts(case: Case) -> Iterator[Contradiction]:
                 yield _at_studs(reason, 'fastener = "wheel bolt", or leave it out', name, ("studs", "fastener"))
         return
     if road_engagement_mm(case) > deep + ROUND_OFF_MM:
-        reason = f"{road_engagement_mm(case):g} mm of thread reach deeper than the hub's flange of {deep:g} mm"
+        reason = (
+            f"{road_engagement_mm(case):g} mm of thread reach deeper than the hub's flange of {deep:g} mm; on the car "
+            "such bolts foul or bottom behind it: none longer than the vehicle maker's"
+        )
         keys: KeyPath = ("hub", "flange_thickness_mm")
         yield _at_studs(reason, f"up to {deep:g} mm", "thread_engagement_mm", keys)
     if studs.spacer_mm is not None and case.wheel.pad_thickness_mm is None:

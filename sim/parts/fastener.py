@@ -195,9 +195,10 @@ def bolt_warnings(case: Case) -> tuple[str, ...]:
             "nothing fouls or bottoms before they clamp"
         )
     if held.few:
+        as_driven = _reach(case, road_engagement_mm(case), FEW_ON_THE_ROAD).few  # then no spacer mends it
+        cure = "bolts as long as the vehicle maker gives" if as_driven else "spacers as thick as the wheel's pad"
         warnings.append(
-            f"only {held.engaged_mm:.1f} mm of the wheel bolts' thread are engaged: they may strip; take thinner "
-            "spacers or longer bolts"
+            f"only {held.engaged_mm:.1f} mm of the wheel bolts' thread are engaged: they may strip; take {cure}"
         )
     return tuple(warnings)
 

@@ -10,10 +10,13 @@ if TYPE_CHECKING:
 FREE_IT = "free slides and piston, or renew it as the vehicle maker says"
 UNTIL = "until the wheel turns by hand with the brake released"
 #: What a brake that dragged is looked at for; common practice, no source.
-RAN_HOT = (
-    "what ran hot is looked at before it stays: rotor for cracks and blue, its thickness by micrometer round the turn, "
-    "pads for glaze and uneven wear; both sides of the axle"
+_RAN_HOT = (
+    "what ran hot is looked at before it stays: rotor for cracks and blue, {thickness}pads for glaze and uneven wear; "
+    "both sides of the axle"
 )
+RAN_HOT = _RAN_HOT.format(thickness="its thickness by micrometer round the turn, ")
+#: The same beside a list that measures the thickness by itself.
+RAN_HOT_BUT = _RAN_HOT.format(thickness="")
 KEYS = "caliper.sticking_outboard_n, caliper.sticking_inboard_n"
 
 

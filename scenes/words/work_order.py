@@ -715,7 +715,7 @@ def _last_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "last trace",
-            "Where the inboard face was read: again, wheel on.",
+            "Inboard face, where read: again, wheel on.",
             ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
         ),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -10,16 +11,19 @@ _CASE_ENDINGS = ("_dirty", "_clean", "_off_centre", "_jammed", "_forced")
 _POPULATIONS = "population_"
 
 
+@cache  # what is shipped stays as it is
+def _shipped() -> tuple[str, ...]:
+    return tuple(sorted(entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml")))
+
+
 def names() -> tuple[str, ...]:
     """Every TOML file here, without its ending: part sets and cases."""
-    found = (entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml"))
-    return tuple(sorted(name for name in found if not name.startswith(_POPULATIONS)))
+    return tuple(name for name in _shipped() if not name.startswith(_POPULATIONS))
 
 
 def population_names() -> tuple[str, ...]:
     """Names of the invented populations: what a stack is drawn from."""
-    found = (entry.name[:-5] for entry in files(__name__).iterdir() if entry.name.endswith(".toml"))
-    return tuple(sorted(name for name in found if name.startswith(_POPULATIONS)))
+    return tuple(name for name in _shipped() if name.startswith(_POPULATIONS))
 
 
 def population_file(name: str) -> Path:

@@ -309,6 +309,15 @@ def _cores_are_taken():
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _options_once():
+    """What options a command has is found out once, not for every line: a seventh of a line that computes nothing."""
+    from tests import options_once
+
+    with options_once.options_once():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _one_thread():
     """Every function with matrices keeps to one thread: asked of the libraries once, not by each of them anew."""
     from sim.one_thread import held

@@ -361,13 +361,18 @@ def _base_of(source: Source) -> Source | None:
             alike = nearest(value, demo_geometry.part_set_names())
             hint = f", nearest known: {alike}" if alike else ""
             raise BadInput(source.fault(("base",), f"unknown part set {shown(value)}{hint}", allowed))
-        base = _source(demo_geometry.text(value), f"{value}.toml", None)
+        base = _part_set(value)
     else:
         base = _base_file(source, value, allowed)
     if "base" in base.tables:
         reason = f"{printable(value)} has a base of its own; only one level is taken"
         raise BadInput(source.fault(("base",), reason, allowed))
     return base
+
+
+@cache  # a part set that is shipped stays as it is
+def _part_set(name: str) -> Source:
+    return _source(demo_geometry.text(name), f"{name}.toml", None)
 
 
 def _base_file(source: Source, value: str, allowed: str) -> Source:

@@ -227,7 +227,9 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
 
     A bare face at odds with what stays with the hub is no slip once it was read twice alike: something lies between.
     Cleaned twice the readings alone say whether it is read once more (`rules.at_odds_once`), and what they read next,
-    the bare face or a stud that rests on one turn, tells which turn is the one that is off.
+    the bare face or a stud that rests on one turn, tells which turn is the one that is off. Where no cause draws it and
+    nothing says which turn is wrong, a thickness that scatters is told by the micrometer alone, and turns that repeat
+    each other go on to the next reading.
     """
     rule, ways = corner.rule, corner.ways
     if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:
@@ -239,6 +241,10 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
     if at_odds and (twice or rules.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):
         return NAMED[rule.what] or names.OPEN
     doubted = corner.written_wrong >= LIKELIER and checked(corner.data)
+    repeated = rule.turns > 1 and NAMED[rule.what] not in PARTS
+    uneven = rule.what in (rules.THICKNESS, rules.MICROMETER) and rule.varies is not None  # it was read, and scatters
+    if not (ways or doubted or corner.slipped) and (uneven or repeated):
+        return NAMED[rule.what] or names.OPEN
     return names.OPEN if rule.what == rules.OPEN and not doubted else todo
 
 

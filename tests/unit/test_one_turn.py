@@ -111,7 +111,7 @@ def test_with_a_case_what_tells_the_odd_turn_is_read_before_the_studs_are_taken_
 
     def ordered(again):
         way = SimpleNamespace(what="the studs counted the other way round", probability=0.7)
-        told, rule = SimpleNamespace(again=again), SimpleNamespace(what=what)
+        told, rule = SimpleNamespace(again=again), SimpleNamespace(what=what, turns=1, varies=None)
         standing = SimpleNamespace(
             rule=rule, ways=(way,), contradicted=False, slipped=False, told=told, face=None, written_wrong=0.0
         )
@@ -119,3 +119,26 @@ def test_with_a_case_what_tells_the_odd_turn_is_read_before_the_studs_are_taken_
 
     assert ordered(again=object()) == NAMED[what]
     assert ordered(again=None) == names.READ_AGAIN  # what lies between may be dirt yet
+
+
+@pytest.mark.parametrize(
+    ("what", "turns", "ways", "varies", "leads"),
+    [
+        (rules.MICROMETER, 1, (), 19.0, True),
+        (rules.THICKNESS, 1, (), 19.0, True),
+        (rules.THICKNESS, 1, (), None, False),
+        (rules.THICKNESS, 1, ("the studs counted the other way round",), 19.0, False),
+        (rules.BARE_HUB, 2, (), None, True),
+        (rules.CLEAN, 2, (), None, True),
+        (rules.BARE_HUB, 1, (), None, False),
+        (rules.HUB, 2, (), None, False),
+    ],
+)
+def test_what_no_cause_draws_is_not_read_so_again_for_ever(what, turns, ways, varies, leads):
+    """Three waves of an uneven rotor fitted no cause: the dial was read 20 times again, the micrometer never."""
+    written = tuple(SimpleNamespace(what=one, probability=0.3) for one in ways)
+    told, rule = SimpleNamespace(again=None), SimpleNamespace(what=what, turns=turns, varies=varies)
+    standing = SimpleNamespace(
+        rule=rule, ways=written, contradicted=False, slipped=False, told=told, face=None, written_wrong=0.0
+    )
+    assert _not_for_ever(names.READ_AGAIN, standing) == (NAMED[what] if leads else names.READ_AGAIN)

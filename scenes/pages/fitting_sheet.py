@@ -13,7 +13,7 @@ from matplotlib.patches import Circle, FancyArrowPatch
 from scenes import palette
 from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
-from scenes.words import cautions, fastening, sheet_stages, words, work_order
+from scenes.words import cautions, fastening, sheet_rows, sheet_stages, words, work_order
 from scenes.words.work_order import PLACES, SHARES, crosswise
 from sim.parts.case import Case
 
@@ -108,7 +108,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, l
     """
     case = Case() if any_car else case  # so that not even nuts or bolts are said as this corner has them
     order = sheet_stages.of_list(case, listed) if listed else sheet_stages.any_corner(case, any_car)
-    readings = work_order.to_write(one.key for stage in order for one in stage.works)
+    readings = sheet_rows.rows(case, (one.key for stage in order for one in stage.works), any_car)
     room = _letters(order) + OF_A_ROW * sum(len(rows) for _, rows in readings)
     page = (
         environment()
@@ -126,6 +126,8 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, l
             limits=limits(case),
             readings=readings,
             high_spot=work_order.HIGH_SPOT,
+            held_against=sheet_rows.HELD_AGAINST,
+            makers_counts=sheet_rows.MAKERS_COUNTS,
             written_so=work_order.WRITTEN_SO,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
             shares=[words.percent(share) for share in SHARES],

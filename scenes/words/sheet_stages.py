@@ -21,7 +21,7 @@ MOMENT_AT = {
     "wheel off": ("lift",),
     "caliper off": ("caliper off",),
     "rotor off": ("rotor off",),
-    "cleaning": ("clean", "scale"),
+    "cleaning": ("clean",),
     "fitting": ("fit",),
     "tightening": ("spacers", "tighten", "wheel"),
     "reading": ("as found", "thickness", "hub face", "read"),

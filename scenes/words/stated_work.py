@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 #: Where scale held that rotor, too: it is scrap, the hub under it stays.
 SCALED = steps.own(
-    "Scale on its spigot as given: the rotor jammed on it, or nuts drew it home over it, which is damage. Scale off "
-    "the spigot; spigot and hub looked at for cracks and damage.",
+    "Scale on its spigot as given: the rotor jammed on it, or nuts drew it home over it, which is damage: spigot and "
+    "hub, once they are clean, looked at for cracks and damage.",
     "",
     "scale",
 )

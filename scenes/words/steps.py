@@ -56,6 +56,12 @@ def worded(step: Step, what: str) -> Step:
     return replace(step, works=(replace(work, what=what),))
 
 
+def ticked(step: Step, *boxes: str) -> Step:
+    """The same step, one piece of its own, with boxes to tick."""
+    (work,) = step.works
+    return replace(step, works=(replace(work, boxes=boxes),))
+
+
 def shown(step: Step, how: tuple[str, ...]) -> Step:
     """The same step, one piece of its own, with how it is done."""
     (work,) = step.works
@@ -155,11 +161,14 @@ MEASURE_AGAIN = own(
     "The readings do not tell whether it is over its limit.",
 )
 #: Of a rotor that was read at the end of its wear.
-RENEW_SLIM = own(
-    "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, on a "
-    "clean hub, both of the axle.",
-    "No wear to speak of is left.",
-    "stamp",
+RENEW_SLIM = ticked(
+    own(
+        "Read the discard thickness stamped on the rotor: at or under it, or so near that no wear is left, renew it, "
+        "on a clean hub, both of the axle.",
+        "No wear to speak of is left.",
+        "stamp",
+    ),
+    "above discard",
 )
 #: The same over a stamp that the case states: nothing is left to read.
 RENEW_BY_STAMP = own(f"{acts.RENEW_ONLY}.", RENEW_SLIM.why, "rotor")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, spigot, steps, what_leads, worded_work, words, work_order
+from scenes.words import acts, given_nuts, spigot, steps, what_leads, worded_work, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import bare_of, dtv, found, runout
 from scenes.words.steps import Step
@@ -81,11 +81,13 @@ def at_the_corner(case: Case, reading: Any, bearing: bool) -> Asked:
     bearing : bool
         Whether its bearing comes before every reading.
     """
-    nuts, stated = _what_holds(case, reading), what_leads.of_case(case)
+    given = given_nuts.as_given(case.studs)
+    nuts = tuple(steps.shown(step, given) for step in _what_holds(case, reading))
+    stated = what_leads.of_case(case)
     brake = ((stated.caliper, steps.CALIPER_FIRST), (stated.pads, steps.PADS_TOO))
     both = bool(nuts) and steps.STUDS_FIRST not in nuts and not has_bolts(case.studs)
     rotor_off = (
-        (both and past_proof(case.studs), steps.STUDS_FIRST),
+        (both and past_proof(case.studs), steps.shown(steps.STUDS_FIRST, given)),
         (uncentred(case), steps.PART_FIRST),
         (bearing, steps.BEARING_FIRST),
     )

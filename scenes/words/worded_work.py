@@ -48,7 +48,8 @@ def let_go(case: Case, key: str) -> Work:
 def thickness(case: Case, then: str) -> Work:
     """The thickness, and what it orders: no stop at a scrap rotor where the list says what is done with it."""
     one = work_order.work(case, "thickness")
-    return replace(one, what=f"{work_order.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if then else ())
+    stamp_there = then and then != UNEVEN_TOO  # else no stamp was read yet, or the rotor goes anyway
+    return replace(one, what=f"{work_order.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if stamp_there else ())
 
 
 def against_stamp(case: Case) -> Work:

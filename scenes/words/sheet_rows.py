@@ -1,0 +1,73 @@
+"""What a fitting sheet leaves room to write: each reading, its second turn, and the limit that it is held against."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scenes.words import words, work_order
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sim.parts.case import Case
+
+#: What is read once more where the hub face is over its limit, and where the rotor is at last.
+HUB_FACE, HUB_AGAIN, CLEANED_AGAIN = "hub face, clean", "hub face, again", "cleaned again"
+#: Over the boxes, and below them: what is ticked is held against the maker's figure, where there is one.
+HELD_AGAINST = "held against"
+MAKERS_COUNTS = "Within or over: the maker's limit, where one is written above."
+FROM_STUD = work_order.TO_WRITE[0][0]
+UNKNOWN = "____"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One reading to write.
+
+    Parameters
+    ----------
+    name : str
+    limit : str
+        Its limit in words; empty where none holds for it.
+    """
+
+    name: str
+    limit: str
+
+
+def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+    """List the rows to write under their heads, for the work that a sheet asks for.
+
+    Parameters
+    ----------
+    case : Case
+        Its limits are printed. [um]
+    keys : iterable of str
+        Of the work (`scenes.words.work_order`).
+    any_car : bool
+        Print no limit of this corner.
+
+    Returns
+    -------
+    tuple of (str, tuple of Row)
+        What was read with the wheel on has no limit: that of the mounted rotor is for a dial on a rotor held bare.
+    """
+    wanted = set(keys)
+    told = []
+    for head, names in work_order.to_write(wanted):
+        several = [one for name in names for one in ((name, HUB_AGAIN) if name == HUB_FACE else (name,))]
+        several += [CLEANED_AGAIN] if head == FROM_STUD and "the rest" in wanted else []
+        told.append((head, tuple(Row(name, _limit(case, name, any_car)) for name in several)))
+    return tuple(told)
+
+
+def _limit(case: Case, name: str, any_car: bool) -> str:
+    """The limit of one row. [um]."""
+    if name in work_order.FROM_VALVE:
+        return ""
+    if any_car:
+        return UNKNOWN
+    if name in (HUB_FACE, HUB_AGAIN):
+        return words.micrometres(case.hub_face_limit_um)
+    return words.micrometres(case.limits.dtv_um if name == "thickness" else case.limits.mounted_runout_um)

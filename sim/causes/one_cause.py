@@ -25,6 +25,8 @@ ARC_DEG, WIDE_MM = 20.0, 8.0
 HEIGHT_UM = (2.0, 600.0)
 LOST = (0.02, 1.0)  # share of its pull that a stud may have lost
 DIGITS = 2  # um, mm, deg, N m
+LEAST_UM = 1.0  # that a case file holds: less reads as if it were typed in millimetres
+ONE_WAVE = 0.5  # of how far a thickness varies, that its one wave a turn has to draw. Judgement
 PLACED = 2  # times that a patch is put aside so that its high spot stands where it was read
 NEAR = 0.01  # of the wanted runout, to which a size is solved
 
@@ -110,13 +112,15 @@ def tables_of(found: Finding, case: Case) -> Tables:
     return _rounded(tables)
 
 
-def _rounded(value: Any) -> Any:
+def _rounded(value: Any, least: float = 0.0) -> Any:
     """Figures as one would type them: more digits than a reading holds say nothing."""
     if isinstance(value, dict):
-        return {key: _rounded(one) for key, one in value.items()}
+        return {key: _rounded(one, LEAST_UM if key.endswith("_um") else 0.0) for key, one in value.items()}
     if isinstance(value, list):
-        return [_rounded(one) for one in value]
-    return round(value, DIGITS) if isinstance(value, float) else value
+        return [_rounded(one, least) for one in value]
+    if not isinstance(value, float):
+        return value
+    return least if 0.0 < value < least else round(value, DIGITS)
 
 
 def _orders_um(corner: Case) -> tuple[float, float]:
@@ -184,4 +188,7 @@ def _thickness(found: Finding, cause: str) -> Tables:
     thick = found.told.thickness
     if thick is None:
         raise Refused(f"{cause}: the thickness was not read, so nothing says how much it varies; nothing is written")
+    if found.varies is not None and thick.runout_um < ONE_WAVE * found.varies.value_um:
+        how = f"the thickness varies by {found.varies.value_um:.0f} µm, and not once a turn"
+        raise Refused(f"{cause}: {how}: no key of a case file holds that; nothing is written")
     return {"own_thickness_variation_um": thick.runout_um, "own_thick_spot_deg": thick.high_spot_deg}

@@ -227,15 +227,19 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
 
     A bare face at odds with what stays with the hub is no slip once it was read twice alike: something lies between.
     Cleaned twice the readings alone say whether it is read once more (`rules.at_odds_once`), and what they read next,
-    the bare face or a stud that rests on one turn, tells which turn is the one that is off. Where no cause draws it and
+    the bare face or a stud, tells which turn is the one that is off. Where no cause draws it and
     nothing says which turn is wrong, a thickness that scatters is told by the micrometer alone, and turns that repeat
     each other go on to the next reading.
     """
     rule, ways = corner.rule, corner.ways
     if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:
         return todo
-    if corner.told.again is not None and rule.what in (rules.BARE_HUB, rules.ANOTHER_STUD) and not corner.slipped:
+    tells = (rules.BARE_HUB, rules.ANOTHER_STUD, rules.INDEX, rules.BACK)
+    if corner.told.again is not None and rule.what in tells and not corner.slipped:
         return NAMED[rule.what]
+    of_face = bool(ways) and ways[0].trace == "hub face"
+    if of_face and rules.read_once(corner.face) and corner.data.cleaned_last and not corner.slipped:
+        return names.MEASURE + names.BARE_HUB  # the one turn that is suspected is read once more
     at_odds = bool(ways) and ways[0].what == HUB_FACE and corner.written_wrong - ways[0].probability < LIKELY
     twice = corner.face is not None and corner.face.alike > 1
     if at_odds and (twice or rules.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):

@@ -14,6 +14,7 @@ from sim.causes.one_cause import leading, tables_of
 from sim.errors import BadInput, Refused
 from sim.files.case_file import load_case
 from sim.files.rewritten_case import rewritten
+from sim.parts.thickness import Uneven
 from sim.seating.seat import seat
 from tests.unit.hand_made_finding import finding, ranked
 
@@ -73,6 +74,13 @@ def test_thickness_is_written_as_it_was_read_or_not_at_all(tmp_path):
     thick = replace(told.states[-1].sum[1], runout_um=14.0, high_spot_deg=33.0)
     case = written(leads(names.NEW_DTV, 12.0, told=replace(told, thickness=thick)), tmp_path)
     assert (case.rotor.own_thickness_variation_um, case.rotor.own_thick_spot_deg) == (14.0, 33.0)
+    # Two humps leave next to nothing of one wave: what was written the next command refused, as typed in millimetres.
+    wave = replace(thick, runout_um=0.34)
+    twice = leads(names.NEW_DTV, 12.0, told=replace(told, thickness=wave), varies=Uneven(17.5, 7.0, 15.0))
+    with pytest.raises(Refused, match="the thickness varies by 18 µm, and not once a turn: no key of a case file"):
+        tables_of(twice, load_case(DEMO))
+    small = leads(names.NEW_DTV, 12.0, told=replace(told, thickness=wave))
+    assert written(small, tmp_path).rotor.own_thickness_variation_um == 1.0
 
 
 @pytest.mark.parametrize("cause", [names.SPIGOT, names.WARP])

@@ -105,12 +105,12 @@ def test_causes_weigh_the_turn_that_readings_alone_ask_for_on_a_stud_that_was_re
     assert (studs(0), studs(3), studs(None)) == ([0], [3], [1, 3, 4])
 
 
-@pytest.mark.parametrize("what", [rules.BARE_HUB, rules.ANOTHER_STUD])
+@pytest.mark.parametrize("what", [rules.BARE_HUB, rules.ANOTHER_STUD, rules.INDEX, rules.BACK])
 def test_with_a_case_what_tells_the_odd_turn_is_read_before_the_studs_are_taken_as_counted_wrong(what):
     """A turn begun a place late fitted "the studs counted the other way round", and nothing else was read for ever."""
 
     def ordered(again):
-        way = SimpleNamespace(what="the studs counted the other way round", probability=0.7)
+        way = SimpleNamespace(what="the studs counted the other way round", trace="mounted", probability=0.7)
         told, rule = SimpleNamespace(again=again), SimpleNamespace(what=what, turns=1, varies=None)
         standing = SimpleNamespace(
             rule=rule, ways=(way,), contradicted=False, slipped=False, told=told, face=None, written_wrong=0.0
@@ -136,9 +136,30 @@ def test_with_a_case_what_tells_the_odd_turn_is_read_before_the_studs_are_taken_
 )
 def test_what_no_cause_draws_is_not_read_so_again_for_ever(what, turns, ways, varies, leads):
     """Three waves of an uneven rotor fitted no cause: the dial was read 20 times again, the micrometer never."""
-    written = tuple(SimpleNamespace(what=one, probability=0.3) for one in ways)
+    written = tuple(SimpleNamespace(what=one, trace="mounted", probability=0.3) for one in ways)
     told, rule = SimpleNamespace(again=None), SimpleNamespace(what=what, turns=turns, varies=varies)
     standing = SimpleNamespace(
         rule=rule, ways=written, contradicted=False, slipped=False, told=told, face=None, written_wrong=0.0
     )
     assert _not_for_ever(names.READ_AGAIN, standing) == (NAMED[what] if leads else names.READ_AGAIN)
+
+
+@pytest.mark.parametrize(
+    ("trace", "alike", "cleaned", "leads"),
+    [
+        ("hub face", 1, True, True),
+        ("hub face", 2, True, False),
+        ("hub face", 1, False, False),
+        ("mounted", 1, True, False),
+    ],
+)
+def test_one_turn_of_the_bare_face_that_is_suspected_is_read_once_more(trace, alike, cleaned, leads):
+    """Turned the other way round it was named in nineteen answers, and the rotor read again in each."""
+    way = SimpleNamespace(what="read the other way round", trace=trace, probability=0.89)
+    told, rule = SimpleNamespace(again=object()), SimpleNamespace(what=rules.CLEAN_AGAIN, turns=1, varies=None)
+    standing = SimpleNamespace(
+        rule=rule, ways=(way,), contradicted=False, slipped=False, told=told, face=SimpleNamespace(alike=alike),
+        written_wrong=0.97, data=SimpleNamespace(cleaned_last=cleaned, reads_off_centre=False, spots=()),
+    )  # fmt: skip
+    wanted = names.MEASURE + names.BARE_HUB if leads else names.READ_AGAIN
+    assert _not_for_ever(names.READ_AGAIN, standing) == wanted

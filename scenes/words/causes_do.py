@@ -316,8 +316,11 @@ def called(found: Finding, read: Readings, case: Case) -> str:
         return names.RETORQUE
     if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN
-    if too_thin(read, case):  # by the part set's figure its own stamp is read first, as the words say
-        return acts.RENEW_IT if is_stated(case) else acts.READ_THE_STAMP
+    thin = too_thin(read, case)
+    if thin and is_stated(case):
+        return acts.RENEW_IT
+    if thin and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX, names.RENEW):  # the part set's figure alone
+        return acts.READ_THE_STAMP
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
         return acts.READ_THE_STAMP if rotor_goes.by_the_part_set(case, goes) else acts.RENEW_IT

@@ -71,8 +71,8 @@ MEAN_BOX = (
 )
 #: Of a rotor that is left on by a runout under the limit that was told.
 RUNOUT_CHECK = (
-    "Runout {read:.0f} µm on stud {stud}, a second turn repeats it: ____ µm. Not so, or over the vehicle maker's "
-    "limit, ____ µm (unwritten {limit:.0f} µm counts): stop, nothing goes back on."
+    "Runout {read:.0f} µm on stud {stud}. Over the vehicle maker's limit, ____ µm (unwritten {limit:.0f} µm counts): "
+    "stop, nothing goes back on."
 )
 #: Of an end at the limit behind one cleaning (`scenes.words.mountings.CLEANED_ONCE`).
 CLEANED_ONCE_BOX = (

@@ -11,6 +11,7 @@ from scenes.words import (
     left_on,
     loose_nut,
     mountings,
+    second_turn,
     stays_on_hub,
     to_read_again,
     what_leads,
@@ -115,6 +116,7 @@ READ = {
     names.RETORQUED: acts.SPACERS,
     names.FINER_MICROMETER: "{again}",
     names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.DECIDES}",
+    names.SECOND_TURN: second_turn.ORDER,
     names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
 }
 CLEAN_AGAIN = (
@@ -166,6 +168,7 @@ NO_PLAY = ", if the bearing has no play"
 #: The same behind one mounting that cleaning moved.
 AS_MOUNTED = ", as it is mounted"
 STAYS_ON = "the rotor is left on"
+UNDER_IT = "under the limit, {limit} (probability {below})"
 UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
@@ -450,6 +453,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             return mountings.face_at_odds(found.told)
         if wanted == names.ANOTHER_STUD and (again := stays_on_hub.one_turn(found.told, wanted, stud_to_read(found))):
             return again
+        if wanted == names.SECOND_TURN:
+            read, beside = words.micrometres(read_now(found)), UNDER_IT.format(limit=limit, below=_below(found))
+            return second_turn.DO.format(read=read, stud=where_now(found) + 1, beside=beside)
         read = _how(wanted, stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
@@ -639,7 +645,8 @@ def _then(found: Finding, wanted: str, limit: str) -> str:
     hidden = found.dirt_left is not None and found.dirt_left.counts
     if wanted != names.THICKNESS or not under_it or hidden or found.none_fits:
         return ""
-    rest = STAYS_ON if read_clean(found) else "the faces are cleaned, it is read once more and left on"
+    stays = STAYS_ON if found.turns > 1 else second_turn.THEN_STAYS
+    rest = stays if read_clean(found) else "the faces are cleaned, it is read by two turns and left on"
     rest += "" if found.hub_face or act.BARE_HUB in found.also else FACE_UNREAD
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
 

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_finding, mountings, open_work, read_again_work, what_leads, words, work_order
+from scenes.words import (
+    acts,
+    card_finding,
+    mountings,
+    open_work,
+    read_again_work,
+    second_turn,
+    what_leads,
+    words,
+    work_order,
+)
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
@@ -87,6 +97,7 @@ WORK: dict[str, tuple[str, ...]] = {
     names.MEASURE + names.THICKNESS: ("thickness",),
     names.MEASURE + names.FINER_MICROMETER: ("thickness",),
     names.MEASURE + names.FINER_DIAL: ("read",),
+    names.MEASURE + names.SECOND_TURN: ("read",),
     names.MEASURE + names.RETORQUED: ("tighten", "read"),
 }
 #: Where the case has scale on the spigot: no nut is set to torque before it is off, so nothing is read as found.
@@ -187,6 +198,8 @@ def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
         return READ_ON.format(stud=stud)
     if found.do == names.CLEAN and read_clean(found):
         return AGAIN_ON.format(stud=where_now(found) + 1)
+    if found.do == names.MEASURE + names.SECOND_TURN:
+        return second_turn.ROW.format(stud=where_now(found) + 1)
     if found.do == names.CLEAN or not_clean_yet(found):
         return f"cleaned, stud {back_on(found) + 1}"
     return work_order.FITTED if "clean" in keys else READ_ON.format(stud=where_now(found) + 1)
@@ -222,6 +235,8 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         return read_again_work.SLACKENED
     if key == "read" and found.do == names.MEASURE + names.FINER_DIAL:
         return FINER_DIAL
+    if key == "read" and found.do == names.MEASURE + names.SECOND_TURN:
+        return second_turn.box(found.told)
     if key == "as found":
         return AS_FOUND_AGAIN
     if key == "thickness":

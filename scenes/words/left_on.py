@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, to_read_again
+from scenes.words import mountings, second_turn, to_read_again
 from sim.files.readings_rows import FEELER
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sim.causes.decision import Decision
-    from sim.files.dial_readings import Readings
+    from sim.files.dial_readings import Readings, Trace
 
 #: A turn of 120 µm read as 12 hundredths and typed as such shows by nothing else that it is over the limit.
 THERE = "eave it there"
@@ -23,16 +25,19 @@ def tried(read: Readings) -> bool:
 
     Either leaves a rotor on: a face of 34 µm typed as 3 hundredths is below every limit.
     """
-    for turns in (read.of("mounted"), read.of("hub face")):
-        last = [(one.corner, one.mount, one.state) for one in turns][-1:]
-        there = [one for one in turns if [(one.corner, one.mount, one.state)] == last]
-        if there and all(one.feeler_um is None for one in there):
-            return False
-    return True
+    return all(_tried(read.of(kind)) for kind in ("mounted", "hub face"))
+
+
+def _tried(turns: Sequence[Trace]) -> bool:
+    last = [(one.corner, one.mount, one.state) for one in turns][-1:]
+    there = [one for one in turns if [(one.corner, one.mount, one.state)] == last]
+    return not there or any(one.feeler_um is not None for one in there)
 
 
 def once_tried(said: str, read: Readings) -> str:
     """Leave a rotor on only once its dial was tried, where no turn of the mount that stands says that it was.
+
+    The turn more that comes before that tries it too.
 
     Parameters
     ----------
@@ -40,6 +45,7 @@ def once_tried(said: str, read: Readings) -> str:
         What is ordered; it may leave a rotor on or not.
     read : Readings
     """
+    said = second_turn.with_unit(said, _tried(read.of("mounted")))
     return said if tried(read) else said.replace(THERE, THERE + ONCE, 1)
 
 

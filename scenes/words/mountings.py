@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scenes.words import acts, finer_gauge, stays_on_hub, to_read_again, words
+from scenes.words import acts, finer_gauge, second_turn, stays_on_hub, to_read_again, words
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
@@ -69,8 +69,9 @@ DO = {
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
         "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}.{so} Still to check: {thick}{hub}"
-        f"cracks, bearing play{{repeats}}; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
+        f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
     ),
+    act.SECOND_TURN: second_turn.DO,
     act.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {stud}, and no dial tells "
         "that from the limit of {limit}. Nothing is bought for it. What decides is the vehicle maker's limit{takes}, "
@@ -151,7 +152,7 @@ BELOW_IT = {
     act.THICKNESS: (
         f"Next: {acts.THICKNESS}. "
         "On clean faces it runs out {read} on stud {stud}, {beside}: "
-        "where the thickness is within its own limit too, leave it there."
+        "where the thickness is within its own limit too, {stays}."
     ),
 }
 #: Said before a rotor is left on: readings know no stamp.
@@ -172,8 +173,6 @@ TRY = "worth a try, {expected} there, as far as these readings know the directio
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
-#: Of one that is left on by one turn: a bearing that throws the hub reads otherwise in the next.
-SECOND_TURN = ", a second turn that repeats it"
 #: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
 IN_ONE = (
     " It was read clean in one mounting, and cleaning moved it by {took}: whether it comes back when it is put on "
@@ -333,7 +332,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=there(open_hub),
-        repeats=SECOND_TURN if todo.turns == 1 else "",
+        stays=LEAVE_THERE.lower() if todo.turns > 1 else second_turn.THEN_STAYS,
         part=part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None),
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.mountings import ToldApart, Vector
-from sim.bench.next_act import CLEAN, THICKNESS, Act, next_act
+from sim.bench.next_act import CLEAN, SECOND_TURN, THICKNESS, Act, next_act
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEANED
 from sim.parts.case import Limits
@@ -15,7 +15,7 @@ EVEN = Vector(0.0, 0.0, 0.0, None, told=False)
 
 
 def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) -> tuple[Act, ...]:
-    """List the acts behind the first: its thickness even, and read the same once cleaned.
+    """List the acts behind the first: its thickness even, read the same once cleaned, and in a second turn.
 
     Parameters
     ----------
@@ -36,10 +36,24 @@ def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) ->
     By the rule of `sim.bench.next_act`, asked again: what it orders later is what it says here, if that comes true.
     """
     acts = [first]
-    while acts[-1].what in (THICKNESS, CLEAN) and len(acts) < 3:
-        told = _even(told) if acts[-1].what == THICKNESS else _clean(told)
+    while acts[-1].what in (THICKNESS, CLEAN, SECOND_TURN) and len(acts) < 4:
+        if acts[-1].what == SECOND_TURN:
+            readings = _repeated(readings)
+        else:
+            told = _even(told) if acts[-1].what == THICKNESS else _clean(told)
+            readings = readings if acts[-1].what == THICKNESS else _put_back(readings)
         acts.append(next_act(readings, told, limits))
     return tuple(acts[1:])
+
+
+def _repeated(readings: Readings) -> Readings:
+    return replace(readings, traces=(*readings.traces, replace(readings.of("mounted")[-1])))
+
+
+def _put_back(readings: Readings) -> Readings:
+    """With the mount that stands once more, clean: it is read by one turn then."""
+    last = readings.of("mounted")[-1]
+    return replace(readings, traces=(*readings.traces, replace(last, mount=last.mount + 1, state=CLEANED)))
 
 
 def _even(told: ToldApart) -> ToldApart:

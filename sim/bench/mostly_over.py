@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench import last_look, shows_play, shows_scatter
+from sim.bench import last_look, second_turn, shows_play, shows_scatter
 from sim.bench.between_places import counted_um
 from sim.bench.cleaned_again import settled
 from sim.bench.finer_gauge import coarse_face
@@ -124,8 +124,12 @@ def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFa
 
 
 def _shown(readings: Readings, again: Again | None) -> ReadingFault | None:
-    """What turns or mountings of the table show that one more of them tells: play first, no scatter is seen over it."""
-    return shows_play.asked(readings) or shows_scatter.asked(readings, again)
+    """What mountings show that one more tells: over play no scatter is seen, and the second turn comes first.
+
+    That `sim.bench.next_act` orders of every mount.
+    """
+    play_first = second_turn.wanted(readings, None) and shows_play.shown(readings)
+    return None if play_first else shows_scatter.asked(readings, again)
 
 
 def _gone(readings: Readings, name: str) -> ReadingFault | None:

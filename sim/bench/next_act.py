@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.bench import finer_gauge, last_look
+from sim.bench import finer_gauge, last_look, second_turn
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
@@ -27,12 +27,14 @@ READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another st
 WORN, INDEX, BACK, DONE, OPEN = "worn", "index", "back", "done", "open"
 HUB, FINER, CLEAN_AGAIN, MICROMETER = "hub", "finer dial", "clean again", "finer micrometer"
 SEAT, SPACERS, AT_LIMIT, UNEVEN_COUNTED = "rotor's seat", "spacers", "at the limit", "thickness counts as over"
+#: As it stands, nothing touched: no mount is left on by one turn.
+SECOND_TURN = "second turn"
 #: The mountings part however often it is put on: no reading is asked, the bearing is judged.
 SCATTERS = "bearing"
 #: A bare face or thickness that only a finer gauge tells was read on by the coarse one: no more of its turns are asked.
 GAUGE = "finer gauge"
 #: What leaves the rotor on, if the rest allows it.
-ENDS = (DONE, FINER, AT_LIMIT, UNEVEN_COUNTED)
+ENDS = (DONE, SECOND_TURN, FINER, AT_LIMIT, UNEVEN_COUNTED)
 #: Where their cones pull the rotor is not computed: read so, a small runout clears nothing.
 BARE_NUTS = "bare nuts"
 # What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
@@ -53,9 +55,10 @@ class Act:
         with the hub may be dirt, or over its limit), ``thickness``, ``worn`` (the thickness varies beyond its limit),
         ``finer micrometer`` (too close to it to tell: every place three times, as finely as can be), ``hub`` (the bare
         face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
-        least), ``spacers`` (small, but read under bare nuts), ``done``, ``at the limit`` (within what the finest dial
-        is sure to), ``thickness counts as over`` (a middle over its limit by less than it is sure to), ``bearing``
-        (mountings scatter for ever: `sim.bench.scattering`), ``finer gauge`` (`sim.bench.finer_gauge`) or ``open``.
+        least), ``spacers`` (small, but read under bare nuts), ``second turn`` (done, but read by one turn), ``done``,
+        ``at the limit`` (within what the finest dial is sure to), ``thickness counts as over`` (a middle over its limit
+        by less than it is sure to), ``bearing`` (mountings scatter for ever: `sim.bench.scattering`), ``finer gauge``
+        (`sim.bench.finer_gauge`) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
     read_um, limit_um : float
@@ -173,7 +176,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
-        if held := _held(what, told, limits.mounted_runout_um, (face, close)):
+        if held := _held(what, told, limits.mounted_runout_um, (face, close), readings):
             what, stud = held, here
     dtv_um = None if thickness is None else limits.dtv_um
     told_thick = "" if thickness is None else varies
@@ -205,13 +208,17 @@ def _on_one_turn(what: str, stud: int, readings: Readings, told: ToldApart) -> t
     return (what, stud) if at is None else (ANOTHER_STUD, at)
 
 
-def _held(what: str, told: ToldApart, limit_um: float, read: tuple[HubFace | None, Uneven | None]) -> str:
-    """What comes before what is ordered: this mounting by itself, or a finer gauge than the one that read on."""
+def _held(
+    what: str, told: ToldApart, limit_um: float, read: tuple[HubFace | None, Uneven | None], readings: Readings
+) -> str:
+    """What comes before what is ordered: this mounting by itself, a finer gauge than read on, or a turn more of it."""
     if what in ENDS and stands_over(told, limit_um):
         return READ_AGAIN  # left on it is this mounting, not the middle of several
     face, close = read
     waits = what in (BARE_HUB, *(one for one in ENDS if one != UNEVEN_COUNTED)) and finer_gauge.coarse_face(face)
-    return GAUGE if waits or (what == MICROMETER and finer_gauge.coarse_thickness(close)) else ""
+    if waits or (what == MICROMETER and finer_gauge.coarse_thickness(close)):
+        return GAUGE
+    return SECOND_TURN if what == DONE and second_turn.wanted(readings, face) else ""
 
 
 def read_once(face: HubFace | None) -> bool:

@@ -57,7 +57,7 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
 
 
 def faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
-    """Two faces and a thickness that cannot all be right, each read once: read again they are asked for no more.
+    """Two faces and a thickness that cannot all be right: the inner and the thickness read again, none is asked for.
 
     Parameters
     ----------
@@ -71,11 +71,11 @@ def faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
     """
     standing = [one for one in readings.traces if (one.mount, one.state) == (now.mount, now.state)]
     outboard, inboard, thick = ([one for one in standing if one.kind == kind] for kind in FACES)
-    if not (len(outboard) == len(inboard) == len(thick) == 1) or outboard[0].clamped_by != inboard[0].clamped_by:
+    if not (outboard and len(inboard) == len(thick) == 1) or outboard[-1].clamped_by != inboard[0].clamped_by:
         return ()
-    doubts = tuple(Dial(readings.step_um(one)).doubt_um for one in (outboard[0], inboard[0]))
+    doubts = tuple(Dial(readings.step_um(one)).doubt_um for one in (outboard[-1], inboard[0]))
     micrometer = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(readings.micrometer_um(thick[0]))
-    size = parted_um((outboard[0], inboard[0]), thick[0], (doubts[0], doubts[1], micrometer))
+    size = parted_um((outboard[-1], inboard[0]), thick[0], (doubts[0], doubts[1], micrometer))
     text = PART.format(mount=now.mount, size=size)
     return (ReadingFault(FACES_PART, f"inboard, mount {now.mount}", (), size, 0.0, text),) if size else ()
 

@@ -1,4 +1,4 @@
-"""Whether turns of a table show what a bearing with play does, in whatever state: before one is left on, one turn more.
+"""Whether turns of a table show what a bearing with play does, in whatever state: the hub is rocked before all.
 
 A hub that knocks makes turns ragged, brings them back off their start, and apart from each other. One turn that reads
 little on such a hub is one throw of it; what it read as found it does clean as well, as no brush takes play away.
@@ -15,11 +15,10 @@ from scipy.special import chdtri
 from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.open_readings import open_readings
-from sim.bench.pooled_turns import as_it_stands
 from sim.bench.read_alike import marked
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import ROCK, ReadingFault, most_drift_um
+from sim.files.reading_faults import most_drift_um
 from sim.files.trace import PLAY
 from sim.one_thread import one_thread
 
@@ -30,34 +29,10 @@ LEAST_OFF = 2
 TAIL, ROUGH_UM = 0.001, 4.0
 #: Waves a turn that a rotor may have by itself, as far as its places carry them with some to spare.
 MOST_WAVES, SPARE = 3, 3
-PLAY_SHOWN = "play"
-ONCE_MORE = "read it once more as it stands, and as it reads then it is judged"
-SAYS = "{name}: before it is left on by one turn: turns of this table are apart as a bearing with play makes them"
-
-
-def asked(readings: Readings) -> ReadingFault | None:
-    """Say that the mount that stands is read once more, as turns show play and it was read by one; None for others.
-
-    Parameters
-    ----------
-    readings : Readings
-        Those that count: of `sim.bench.cleaned_again.settled`.
-
-    Notes
-    -----
-    By rule; `shown`.
-    """
-    mounted = readings.of("mounted")
-    last = mounted[-1]
-    once = len(as_it_stands(mounted, [readings.step_um(one) for one in mounted])) == 1
-    if last.left_out or not once or not shown(readings):
-        return None
-    name = f"mounted, mount {last.mount}"
-    return ReadingFault(PLAY_SHOWN, name, (), 0.0, 0.0, SAYS.format(name=name) + ROCK + ONCE_MORE)
 
 
 def rocked(readings: Readings) -> Readings:
-    """Mark the mount that stands where turns show play and it was read again: the hub is rocked before all.
+    """Mark the mount that stands where turns show play: the hub is rocked before all.
 
     Parameters
     ----------

@@ -33,6 +33,7 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.MEASURE + names.RADIAL: ("read the rim", "whether it sits off centre"),
     names.MEASURE + names.INBOARD: ("read the inboard face", "lean from thickness"),
     names.MEASURE + names.OTHER_SIDE: ("read the axle's other side", "the same there"),
+    names.MEASURE + names.SECOND_TURN: ("second turn", "as it stands, nothing touched, before the dial comes off"),
     names.LEAVE: ("leave it on", "the runout is done"),
     names.INDEX: (INDEX, ""),
     names.AT_LIMIT: ("at the limit", "no dial tells it from the limit: what that counts as is said above"),
@@ -51,7 +52,9 @@ LOOKED_AT = "rotor off, its face looked at where the dial showed most, then read
 CLEANED_FIRST = "rotor off, its face cleaned, then read again: as found dirt reads so too"
 READ_ON = "rotor off, its face read on as said above: near its limit, or by too coarse a dial"
 #: What each of these changes nothing of, where more follows.
-IF_SO: Mapping[str, str] = {"thickness": "where it is even", CLEAN: "if it reads the same once cleaned"}
+IF_SO: Mapping[str, str] = {
+    "thickness": "where it is even", CLEAN: "if it reads the same once cleaned", "second turn": "where it reads alike",
+}  # fmt: skip
 
 
 def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | None, found: Found) -> tuple[Cure, ...]:

@@ -36,6 +36,8 @@ ANOTHER_STUD, BACK = "another stud", "back to the first position"
 CLEAN_AND_REFIT, BARE_HUB, RADIAL = "clean and refit", "bare hub", "radial"
 THICKNESS, INBOARD, RETORQUED = "thickness", "inboard", "retorque and read"
 FINER_MICROMETER, FINER_DIAL = "thickness with a finer micrometer", "mounted with a finer dial"
+# As it stands, before it is left on.
+SECOND_TURN = "second turn"
 OTHER_SIDE = "other side of the axle"
 
 

@@ -26,7 +26,7 @@ from sim.one_thread import one_thread
 MINUTES = {
     names.ANOTHER_STUD: 8.0, names.BACK: 8.0, names.CLEAN_AND_REFIT: 20.0, names.BARE_HUB: 12.0, names.RADIAL: 3.0,
     names.THICKNESS: 5.0, names.INBOARD: 5.0, names.RETORQUED: 5.0, names.FINER_MICROMETER: 5.0,
-    names.FINER_DIAL: 5.0,
+    names.FINER_DIAL: 5.0, names.SECOND_TURN: 2.0,
 }  # fmt: skip
 WHY = {
     names.ANOTHER_STUD: "it parts what stays with the hub from what goes with the rotor",
@@ -39,6 +39,7 @@ WHY = {
     names.RETORQUED: "it parts uneven nuts from the rest",
     names.FINER_MICROMETER: "the thickness is too close to its limit to tell",
     names.FINER_DIAL: "the runout is too close to its limit to tell",
+    names.SECOND_TURN: "one turn alone shows no bearing that throws the hub otherwise each turn",
 }
 # After these nobody is in doubt whether dirt was left.
 TELL_CLEAN = (names.BARE_HUB, names.CLEAN_AND_REFIT)

@@ -27,7 +27,7 @@ NAMED: Mapping[str, str] = {
     rule.HUB: names.HUB_AND_BEARING, rule.FINER: names.MEASURE + names.FINER_DIAL, rule.OPEN: "",
     rule.AT_LIMIT: names.AT_LIMIT, rule.UNEVEN_COUNTED: names.UNEVEN_COUNTED,
     rule.SCATTERS: names.SCATTERS, rule.SEAT: names.CLEAN, rule.SPACERS: names.MEASURE + names.RETORQUED,
-    rule.GAUGE: names.GAUGE,
+    rule.GAUGE: names.GAUGE, rule.SECOND_TURN: names.MEASURE + names.SECOND_TURN,
 }  # fmt: skip
 
 
@@ -147,7 +147,10 @@ def alike(do: str, ordered: str, cleaned: bool) -> bool:
 
 
 #: What leaves a rotor where it is, or waits for one more turn of the dial alone.
-ENDS = (names.LEAVE, names.AT_LIMIT, names.UNEVEN_COUNTED, names.MEASURE + names.FINER_DIAL)
+ENDS = (
+    names.LEAVE, names.MEASURE + names.SECOND_TURN, names.AT_LIMIT, names.UNEVEN_COUNTED,
+    names.MEASURE + names.FINER_DIAL,
+)  # fmt: skip
 
 
 def held(todo: str, act: Act, cleaned: bool) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
+from sim.bench import second_turn
 from sim.bench.bare_face import COARSE_UM, HubFace
 from sim.bench.mountings import ONE_SCREW, ToldApart
 from sim.bench.next_act import Act, most_of_hub_um
@@ -38,6 +39,7 @@ from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+from sim.parts.rotor_goes import as_given
 from sim.parts.thickness import MEAN_OF
 
 # Other ways of writing down together: from the first on nothing is found, from the second on it is read again; with
@@ -48,6 +50,8 @@ LIKELY, LIKELIER = 0.15, 0.5
 MISFIT = 0.12
 # What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
 BEFORE_CLEANING = (names.THICKNESS,)
+# What readings alone leave on, at once or after one turn more.
+LEFT_ON = (rules.DONE, rules.SECOND_TURN)
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,7 +191,7 @@ def order(corner: Standing) -> Ordered:
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
-    todo = _at_last(todo, corner, again)
+    todo = _not_on_one_turn(_at_last(todo, corner, again), corner)
     rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
@@ -201,7 +205,7 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
     if face is not None and face.wavy and face.state == ABOVE and data.cleaned_last:
         return names.HUB_AND_BEARING  # no cause of the list has its humps: by its own reading it is over its limit
     if not stays:
-        return names.LEAVE if rule.what == rules.DONE else names.READ_AGAIN
+        return names.LEAVE if rule.what in LEFT_ON else names.READ_AGAIN
     if NAMED[rule.what].startswith(names.MEASURE) and rule.what not in rules.ENDS:
         return NAMED[rule.what]
     if names.BARE_HUB in every:
@@ -220,6 +224,16 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
     again |= todo in ENDS and rules.stands_over(corner.told, corner.case.limits.mounted_runout_um)
     loose = corner.told.states[-1].clamped_by == ONE_SCREW
     return names.READ_AGAIN if again or loose else todo
+
+
+def _not_on_one_turn(todo: str, corner: Standing) -> str:
+    """Nothing is left on by one turn, whatever probability it has; of a rotor that goes as given none is asked."""
+    left = todo in (names.LEAVE, names.MEASURE + names.SECOND_TURN) and corner.now.cleaned
+    if not left or not second_turn.wanted(corner.readings, corner.face):
+        return todo
+    read = corner.readings
+    goes = as_given(corner.case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    return names.LEAVE if goes else names.MEASURE + names.SECOND_TURN
 
 
 def _not_for_ever(todo: str, corner: Standing) -> str:
@@ -259,7 +273,7 @@ def _by_readings_alone(todo: str, rule: Act) -> str:
 
 def _ends(todo: str, rule: Act) -> bool:
     """Whether both doors leave it as it reads: whatever the studs were called, that reading is under its limit."""
-    return todo == names.LEAVE and rule.what == rules.DONE
+    return todo == names.LEAVE and rule.what in LEFT_ON
 
 
 def _hub_by_itself(todo: str, rule: Act, corner: Standing) -> str:
@@ -397,7 +411,7 @@ def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextR
     """Put the reading that is ordered first."""
     if wanted in every:
         ordered = every[wanted]
-    elif wanted in (names.FINER_MICROMETER, names.FINER_DIAL, names.BARE_HUB):
+    elif wanted in (names.FINER_MICROMETER, names.FINER_DIAL, names.SECOND_TURN, names.BARE_HUB):
         ordered = NextReading(wanted, None, MINUTES[wanted], 0.0, WHY[wanted])
     else:
         return rows

@@ -350,6 +350,7 @@ def _more_by_rule(act: Act, given: Readings, steps: list[Step]) -> list[Step]:
         rule.INDEX: Step("mounted", last.state, act.studs_turned, mount),
         rule.BACK: Step("mounted", last.state, act.studs_turned, mount),
         rule.FINER: Step("mounted", last.state, act.studs_turned, mount, fine=True),
+        rule.SECOND_TURN: replace(last, again=last.again + 1),
         rule.BARE_HUB: _bare(steps),
         rule.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
     }.get(act.what)
@@ -398,6 +399,7 @@ def _step(what: str, turned: int | None, steps: list[Step]) -> Step | None:
         names.RADIAL: Step("radial", last.state, last.studs_turned, last.mount),
         names.THICKNESS: Step("thickness", last.state, last.studs_turned, last.mount),
         names.FINER_DIAL: Step("mounted", last.state, last.studs_turned, mount, fine=True),
+        names.SECOND_TURN: replace(last, again=last.again + 1),
         names.INBOARD: Step("inboard", last.state, last.studs_turned, last.mount),
         names.RETORQUED: Step("mounted", "retorqued", last.studs_turned, last.mount),
     }.get(what)

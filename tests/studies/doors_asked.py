@@ -164,6 +164,7 @@ BY_RULE = {
     "bare hub": "read hub", "thickness": "read thickness", "worn": RENEW, "finer micrometer": "read thickness",
     "hub": HUB, "finer dial": "read", "index": MOVE, "back": MOVE, "spacers": "read", "done": LEAVE,
     "at the limit": NEITHER, "thickness counts as over": RENEW, "finer gauge": OPEN, "open": OPEN,
+    "second turn": "read",
 }  # fmt: skip
 BY_FINDING = {
     "clean": CLEANS, "index": MOVE, "clean, then index": CLEANS, "renew or cut the rotor": RENEW,
@@ -174,14 +175,14 @@ BY_FINDING = {
     "measure: back to the first position": MOVE, "measure: clean and refit": CLEANS, "measure: bare hub": "read hub",
     "measure: thickness": "read thickness", "measure: thickness with a finer micrometer": "read thickness",
     "measure: mounted with a finer dial": "read", "measure: retorque and read": "read", "measure: radial": "read",
-    "measure: inboard": "read", "measure: other side of the axle": "read",
+    "measure: second turn": "read", "measure: inboard": "read", "measure: other side of the axle": "read",
 }  # fmt: skip
 BY_CURE = {
     "read again": "read again", "leave it on": LEAVE, "clean": CLEANS, "hub and bearing": HUB, "index": MOVE,
     "shim": "shim", "cut": "cut", "replace the rotor": RENEW, "read the stamp": STAMP, "another stud": MOVE,
     "thickness": "read thickness", "bare hub": "read hub", "finer dial": "read", "at the limit": NEITHER, "part": OPEN,
     "finer gauge": OPEN,
-    "tighten anew": "read",
+    "tighten anew": "read", "second turn": "read",
     "read the rim": "read", "read the inboard face": "read", "read the axle's other side": "read",
 }  # fmt: skip
 

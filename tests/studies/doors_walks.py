@@ -46,6 +46,7 @@ def obeyed(table: Table, answer: dict[str, Any], with_case: bool) -> list[Step]:
         "bare hub": [_bare(table)],
         "mounted with a finer dial": [replace(anew, fine=True)],
         "finer dial": [replace(anew, fine=True)],
+        "second turn": [replace(last, again=last.again + 1)],
         "at the limit": [anew] if act["turns"] < MEAN_OF else [],
         "finer gauge": [],
     }

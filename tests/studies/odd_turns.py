@@ -97,10 +97,10 @@ def _figure(rng: np.random.Generator, kind: str, share: float) -> tuple[float, i
 
 
 def beside(kind: str) -> str:
-    """Rows of all else of the corner, read once, far under its limits."""
+    """Rows of all else of the corner, far under its limits: the rotor read twice, as it is before it is left on."""
     found = rows(MOUNT, 1, TWELVE, _as_shown((12.0, 1, 20.0)), 1.0, "as found")
     clean = {
-        MOUNT: rows(MOUNT, 2, TWELVE, _as_shown((10.0, 1, 20.0)), 1.0),
+        MOUNT: 2 * rows(MOUNT, 2, TWELVE, _as_shown((10.0, 1, 20.0)), 1.0),
         FACE: rows(FACE, 2, TWELVE, _as_shown((2.0, 1, 20.0)), 1.0),
         THICKNESS: rows(THICKNESS, 2, TWELVE, LEVEL_UM[THICKNESS] + _wave((1.0, 2, 20.0)), 1.0),
     }

@@ -57,7 +57,7 @@ def drawn(rng: np.random.Generator, unit: str, feeler: bool = False) -> Drawn:
     cleaned_um = LIMIT_UM * rng.uniform(low, high)
     turns = [_turn(rng, 1, found_um, dial, habit, "as found", 1.0)]
     turns.append(_thickness(rng))
-    turns.append(_turn(rng, 2, cleaned_um, dial, habit, "cleaned", UNITS_UM.get(unit, 1.0)))
+    turns += [_turn(rng, 2, cleaned_um, dial, habit, "cleaned", UNITS_UM.get(unit, 1.0))] * 2
     if feeler:
         turns[0] += "mounted,1,0,feeler,100,as found,nuts and spacers\n"
         turns[-1] += "mounted,2,0,feeler,100,cleaned,nuts and spacers\n"

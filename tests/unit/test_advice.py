@@ -121,10 +121,11 @@ def test_a_move_that_gains_less_than_its_uncertainty_is_a_try(ask):
 
 def test_a_clean_corner_below_the_limit_keeps_its_rotor_on(ask):
     text, answer = ask(wave(3.0, 10.0), wave(15.0, 40.0), state="cleaned")
-    assert names(answer) == ["leave it on"]
-    assert "the runout is done" in text
+    assert names(answer) == ["second turn", "leave it on"]
+    assert "before the dial comes off, one turn more of the same mounting" in text
+    assert answer["cures"][1]["conditions"] == ["where it reads alike"]
     # Not cleaned yet: that first, and nothing is moved.
-    assert names(ask(wave(3.0, 10.0), wave(15.0, 40.0))[1]) == ["clean", "leave it on"]
+    assert names(ask(wave(3.0, 10.0), wave(15.0, 40.0))[1]) == ["clean", "second turn", "leave it on"]
 
 
 def test_a_corner_is_not_done_while_its_hub_is_at_the_limit_or_its_thickness_unread(ask):
@@ -138,7 +139,7 @@ def test_a_corner_is_not_done_while_its_hub_is_at_the_limit_or_its_thickness_unr
     assert "the runout is done: on clean faces" not in text
     assert "read it twice more with the finest dial at hand, as further lines" in text
     unread = ask(wave(3.0, 10.0), wave(15.0, 40.0), state="cleaned", even=False)[1]
-    assert names(unread) == ["thickness", "leave it on"]
+    assert names(unread) == ["thickness", "second turn", "leave it on"]
     assert unread["cures"][1]["conditions"] == ["where it is even"]
 
 
@@ -172,7 +173,7 @@ def test_a_stud_that_may_do_as_well_and_should_read_more_has_its_own_figure(ask)
 
 def test_what_reads_low_over_dirt_is_not_called_best_where_it_is(ask):
     text, answer = ask(wave(20.0 * 64 / 140, 100.0), wave(10.0, 130.0), "--hub-limit", 40)
-    assert names(answer) == ["clean", "leave it on"]
+    assert names(answer) == ["clean", "second turn", "leave it on"]
     assert "As found hub, rotor and dirt may cancel: cleaned it may read more" in text
     assert "sits best" not in text
 
@@ -289,7 +290,7 @@ def test_what_no_dial_shows_is_no_warp():
 
 def test_below_the_limit_a_gain_is_named_as_not_asked_for(ask):
     text, answer = ask(GOOD_HUB, MOVED, "--limit", 120, "--hub-limit", 30, state="cleaned")
-    assert names(answer) == ["leave it on"]
+    assert names(answer) == ["second turn", "leave it on"]
     assert answer["worth_moving"]["verdict"] == "worth it"
     assert not answer["move"]
     assert "but it is not asked for" in text
@@ -583,7 +584,7 @@ def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_p
     answer = json.loads(capsys.readouterr().out)
     assert any("mount 2 is left out" in note for note in answer["notes"])
     assert not any("1 of 4 turns" in note for note in (*answer["notes"], *(one["why"] for one in answer["cures"])))
-    assert names(answer) == ["leave it on"]
+    assert names(answer) == ["second turn", "leave it on"]
 
 
 def test_words_of_the_verdict_name_the_uncertainty():
@@ -613,7 +614,7 @@ def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask,
     monkeypatch.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
     case = tmp_path / "case.toml"
     quiet = wave(5.0, 30.0), wave(12.0, 100.0)
-    assert ask(*quiet, state="cleaned")[1]["act"]["what"] == "done"
+    assert ask(*quiet, state="cleaned")[1]["act"]["what"] == "second turn"
     case.write_text("title = 'a nut'\nbase = 'rear_solid_300'\n[studs]\nroad_torque_nm = [30, 140, 140, 140, 140]\n")
     text, answer = ask(*quiet, case, state="cleaned")
     assert "The nuts first: as driven" in text
@@ -626,7 +627,7 @@ def test_no_stud_position_is_weighed_under_a_nut_that_was_loose_on_the_road(ask,
     assert "The studs first: stud 3: preload above the proof load" in text
     assert not answer["move"]
     case.write_text(f"{head}torque_nm = [140, 138, 140, 139, 140]\n")  # even, as nuts on the road are: they hold
-    assert ask(*quiet, case, state="cleaned")[1]["act"]["what"] == "done"
+    assert ask(*quiet, case, state="cleaned")[1]["act"]["what"] == "second turn"
 
 
 @pytest.mark.parametrize(

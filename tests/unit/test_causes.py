@@ -170,7 +170,7 @@ def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
 
 
 def test_nothing_is_left_on_over_a_nut_that_was_loose_on_the_road():
-    read = Corner(14).mounted(0, "cleaned").thickness().readings()
+    read = Corner(14).mounted(0, "cleaned").mounted(0, "cleaned").thickness().readings()
     loose = replace(CASE, studs=replace(CASE.studs, road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
     assert weigh(read, CASE, menu=False).do == names.LEAVE
     assert weigh(read, loose, menu=False).do == names.RETORQUE

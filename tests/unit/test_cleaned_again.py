@@ -74,7 +74,7 @@ def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_i
     traces = (*clean(6.0 + FILM, 6.0 + FILM, 6.0), EVEN, face_of(HUB))
     gone = ReadingFault(TWICE, "mounted, mount 2", (90.0,), 20.0, 5.0, "mounted, mount 2: read it again")
     act, found, text, sentences = asked(*traces, faults=(gone,))
-    assert act.what == "done"
+    assert act.what == "second turn"
     assert found.again.over_dirt == (1, 2)
     assert found.again.took[1].runout_um == pytest.approx(100.0)
     assert found.states[-1].mounts == (3,)
@@ -198,7 +198,7 @@ def test_nuts_tightened_anew_on_clean_faces_undo_no_cleaning():
     assert found.states[-1].mounts == (1, 2)
     # Where it was the nuts, the turn before them counts no more.
     act, found, *_ = asked(*clean_faces[1:], mounted(2, 3.0, 8.0, 2, "retorqued"), EVEN, face_of(3.0))
-    assert act.what == "done"
+    assert act.what == "second turn"
     assert found.states[-1].mounts == (2,)
 
 

@@ -493,7 +493,9 @@ def test_no_end_is_called_by_machine_that_a_bare_face_still_decides():
         shown = _stage_one(replace(read_on, act=replace(read_on.act, what=what, turns=3)))
         assert (shown["act"]["what"], shown["next"]) == ("bare hub", "bare hub"), what
     alone = _stage_one(one)
-    assert (alone["act"]["what"], alone["next"]) == ("done", None)
+    assert (alone["act"]["what"], alone["next"], alone["next_studs_turned"]) == ("second turn", "second turn", 0)
+    twice = _stage_one(decide(Readings(5, 140.0, 64.0, 10.0, (*turns, turns[0])), Limits()))
+    assert (twice["act"]["what"], twice["next"]) == ("done", None)
     # With a case what leads is called so too.
     weighed = finding(do=names.LEAVE, hub_face=near, told=one.told)
     answer = causes_do.by_machine(replace(read_on, found=weighed, case=CASE))

@@ -142,7 +142,9 @@ def uneven_at(tir_um, step_um, state, turns):
     value = 11801.0 + tir_um / 2 * np.cos(np.radians(ANGLES))
     off = (0.0, 1.0, -1.0)
     thick = [Trace("thickness", 1, 0, ANGLES, value + off[k % 3], None, state, "", "", step_um) for k in range(turns)]
-    made = Corner(2).mounted(0, state) if state == "cleaned" else Corner(2, hub=orders(40.0)).mounted(0)
+    made = (
+        Corner(2).mounted(0, state).mounted(0, state) if state == "cleaned" else Corner(2, hub=orders(40.0)).mounted(0)
+    )
     read = made.readings()
     return replace(read, traces=(*read.traces, *thick))
 

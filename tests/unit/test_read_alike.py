@@ -87,7 +87,7 @@ def test_a_mount_one_of_whose_turns_differs_is_let_go_once_others_read_alike():
 def test_what_contradicted_itself_as_found_is_not_asked_for_once_it_was_cleaned():
     found = clean(MOVED, STOOD, state="as found")
     assert act_on(*found, EVEN)[0] == "read again"
-    assert act_on(*found, mounted(0, HUB, STOOD, 3, "cleaned"), EVEN, face_of(HUB))[0] == "done"
+    assert act_on(*found, mounted(0, HUB, STOOD, 3, "cleaned"), EVEN, face_of(HUB))[0] == "second turn"
 
 
 def test_a_turn_under_one_screw_counts_for_nothing_once_it_was_read_held():
@@ -95,7 +95,7 @@ def test_a_turn_under_one_screw_counts_for_nothing_once_it_was_read_held():
     loose = replace(loose, clamped_by=ONE_SCREW)
     assert act_on(loose, EVEN)[0] == "read again"
     what, mounts, notes = act_on(loose, replace(held, clamped_by="nuts and spacers"), EVEN, face_of(HUB))
-    assert (what, mounts) == ("done", (2,))
+    assert (what, mounts) == ("second turn", (2,))
     assert "mount 1 is left out: held by the screw only" in notes
 
 

@@ -19,16 +19,19 @@ from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 HUB, OWN = 2.0, 8.0
 
 
-def table(*stands):
-    """Mounts in their sequence: stud, what the rotor draws there, state; what stays with the hub, if another."""
+def table(*stands, again=False):
+    """Mounts in their sequence: stud, what the rotor draws there, state; what stays with the hub, if another.
+
+    If asked, the last read by one turn more.
+    """
     turns = [mounted(s[0], s[3] if len(s) > 3 else HUB, s[1], k, s[2]) for k, s in enumerate(stands, 1)]
-    every = (*turns, EVEN, face_of(HUB), face_of(HUB))
+    every = (*turns, *(turns[-1:] if again else ()), EVEN, face_of(HUB), face_of(HUB))
     return Readings(5, 140.0, 64.0, 10.0, every, entered=every)
 
 
-def asked(*stands):
+def asked(*stands, again=False):
     """Act, its words, and why one more mounting is asked for."""
-    one = decide(table(*stands), LIMITS)
+    one = decide(table(*stands, again=again), LIMITS)
     shown = [fault for fault in one.read.faults if fault.fault == SCATTER_SHOWN]
     return one, said.lead(one.told, one.act, to_read_again.doubts(one.read)).replace("\u00a0", " "), shown
 
@@ -72,18 +75,19 @@ def test_mountings_of_the_stud_where_it_stands_that_parted_are_settled_by_three_
     parted = [DIRTY, SMALL, (0, -20.0, "cleaned"), SMALL]
     assert asked(*parted)[0].act.what == "read again"
     assert asked(*parted)[2][0].fault == SCATTER_SHOWN
-    assert asked(*parted, SMALL)[0].act.what == "done"
+    assert [asked(*parted, SMALL, again=more)[0].act.what for more in (False, True)] == ["second turn", "done"]
 
 
 def test_what_dirt_does_asks_for_no_second_mounting_and_one_mounting_says_that_it_is_one():
     for stands in ([DIRTY, SMALL], TWICE["there"]):
-        one, text, shown = asked(*stands)
+        assert asked(*stands)[0].act.what == "second turn"
+        one, text, shown = asked(*stands, again=True)
         assert (one.act.what, shown) == ("done", [])
         assert in_one_mounting(one.told)
         assert "It was read clean in one mounting, and cleaning moved it by" in text
         assert "whether it comes back when it is put on again" in text
-    for more in ([DIRTY, SMALL, SMALL], [(0, OWN, "as found"), SMALL]):
-        one, text, _ = asked(*more)
+    for more, again in (([DIRTY, SMALL, SMALL], False), ([(0, OWN, "as found"), SMALL], True)):
+        one, text, _ = asked(*more, again=again)
         assert one.act.what == "done"
         assert "in one mounting" not in text
 

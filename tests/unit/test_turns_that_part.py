@@ -41,7 +41,8 @@ def turn(kind, mount, values, state="cleaned"):
 
 
 FOUND = turn("mounted", 1, wave(14.0), "as found")
-CLEAN = turn("mounted", 2, wave(12.0))
+ONCE = turn("mounted", 2, wave(12.0))
+CLEAN = 2 * ONCE
 FACE = turn("hub face", 0, wave(8.0))
 EVEN, UNEVEN = 11_600.0 + wave(4.0, 2), 11_600.0 + wave(24.0, 2)
 
@@ -298,8 +299,8 @@ def test_bad_turns_of_a_mount_end_once_more_agree_and_the_last_three_do():
     """Two bad turns and three honest ones, read as ordered until three agreed, ordered the same for ever."""
     bad = [turn("mounted", 2, wave(tir, 1, at)) for tir, at in ((60.0, 90.0), (60.0, 90.0))]
     rest = (FOUND, FACE, *thick(EVEN), *bad)
-    assert asked(*rest, *[CLEAN] * 2)[0].what == "read again"
-    act, lead, foot = asked(*rest, *[CLEAN] * 3)
+    assert asked(*rest, *[ONCE] * 2)[0].what == "read again"
+    act, lead, foot = asked(*rest, *[ONCE] * 3)
     assert act.what == "done"
     assert lead.startswith("Before anything else the hub is rocked")
     assert any("2 of 5 turns are left out, 3 agree" in one for one in foot)
@@ -339,7 +340,7 @@ def test_a_road_from_the_last_mount_names_a_stud_that_was_read_to_run_out_less(t
     better = turn("mounted", 2, wave(30.0)).replace("mounted,2,0,", "mounted,2,1,")
     path.write_text(HEAD + better + again)
     assert "clean, on stud 2, it read 30 µm: index it there first" in Measured(mounted=path).road(Case()).mounted_which
-    path.write_text(HEAD + CLEAN + again)
+    path.write_text(HEAD + ONCE + again)
     assert "index it there" not in Measured(mounted=path).road(Case()).mounted_which
 
 
@@ -400,11 +401,11 @@ def test_what_is_read_as_it_stands_comes_before_nuts_are_slackened():
         _, lead, _ = asked(FOUND, FACE, *thick(EVEN), CLEAN, *(turn("mounted", 3, one) for one in turns))
         assert "again before anything is blamed or bought: mounted, mount 3: read " in lead
         assert "slacken" not in lead
-    _, lead, _ = asked(FOUND, FACE, FACE, *thick(EVEN, UNEVEN), CLEAN, turn("mounted", 3, wave(60.0)))
+    _, lead, _ = asked(FOUND, FACE, FACE, *thick(EVEN, UNEVEN), ONCE, turn("mounted", 3, wave(60.0)))
     places = [lead.index(one) for one in ("thickness, mount 1: read twice", "mount 3 stands where mount 2 stood")]
     assert places == sorted(places)
     face = turn("hub face", 0, wave(40.0))
-    _, lead, _ = asked(FOUND, FACE, face, *thick(EVEN), CLEAN, turn("mounted", 3, wave(60.0)))
+    _, lead, _ = asked(FOUND, FACE, face, *thick(EVEN), ONCE, turn("mounted", 3, wave(60.0)))
     assert lead.index("mount 3 stands where mount 2 stood") < lead.index("hub face: read twice")
 
 

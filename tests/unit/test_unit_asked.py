@@ -298,6 +298,7 @@ def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
     """A first table in hundredths shows by nothing that it is over: the feeler is asked where it is left on."""
     path = tmp_path / "t.csv"
     text = Path("demo_geometry/bench_3_cleaned.csv").read_text()
+    once = text[: text.rindex("mounted,2,0,0,")]
     for words in (["causes", path], ["causes", path, "--case", "rear_solid_300"]):
         path.write_text(text)
         assert "0.1 mm feeler" not in run(capsys, *words).stdout
@@ -305,3 +306,6 @@ def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
         assert json.loads(run(capsys, *words, "--json").stdout)["unit_tried"] is False
         told = " ".join(run(capsys, *words).stdout.split())
         assert "eave it there once a 0.1 mm feeler under the tip has shown the unit" in told
+        path.write_text("".join(line for line in once.splitlines(keepends=True) if "feeler" not in line))
+        told = " ".join(run(capsys, *words).stdout.split())
+        assert "With it what a 0.1 mm feeler under the tip moves, as one more line of that turn, 'feeler'" in told

@@ -1,0 +1,122 @@
+"""Nothing is left on by one turn: one more of the same mounting before the dial comes off, and how the two compare."""
+
+import numpy as np
+import pytest
+
+from scenes.command.causes import _stage_one
+from scenes.words import causes_do, causes_work, left_on, second_turn
+from sim.bench.foreseen import foreseen
+from sim.causes import names
+from sim.causes.decision import decide
+from sim.causes.finding import weigh
+from sim.causes.ordered import _ends
+from sim.files.dial_readings import Readings, parse
+from sim.parts.case import Case
+from tests.unit.hand_made_finding import finding
+from tests.unit.test_mountings import ANGLE, EVEN, LIMITS, face_of, mounted
+from tests.unit.test_scattering import HEAD
+
+HUB, OWN = 4.0, 10.0
+
+
+def rows(mount, at_um, state="cleaned"):
+    """A turn of 12 places, to half a division; what the bearing adds is a complex first order. [um]."""
+    value = 5.0 * np.round(np.real(at_um * np.exp(-1j * np.radians(ANGLE))) / 5.0)
+    held = f",{state},nuts and spacers,10\n"
+    return "".join(f"mounted,{mount},0,{a:g},{v:g}{held}" for a, v in zip(ANGLE, value, strict=True))
+
+
+THICK = "".join(f"thickness,1,0,{a:g},{11600 + a % 60 / 30:g},as found,,1\n" for a in ANGLE)
+FACE = "".join(f"hub face,,0,{a:g},{5 * round(np.cos(np.radians(a)))},cleaned,,10\n" for a in ANGLE)
+FOUND = rows(1, 35.0, "as found")
+
+
+def asked(*turns):
+    return decide(parse(HEAD + FOUND + THICK + FACE + "".join(turns)), LIMITS)
+
+
+def test_a_bearing_that_throws_the_hub_is_not_left_on_by_the_one_turn_that_reads_little():
+    """A hub thrown by 40 µm otherwise each turn read 15 once: "leave it there", and no reading asked."""
+    one = asked(rows(2, 8.0))
+    shown = _stage_one(one)
+    assert (shown["act"]["what"], shown["next"], shown["next_studs_turned"]) == ("second turn", "second turn", 0)
+    text = left_on.ordered(one).replace("\u00a0", " ")
+    assert text.startswith(
+        "Next: before the dial comes off, one turn more of the same mounting: rotor and nuts untouch"
+    )
+    assert "further lines with mount, studs_turned and state of those that are there" in text
+    assert "by one turn alone" in text
+    assert "eave it there" not in text
+    apart = asked(rows(2, 8.0), rows(2, 18.0j))
+    assert apart.act.what == "read again"
+    assert "rock the hub first" in left_on.ordered(apart)
+    alike = asked(rows(2, 8.0), rows(2, 9.0 + 2.0j))
+    assert (alike.act.what, alike.act.turns, _stage_one(alike)["next"]) == ("done", 2, None)
+
+
+def test_two_turns_that_agree_are_not_asked_for_again_nor_after_a_move_and_back():
+    def act(*stands):
+        turns = [mounted(stud, HUB, OWN, mount, "cleaned") for mount, stud in stands]
+        return decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(HUB))), LIMITS).act.what
+
+    assert act((2, 0), (2, 0), (3, 2), (4, 0)) == "done"
+    # Moved to a stud that nobody read it is another mount: that is the one that stays.
+    assert act((2, 0), (2, 0), (3, 2)) == "second turn"
+    assert act((2, 0), (2, 0), (3, 2), (3, 2)) == "done"
+    # Under the next mount number, as one writes it who tightened the nuts anew, it is no other stud.
+    assert act((2, 0), (3, 0)) == "done"
+
+
+def test_once_a_mounting_there_was_left_out_the_last_is_read_twice_by_itself():
+    """Mountings of a hub that throws were read on until two agreed by chance, each by one turn."""
+    parted = (rows(2, 18.0j), rows(3, -16.0), rows(4, 8.0), rows(5, 8.0), rows(6, 8.0))
+    assert asked(*parted).act.what == "second turn"
+    assert asked(*parted, rows(6, 8.0)).act.what == "done"
+
+
+def test_what_is_still_to_be_read_with_the_rotor_off_comes_first():
+    """It comes off for that and is read again on it: a turn more before that would tell nothing of how it then sits."""
+    near = Readings(
+        5, 140.0, 64.0, 10.0, (mounted(0, 14.0, -8.0, 1, "cleaned"), EVEN, face_of(22.0 * 140.0 / 64.0 / 2))
+    )
+    one = decide(near, LIMITS)
+    assert (one.act.what, _stage_one(one)["next"]) == ("done", "bare hub")
+
+
+@pytest.mark.usefixtures("few_seatings")
+def test_with_a_case_no_probability_leaves_it_on_by_one_turn():
+    case = Case()
+    read = parse(HEAD + rows(1, 6.0, "cleaned") + THICK.replace("as found", "cleaned"))
+    found = weigh(read, case, menu=False)
+    assert found.do == names.MEASURE + names.SECOND_TURN
+    assert causes_do.reads_next(found, found.do) == (names.SECOND_TURN, 0)
+    text = causes_do.first_line(found, read, case).replace("\u00a0", " ")
+    assert second_turn.ORDER in text
+    assert "under the limit, 50 µm (probability " in text
+    assert "eave it there" not in text
+    twice = parse(HEAD + 2 * rows(1, 6.0, "cleaned") + THICK.replace("as found", "cleaned"))
+    assert weigh(twice, case, menu=False).do == names.LEAVE
+    assert _ends(names.LEAVE, decide(read, LIMITS).act)
+
+
+def test_its_card_reads_as_it_stands_and_writes_a_turn_of_the_same_mount():
+    found = finding(do=names.MEASURE + names.SECOND_TURN)
+    keys = causes_work.work_keys(found)
+    assert "read" in keys
+    assert not {"rotor off", "clean", "tighten", "fit"} & set(keys)
+    mount = found.told.states[-1].mounts[-1]
+    box = causes_work.work_now(found, "read", keys)
+    assert box == second_turn.box(found.told)
+    assert f"written as a further turn of mount {mount}" in box
+    assert any("one turn more" in row for _, rows_ in causes_work.written(found, keys) for row in rows_)
+
+
+@pytest.mark.parametrize(("turns", "steps"), [(1, ["second turn", "done"]), (2, ["done"])])
+def test_what_follows_is_foreseen_where_it_repeats(turns, steps):
+    one = asked(*[rows(2, 8.0)] * turns)
+    assert [one.act.what, *(act.what for act in foreseen(one.read, one.told, LIMITS, one.act))] == steps
+
+
+def test_the_unit_is_tried_with_that_turn():
+    assert second_turn.UNIT_TOO not in second_turn.with_unit(second_turn.DO, tried=True)
+    assert second_turn.with_unit(second_turn.DO, tried=False).endswith(second_turn.UNIT_TOO)

@@ -34,6 +34,7 @@ AT_THE_ROTOR = ("dial", "tighten", "read")
 FITTED = ("rotor", "rotor as given")
 NOW, AS_READ = "Now", "As it was read last"
 MARKED, READ_AS_IT_STANDS = "Wheel off: mark the rotor", "Read as it stands"
+STANDS = "Held as it was read"
 NEXT_TIME = (
     "Stages 2 to {last} are for when it is read at the next service, or comes off for something else: nothing of them "
     "is done now."
@@ -96,6 +97,8 @@ def _grouped(case: Case, works: Iterable[Work]) -> tuple[Stage, ...]:
 
 def _called(name: str, keys: set[str]) -> str:
     """Name of a stage by what is done in it: what was not held is only marked, and one may be measured alone."""
+    if name == MARK_AND_HOLD and "mark" not in keys:
+        return STANDS  # wheel and caliper were off when it was read
     if name == MARK_AND_HOLD and not keys & {"home", "spacers"}:
         return MARKED
     if name == READ_AS_FOUND and "as found" not in keys:

@@ -75,6 +75,10 @@ NONE_READ_WHY = "No reading of a rotor that goes is asked."
 SCALE_WHY = "No nut is set to torque over scale on the spigot: so it is not read as found."
 BY_HAND_HOME_WHY = "Does it not go home by hand, take it off again and find out why."
 HUB_WHY = "Over its limit, hub and bearing come first."
+#: What the list reckons with; `index` has its own band for each stud.
+NO_STUD_WHY = (
+    "By hub and rotor as given no stud brings it under its limit, {margin} reckoned for what another mounting changes."
+)
 THICKNESS_WHY = "Uneven: cleaning brings no metal back; renew it, or cut it where its maker allows."
 #: Before a torque, where a nut was loose: what is worn holds nothing.
 NONE_WORN = "No stud worn (else the steps below without torque and reading, the stud renewed once the rotor is off): "

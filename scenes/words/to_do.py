@@ -23,8 +23,8 @@ from scenes.words.work_list import (
 from sim.bench import cut_on_car
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import BARE_NUTS
-from sim.bench.no_stud_passes import no_stud_passes
-from sim.corner.road_state import loose_as_read, loose_on_the_road, past_proof, slack_nut, unfit
+from sim.bench.no_stud_passes import MARGIN_UM, no_stud_passes
+from sim.corner.road_state import loose_as_read, loose_on_the_road, one_is_slack, past_proof, slack_nut, unfit
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE
@@ -173,7 +173,11 @@ def _new_reading(run: Any, asked: Asked, dialled: bool = True) -> tuple[Step, ..
     read = tuple(do(run.case, *keys, told=told) for keys in parts)
     if stud:
         return *read, _rest(run, moved=False, hub_first=False, on_one=False)
-    return *read, _rest(run, moved=_may_move(run, asked), hub_first=asked.hub == steps.HUB_FIRST)
+    moved = _may_move(run, asked)
+    rest = _rest(run, moved=moved, hub_first=asked.hub == steps.HUB_FIRST)
+    none_passes = not moved and asked.hub not in steps.HUBS and no_stud_passes(run.case)
+    why = steps.NO_STUD_WHY.format(margin=words.micrometres(MARGIN_UM)) if none_passes else ""
+    return *read, replace(rest, why=why)
 
 
 def _may_move(run: Any, asked: Asked) -> bool:
@@ -406,7 +410,7 @@ def _what_holds(case: Case, reading: Any) -> tuple[Step, ...]:
         return tuple(step for there, step in told if there)
     if loose:
         return (steps.LOOSE_ON_THE_ROAD,)
-    slack = (steps.NUTS_FIRST,) if slack_nut(studs) else ()
+    slack = (steps.NUTS_FIRST,) if slack_nut(studs) and (not pulled or one_is_slack(studs)) else ()
     return (steps.STUDS_FIRST, *slack) if pulled else slack
 
 

@@ -254,6 +254,22 @@ def slack_nut(studs: Studs) -> str:
     return loose_as_read(studs) if isinstance(_as_read(studs)[1], tuple) else ""
 
 
+def one_is_slack(studs: Studs) -> bool:
+    """Whether a nut of a list is off or pulls far less than the others, for reading or on the road.
+
+    A list that is uneven by a stud that was pulled too hard alone makes none slack. [N m]; the share is judgement.
+
+    Examples
+    --------
+    >>> one_is_slack(Studs(torque_nm=(140.0, 330.0, 140.0, 140.0, 140.0)))
+    False
+    >>> one_is_slack(Studs(torque_nm=(140.0, 330.0, 140.0, 30.0, 140.0)))
+    True
+    """
+    read = bool(nuts_off(studs) or _pulled_less(studs, _as_read(studs)[1]))
+    return read or bool(loose_on_the_road(studs))
+
+
 #: What may hold a wheel badly.
 NUTS, BOLTS, STUDS = "nuts", "bolts", "studs"
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scenes.words import sheet_stages, to_do
 from scenes.words import steps as own
-from scenes.words import to_do
 from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
 from sim.parts.fastener import bolt_warnings
@@ -129,3 +129,33 @@ def test_few_threads_have_one_cure(engaged_mm, spacer_mm, cure):
     )
     (said,) = bolt_warnings(case)
     assert said.endswith(f"take {cure}") or f"take bolts {cure}" in said
+
+
+def test_a_list_says_with_what_margin_no_stud_passes():
+    """`index` has a band for each stud, the list one margin: two answers may part by it, and nothing said so."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_runout_um = 110\n')
+    (rest,) = (step for step in to_do.next_steps(run) if "then on another stud" in step.what)
+    assert "no stud brings it under its limit, 11" in rest.why
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_runout_um = 55\n')
+    assert not any("no stud brings it" in step.why for step in to_do.next_steps(run))
+
+
+@pytest.mark.parametrize(("torques", "slack"), [("140, 330, 140, 140, 140", False), ("140, 330, 140, 30, 140", True)])
+def test_beside_a_stud_that_was_pulled_too_hard_no_nut_is_loose_that_is_not(torques, slack):
+    """Of 140 N m beside one at 330 the list looked at nuts that were loose or off."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(f'base = "rear_solid_300"\n[studs]\ntorque_nm = [{torques}]\n')
+    steps = to_do.next_steps(run)
+    assert own.STUDS_FIRST in steps
+    assert (own.NUTS_FIRST in steps) is slack
+
+
+def test_a_stage_of_a_rotor_that_stands_held_takes_no_wheel_off():
+    """Rocked and checked with wheel and caliper off, under the head "Wheel off: mark the rotor"."""
+    run = read_corner(20.0)
+    run.forecast.dtv_um = run.forecast.dtv_um * 0.0 + 3.0
+    run.forecast.dtv_highest_band_um = (2.0, 4.0)
+    stages = sheet_stages.of_list(run.case, to_do.next_steps(run))
+    (stage,) = (one for one in stages if any(work.key == "flange play" for work in one.works))
+    assert stage.name == sheet_stages.STANDS

@@ -246,7 +246,7 @@ def worn_orders(
     """
     one = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness)
     turns = distance_km * disc.revolutions_per_km
-    states, _ = states_at(march(one, float(turns.max()), most_turns=MOST_DRAWN_TURNS), turns)
+    states = states_at(march(one, float(turns.max()), most_turns=MOST_DRAWN_TURNS), turns)
     cells = one.face_cells
     face = -states[:, : 2 * cells] - states[:, 2 * cells : 4 * cells]
     if one.law.has_film:

@@ -24,9 +24,9 @@ from sim.units import is_finite, is_number, shown
 from sim.wear.brake import COARSE, Brake, Fineness
 from sim.wear.disc import WearProblem, make_problem
 from sim.wear.grid import fitted
-from sim.wear.march import March, march, states_at
+from sim.wear.march import March, march, rates_at, states_at
 from sim.wear.ranges import draw, drawn_for
-from sim.wear.worn_state import drag_of, dtv_of
+from sim.wear.worn_state import WORK, drag_of, dtv_of
 
 Answer = TypeVar("Answer")
 TOLD_EVERY_S = 2.0  # something is said of draws that take longer than this; judgement
@@ -158,8 +158,7 @@ def follow(
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, fineness, where)
     turns = distance_km * disc.revolutions_per_km
     marched = march(problem, float(turns[-1]), most_turns=MOST_DRAWN_TURNS)
-    states, _ = states_at(marched, turns)
-    return problem, marched, dtv_of(problem, states)
+    return problem, marched, dtv_of(problem, states_at(marched, turns))
 
 
 def spread(
@@ -205,7 +204,7 @@ def spread(
         put = disc if disc.others_mm is None else replace(disc, runout_mm=disc.others_mm[int(row[-2])])
         put = put if disc.starts_um is None else put.starting_at(float(row[-1]))
         problem, marched, dtv = follow(put, replace(brake, **changed), distance_km)
-        _, rates = states_at(marched, distance_km * disc.revolutions_per_km)
+        rates = rates_at(marched, distance_km * disc.revolutions_per_km, WORK)
         return dtv, drag_of(problem, rates, disc.friction)
 
     found = on_all_cores(one, np.column_stack([values, mounted, started]), "drawing the unsettled parameters", progress)

@@ -30,8 +30,17 @@ from sim.wear.evidence import method, moved, weigh_draws
 from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
 from sim.wear.judder import ORDERS, felt
 from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent, spent_share
-from sim.wear.march import MOST_TURNS, March, march, states_at
-from sim.wear.worn_state import drag_of, dtv_of, face_runout_um, fade_km, thickness_of, thickness_under_pad, thin_spots
+from sim.wear.march import MOST_TURNS, March, march, rates_at, states_at
+from sim.wear.worn_state import (
+    WORK,
+    drag_of,
+    dtv_of,
+    face_runout_um,
+    fade_km,
+    thickness_of,
+    thickness_under_pad,
+    thin_spots,
+)
 from sim.weighted import quantile
 
 __all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
@@ -466,16 +475,16 @@ def _march(
 
     marched = march(problem, km * turns, earlier, worn_out, share, MOST_TURNS, worn_share)
     end = min(km * turns, float(marched.revolutions[-1]))
-    if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0][0])):
+    if not (settings.wear_out and spent(case, problem, states_at(marched, np.array([end]))[0])):
         return marched, km, ""
     low, high = 0.0, end
     for _ in range(50):  # wear only grows: halve until the place is found
         middle = 0.5 * (low + high)
-        if spent(case, problem, states_at(marched, np.array([middle]))[0][0]):
+        if spent(case, problem, states_at(marched, np.array([middle]))[0]):
             high = middle
         else:
             low = middle
-    return marched, high / turns, spent(case, problem, states_at(marched, np.array([high]))[0][0])
+    return marched, high / turns, spent(case, problem, states_at(marched, np.array([high]))[0])
 
 
 def _draws(
@@ -544,7 +553,7 @@ def _report(
     case: Case, problem: WearProblem, marched: March, distance: Floats, trace: Floats, drawn: Draws | None
 ) -> Forecast:
     brake, grid, turns = problem.brake, problem.grid, case.drive.revolutions_per_km
-    states, rates = states_at(marched, distance * turns)
+    states, rates = states_at(marched, distance * turns), rates_at(marched, distance * turns, WORK)
     shape = (distance.size, 2, grid.rings, grid.angles)
     cells = problem.face_cells
     released, braked = (

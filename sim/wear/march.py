@@ -15,7 +15,7 @@ from functools import cache
 
 import numpy as np
 
-from sim.arrays import Floats
+from sim.arrays import Floats, Ints
 from sim.errors import Refused
 from sim.progress import Progress
 from sim.wear.disc import WearProblem, balance
@@ -292,8 +292,8 @@ def _advance(problem: WearProblem, turn: Turn, knot: tuple, going: Floats, allow
     raise Refused("the wear solver cannot keep its error small enough; a parameter must be far outside its range")
 
 
-def states_at(marched: March, revolutions: Floats) -> tuple[Floats, Floats]:
-    """States and rates between the knots, by cubic interpolation through states and rates.
+def states_at(marched: March, revolutions: Floats) -> Floats:
+    """States between the knots, by cubic interpolation through states and rates.
 
     Parameters
     ----------
@@ -303,19 +303,56 @@ def states_at(marched: March, revolutions: Floats) -> tuple[Floats, Floats]:
 
     Returns
     -------
-    tuple of ndarray, shapes (k, size)
-        States, and their change per revolution.
+    ndarray, shape (k, size)
+        [mm], and work in [N mm] at the end.
+
+    Notes
+    -----
+    Hermite's polynomial (handbook).
     """
-    knots = marched.revolutions
-    at = np.asarray(revolutions, dtype=float)
-    if knots.size == 1:
-        return np.repeat(marched.state, at.size, axis=0), np.repeat(marched.rate, at.size, axis=0)
-    low = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, knots.size - 2)
-    h = (knots[low + 1] - knots[low])[:, None]
-    s = (at[:, None] - knots[low][:, None]) / h
+    low, h, s = _places(marched, revolutions)
+    if h.size == 0:
+        return np.repeat(marched.state, s.size, axis=0)
     y0, y1 = marched.state[low], marched.state[low + 1]
     f0, f1 = h * marched.rate[low], h * marched.rate[low + 1]
     jump = y1 - y0
-    state = y0 + s * (f0 + s * ((3.0 * jump - 2.0 * f0 - f1) + s * (f0 + f1 - 2.0 * jump)))
-    rate = (f0 + s * (2.0 * (3.0 * jump - 2.0 * f0 - f1) + s * 3.0 * (f0 + f1 - 2.0 * jump))) / h
-    return state, rate
+    return np.asarray(y0 + s * (f0 + s * ((3.0 * jump - 2.0 * f0 - f1) + s * (f0 + f1 - 2.0 * jump))))
+
+
+def rates_at(marched: March, revolutions: Floats, some: slice = slice(None)) -> Floats:
+    """Change per revolution of the states between the knots: how the polynomial of `states_at` rises.
+
+    Parameters
+    ----------
+    marched : March
+    revolutions : ndarray, shape (k,)
+        Within the march. [rev]
+    some : slice
+        Entries of the state that are asked for; all of hundreds unless given.
+
+    Returns
+    -------
+    ndarray, shape (k, entries)
+        [mm/rev], and work in [N mm/rev] at the end.
+
+    Notes
+    -----
+    Derivative of Hermite's polynomial (handbook).
+    """
+    low, h, s = _places(marched, revolutions)
+    rate = marched.rate[:, some]
+    if h.size == 0:
+        return np.repeat(rate, s.size, axis=0)
+    state = marched.state[:, some]
+    jump, f0, f1 = state[low + 1] - state[low], h * rate[low], h * rate[low + 1]
+    return np.asarray((f0 + s * (2.0 * (3.0 * jump - 2.0 * f0 - f1) + s * 3.0 * (f0 + f1 - 2.0 * jump))) / h)
+
+
+def _places(marched: March, revolutions: Floats) -> tuple[Ints, Floats, Floats]:
+    """Knot before each place, the step from there and the share of it gone; no step where there is one knot alone."""
+    knots, at = marched.revolutions, np.asarray(revolutions, dtype=float)
+    if knots.size == 1:
+        return np.zeros(0, dtype=np.int64), np.zeros(0), at
+    low = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, knots.size - 2)
+    h = (knots[low + 1] - knots[low])[:, None]
+    return low, h, (at[:, None] - knots[low][:, None]) / h

@@ -16,6 +16,8 @@ from sim.wear.disc import WearProblem
 SPOT_SHARE = 0.25
 #: Below this nothing is called a spot. [um]
 SPOT_FLOOR_UM = 0.2
+#: Where a state holds its work, released and braked (2,) each: at its end, as `sim.wear.revolution.rates` has it.
+WORK = slice(-4, None)
 
 
 def dtv_of(problem: WearProblem, states: Floats) -> Floats:
@@ -70,8 +72,8 @@ def drag_of(problem: WearProblem, rates: Floats, friction: float) -> Floats:
     Parameters
     ----------
     problem : WearProblem
-    rates : ndarray, shape (k, size)
-        Rates of the states in a row.
+    rates : ndarray, shape (k, 4)
+        Rates of the states in a row, their entries of `WORK`. [N mm/rev]
     friction : float
 
     Returns
@@ -87,7 +89,7 @@ def drag_of(problem: WearProblem, rates: Floats, friction: float) -> Floats:
     if problem.grid.rings == 1:  # one ring stands at the mean radius, not where the friction of a whole pad acts
         lever = effective_radius(brake.inner_radius_mm, brake.outer_radius_mm) / float(problem.grid.radius_mm[0])
     free = (1.0 - brake.brake_share) * 2.0 * np.pi
-    return np.asarray(friction * lever * rates[:, -4:-2].sum(axis=1) / free * 1e-3)
+    return np.asarray(friction * lever * rates[:, :2].sum(axis=1) / free * 1e-3)
 
 
 def fade_km(distance: Floats, dtv: Floats, limit: float) -> float | None:

@@ -59,7 +59,7 @@ def driven(at: Corner, runout_um: np.ndarray, brake: Brake) -> tuple[np.ndarray,
     disc = disc_of(at, runout_um)
     problem = make_problem(brake, disc.runout_mm, disc.radius_mm, disc.height_mm, TRUE, disc.gauge_radius_mm)
     turns = KM * disc.revolutions_per_km
-    states, _ = states_at(march(problem, float(turns[-1])), turns)
+    states = states_at(march(problem, float(turns[-1])), turns)
     dtv = dtv_of(problem, states)
     life, _ = lives_km(at.case, problem, (states[0], states[-1]), float(KM[-1]))
     return np.where(dtv < NOTHING_UM, 0.0, dtv), np.inf if life is None else life, problem

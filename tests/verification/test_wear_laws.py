@@ -16,7 +16,7 @@ from wear_setup import GAUGE_MM, ONE_RING, angle, depth_rate, depths, orders, pr
 from sim.wear.brake import Fineness, effective_radius
 from sim.wear.disc import make_problem, parts_of
 from sim.wear.march import march, one_turn
-from sim.wear.worn_state import drag_of
+from sim.wear.worn_state import WORK, drag_of
 
 TURNS_10000_KM = 519.5e4
 #: What must hold exactly on the grid holds on one ring and on the layout that forecasts use.
@@ -256,7 +256,7 @@ def test_a_sticking_slide_keeps_its_pad_on_and_makes_one_thin_spot(rings):
     assert force[0] == pytest.approx(60.0 - 1500.0 * 0.018, abs=25.0)
     lever = effective_radius(one.brake.inner_radius_mm, one.brake.outer_radius_mm)
     by_hand = 0.4 * lever * force.sum() * 1e-3  # of whole pads, wherever the rings stand
-    assert drag_of(one, rate[None], 0.4)[0] == pytest.approx(by_hand, rel=1e-9 if rings == 1 else 0.03)
+    assert drag_of(one, rate[None, WORK], 0.4)[0] == pytest.approx(by_hand, rel=1e-9 if rings == 1 else 0.03)
 
 
 def test_film_settles_at_its_thickness_under_even_pressure():

@@ -23,7 +23,8 @@ from sim.parts.case import Caliper, Case, Drive
 from sim.wear.brake import Fineness
 from sim.wear.draws import COARSE
 from sim.wear.forecast import Settings, drive
-from sim.wear.march import march, start, states_at
+from sim.wear.march import march, rates_at, start, states_at
+from sim.wear.worn_state import WORK
 
 QUICK = Settings(draws=0)
 
@@ -87,9 +88,11 @@ def test_a_march_in_two_parts_is_the_same_march():
 
 def test_dense_output_passes_through_the_knots():
     marched = march(problem(), 3e6)
-    states, rates = states_at(marched, marched.revolutions)
+    states, rates = states_at(marched, marched.revolutions), rates_at(marched, marched.revolutions)
     assert np.allclose(states, marched.state, rtol=0, atol=1e-16)
     assert np.allclose(rates, marched.rate, rtol=1e-6, atol=1e-15)
+    between = np.linspace(0.0, 3e6, 7)
+    assert np.array_equal(rates_at(marched, between, WORK), rates_at(marched, between)[:, -4:])
 
 
 def test_start_is_a_march_of_nothing():

@@ -56,7 +56,7 @@ def depth_rate(one):
 def dtv_um(one, revolutions):
     """Thickness variation at the gauge radius at some revolutions. [um]"""
     at = np.atleast_1d(np.asarray(revolutions, dtype=float))
-    return dtv_of(one, states_at(march(one, float(at[-1])), at)[0])
+    return dtv_of(one, states_at(march(one, float(at[-1])), at))
 
 
 def even_rings(old, count):
@@ -88,7 +88,7 @@ def even_rings(old, count):
 def depths(one, revolutions):
     """Depths at some revolutions, (k, 2, rings, angles). [mm]"""
     at = np.atleast_1d(np.asarray(revolutions, dtype=float))
-    states, _ = states_at(march(one, float(at[-1])), at)
+    states = states_at(march(one, float(at[-1])), at)
     cells = one.face_cells
     return states[:, : 4 * cells].reshape(at.size, 2, 2, one.grid.rings, one.grid.angles).sum(axis=1)
 

@@ -14,8 +14,8 @@ import threading
 import time
 import zipfile
 import zlib
-from collections.abc import Callable, Iterable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import metadata
 from pathlib import Path
@@ -27,6 +27,8 @@ from numpy.typing import NDArray
 CACHE_VERSION = 2  # of the file's own form
 MAX_FILE_BYTES = 200_000_000  # no flexibility of ours is as large
 LEFT_LYING_S = 86_400.0  # a passing file so old is nobody's any more; judgement
+# Whoever finds the same geometry at work elsewhere waits so long for it: twice what the longest takes; judgement.
+WAIT_S, LOOK_AGAIN_S = 120.0, 0.05
 MAX_FILES = 150  # those longest unused go first; some 3 MB each; judgement
 PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
@@ -87,18 +89,56 @@ def fetch(
     """
     digest = hashlib.sha256(f"{CACHE_VERSION}|{code_digest(made_by)}|{identity}".encode()).hexdigest()[:24]
     path = folder() / f"{name}-{digest}.npz"
-    words: tuple[str, ...] = ()
-    if _is_there(path):
-        arrays = _read(path, digest)
-        if arrays is not None:
-            with suppress(OSError):
-                path.touch()  # in use: others go first
-            return arrays, ()
-        words = (f"a stored {name} flexibility was damaged and has been rebuilt",)
-    arrays = build()
-    if not _write(path, digest, arrays):
-        words += ("the cache folder cannot be written: this geometry is computed again next time",)
+    arrays, words = _found(path, digest, name)
+    if arrays is not None:
+        return arrays, words
+    with _by_one(path) as waited:
+        if waited:  # somebody else has made it meanwhile, or has given up
+            arrays, _ = _found(path, digest, name)
+            if arrays is not None:
+                return arrays, ()
+        arrays = build()
+        if not _write(path, digest, arrays):
+            words += ("the cache folder cannot be written: this geometry is computed again next time",)
     return arrays, words
+
+
+def _found(path: Path, digest: str, name: str) -> tuple[dict[str, NDArray] | None, tuple[str, ...]]:
+    """What is stored, if it is there and whole; a sentence where it is damaged."""
+    if not _is_there(path):
+        return None, ()
+    arrays = _read(path, digest)
+    if arrays is None:
+        return None, (f"a stored {name} flexibility was damaged and has been rebuilt",)
+    with suppress(OSError):
+        path.touch()  # in use: others go first
+    return arrays, ()
+
+
+@contextmanager
+def _by_one(path: Path) -> Iterator[bool]:
+    """Let one process at a time make what stands in a file; whether another was at it. The system ends every claim."""
+    passing, handle, waited = path.with_suffix(".lock.part"), None, False
+    with suppress(OSError, ImportError):  # no folder to write in, or a system without such claims: as many as like
+        import fcntl
+
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle = os.open(passing, os.O_RDWR | os.O_CREAT, 0o600)
+        until = time.monotonic() + WAIT_S
+        while time.monotonic() < until:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError:
+                waited = True
+                time.sleep(LOOK_AGAIN_S)
+    try:
+        yield waited
+    finally:
+        if handle is not None:
+            with suppress(OSError):
+                passing.unlink(missing_ok=True)
+            os.close(handle)
 
 
 @cache

@@ -10,6 +10,7 @@ import stat
 import subprocess
 import sys
 import threading
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -261,6 +262,46 @@ def test_many_at_once_all_get_the_right_answer(own_folder):
         same(arrays)
         assert words == ()
     assert [file.suffix for file in own_folder.iterdir()] == [".npz"]
+
+
+def test_what_another_is_making_is_waited_for_and_read(own_folder):
+    """Two processes that began together each built the same flexibility, seconds of work for nothing."""
+    begun, make = threading.Event(), Maker()
+
+    def slowly():
+        begun.set()
+        time.sleep(0.2)
+        return make()
+
+    first = threading.Thread(target=disk_cache.fetch, args=("thing", "identity", slowly, MAKER))
+    first.start()
+    assert begun.wait(10.0)
+    another = Maker()
+    arrays, words = disk_cache.fetch("thing", "identity", another, MAKER)
+    first.join()
+    same(arrays)
+    assert (make.calls, another.calls, words) == (1, 0, ())
+    assert [path.suffix for path in own_folder.iterdir()] == [".npz"]
+
+
+def test_who_is_never_done_holds_nobody_up_for_long(own_folder, monkeypatch):
+    monkeypatch.setattr(disk_cache, "WAIT_S", 0.1)
+    begun, done = threading.Event(), threading.Event()
+
+    def stuck():
+        begun.set()
+        done.wait(10.0)
+        return Maker()()
+
+    first = threading.Thread(target=disk_cache.fetch, args=("thing", "identity", stuck, MAKER))
+    first.start()
+    assert begun.wait(10.0)
+    make = Maker()
+    same(disk_cache.fetch("thing", "identity", make, MAKER)[0])
+    assert make.calls == 1
+    done.set()
+    first.join()
+    same(disk_cache.fetch("thing", "identity", make, MAKER)[0])
 
 
 def test_many_read_at_once_whatever_sweeps_the_memory_meanwhile(own_folder):

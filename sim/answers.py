@@ -95,7 +95,8 @@ def _as_driven(run: Run) -> dict[str, Any]:
     """Block of the corner as driven; nothing in runs of an earlier version."""
     if run.as_driven is None:
         return {}
-    return {"as_driven": block(run.case, run.as_driven, reading_doubt_um(run.case))}
+    of_the_case = {} if run.reading is None else {"of": "the case, not what was read"}
+    return {"as_driven": of_the_case | block(run.case, run.as_driven, reading_doubt_um(run.case))}
 
 
 def _reading(run: Run) -> dict[str, Any]:

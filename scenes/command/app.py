@@ -94,7 +94,7 @@ def drive(
     preset: Preset = "standard",
 ) -> int:
     """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
-    from scenes.command import doing
+    from scenes.command import by_table, doing
     from sim import answers, chain
 
     folder = folder_of(out)
@@ -113,13 +113,15 @@ def drive(
     from scenes.command import tables
     from scenes.words import road as road_words
 
+    told = by_table.of(result, given.mounted, case)
     if as_json:
         tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
-        write_json(answers.drive_answer(result) | road_words.withheld(result) | tested, tables.leads(result))
+        answer = answers.drive_answer(result) | road_words.withheld(result) | tested | told.machine
+        write_json(answer, [*told.leads, *tables.leads(result)])
     else:
         test = () if weighed is None else (tables.road_test(weighed),)
         parts = (tables.found(result), tables.road(result), tables.life(result), tables.road_notes(result), *test)
-        parts += (tables.next_steps(result),)
+        parts = (*tables.leading(told.leads), *parts, tables.next_steps(result, told.steps))
         read_from = given.read_from()
         title = f"{result.case.title}; {read_from}" if read_from else result.case.title
         console.out().print(tables.headed(title, *parts))

@@ -185,9 +185,9 @@ def _short(note: str) -> str:
     return f"{head} (each key's range and source: trueseat keys)." if mark else note
 
 
-def next_steps(run: Any) -> RenderableType:
-    """List what to do next, in order, and the cautions that belong to it."""
-    asked = to_do.next_steps(run)
+def next_steps(run: Any, asked: Sequence[Step] | None = None) -> RenderableType:
+    """List what to do next, in order, and the cautions that belong to it; another list than its own may be given."""
+    asked = to_do.next_steps(run) if asked is None else asked
     warned = cautioned(run.case, [key for step in asked for key in step.keys])
     warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
     return Group(listed(asked), Text(), *warned)

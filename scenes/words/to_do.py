@@ -49,7 +49,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     A clean corner below its limits keeps its rotor on, and a hub face over its limit comes before every stud position.
     What needs wheel, caliper or rotor off comes behind the work that takes it off.
     """
-    asked = _asked(run)
+    asked = asked_of(run)
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run, asked)
     if _stays_on(run):
@@ -59,7 +59,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     return _as_found(run, asked)
 
 
-def _asked(run: Any) -> Asked:
+def asked_of(run: Any) -> Asked:
     """What this corner asks for beside the order of work."""
     case, rotor = run.case, _rotor(run)
     return replace(
@@ -109,7 +109,7 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     read = _thickness_known(run) and not unread
     thickness = () if read else ("thickness",)
     why = "" if read else UNREAD_WHY
-    if _held_as_read(run):
+    if held_as_read(run):
         off = as_it_stands(case, asked, *thickness, why=why)
         return (*off, steps.CHECKED, stays, back(case, off), *road_torque, service)
     if clamped_by.startswith(BARE_NUTS):
@@ -122,7 +122,7 @@ def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     return (*off, stays, *over, back(case, off), *road_torque, service)
 
 
-def _held_as_read(run: Any) -> bool:
+def held_as_read(run: Any) -> bool:
     """Whether it is still held as it was read on clean faces, under its nuts: wheel and caliper are off."""
     cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
     return cleaned and bool(run.reading.clamped_by == "nuts and spacers")
@@ -141,7 +141,7 @@ def _given_up(run: Any, asked: Asked) -> bool:
     """
     by_its_stamp = asked.stamp is not None and _worn(run) is None
     given = any(step.keys == steps.GIVEN_UP for step in asked.rotor)
-    return by_its_stamp or given or (bool(asked.rotor) and not _held_as_read(run))
+    return by_its_stamp or given or (bool(asked.rotor) and not held_as_read(run))
 
 
 def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -167,7 +167,7 @@ def _new_reading(run: Any, asked: Asked, dialled: bool = True) -> tuple[Step, ..
 
     ``dialled``: whether the dial stands at the rotor since an earlier reading.
     """
-    stud = _move_to(run, asked)
+    stud = move_to(run, asked)
     told = (worded_work.moved(run.case, stud),) if stud else ()
     parts = (("fit", "tighten", "read"),) if dialled else (("fit", "tighten"), ("dial", "read"))
     read = tuple(do(run.case, *keys, told=told) for keys in parts)
@@ -186,12 +186,12 @@ def _may_move(run: Any, asked: Asked) -> bool:
         return False
     if asked.rotor or asked.hub == steps.HUB_FIRST:
         return True  # another rotor, of which nothing is known, or a face that is read first
-    if _held_as_read(run) and getattr(run.reading, "move_to", None) == 0:
+    if held_as_read(run) and getattr(run.reading, "move_to", None) == 0:
         return runout(run).state != ABOVE
     return not no_stud_passes(run.case)
 
 
-def _move_to(run: Any, asked: Asked) -> int | None:
+def move_to(run: Any, asked: Asked) -> int | None:
     """Stud, from 1, to which readings of clean faces order the rotor moved at once; None where none is, or it goes."""
     stud = getattr(run.reading, "move_to", None)
     if not stud or stud - 1 not in run.case.studs.positions:
@@ -211,7 +211,7 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     if measured and not (again or asked.rotor or asked.stamp or is_stated(case)):
         again = (Step((worded_work.against_stamp(case),)),)
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
-    stands = _held_as_read(run) and not anew
+    stands = held_as_read(run) and not anew
     dialled = stands or bool(turns)
     if stands:
         listed = [*as_it_stands(case, asked, *reading, why=why), *again]
@@ -291,7 +291,7 @@ def _with_how(case: Case, step: Step) -> Step:
 def lead(run: Any) -> str:
     """Say in one line what the list of steps comes to: what a technician reads first."""
     listed, pads = next_steps(run), " The pads are worn out as given: renew them too." if worn_out(run.case) else ""
-    return f"{_led_by(run, _asked(run), listed)}{pads}"
+    return f"{_led_by(run, asked_of(run), listed)}{pads}"
 
 
 def _then(asked: Asked, led: Step | None = None) -> str:
@@ -342,7 +342,7 @@ def _led_behind(run: Any, asked: Asked, listed: tuple[Step, ...]) -> str:
         return "Measure the thickness again, then take the rotor off and clean hub face and rotor seat."
     if asked.hub in steps.HUBS:
         return "Take the rotor off, clean both faces and read the hub face again: over its limit, no rotor cures it."
-    if stud := _move_to(run, asked):
+    if stud := move_to(run, asked):
         return f"Rotor off, put the painted hole on stud {stud}, hold it and read it there."
     if steps.THREE_TURNS in listed:
         return "Nuts slackened and tightened anew until there are three turns: their middle counts."

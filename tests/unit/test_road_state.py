@@ -394,6 +394,11 @@ def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clampe
     else:
         assert read["driven_low_um"] < read["driven_middle_um"] < read["driven_high_um"]
     assert answer["face_runout_um"][0][0] == pytest.approx(read["driven_middle_um"], rel=0.02)
+    assert answer["as_driven"]["of"] == "the case, not what was read"
+    # What `causes` orders of the same table, which the list below does too.
+    assert main(["causes", str(table), "--case", str(corner), "--json"]) == 0
+    causes = json.loads(capsys.readouterr().out)
+    assert (answer["do"], answer["next"]) == (causes["do"], causes["next"])
     assert main(asked) == 0
     printed = " ".join(capsys.readouterr().out.replace("\u00a0", " ").split())
     first = printed.split("after thickness")[0]

@@ -1,0 +1,89 @@
+"""What a table of readings orders beside a forecast driven from it: it leads where the corner's list has it not."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from scenes.words import acts, causes_do, steps, to_do, work_order
+from scenes.words.steps import Step
+from scenes.words.work_list import Asked, held
+from sim.causes import names
+from sim.causes.one_act import MOVES, first_step
+from sim.files.readings_rows import CLEAN_STATES
+
+if TYPE_CHECKING:
+    from sim.causes.decision import Decision
+
+LEADS = "By these readings, before any figure below: {lead}"
+AS_ORDERED = (
+    "Do what the readings order: the first line of this answer (its card: trueseat causes {table} --case {case} --out "
+    "FOLDER). What is read goes into the table."
+)
+ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goes back on, before an answer orders it."
+
+
+def leads(run: Any, decided: Decision, lead: str) -> str:
+    """Say what the readings order, where the list of the corner does something else; empty where it does not.
+
+    Parameters
+    ----------
+    run : Any
+        Driven from those readings.
+    decided : Decision
+        With the corner's case.
+    lead : str
+        Its order in words (`scenes.words.causes_do.first_line`).
+    """
+    return "" if _in_the_list(run, decided) else LEADS.format(lead=lead)
+
+
+def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step, ...]:
+    """List what to do: as the corner's list, or as the table alone orders it, where that is something else.
+
+    Parameters
+    ----------
+    run : Any
+        Driven from those readings.
+    decided : Decision
+        With the corner's case.
+    table, case : str
+        Their names, for the command that makes the card.
+    """
+    listed = to_do.next_steps(run)
+    if _in_the_list(run, decided):
+        return listed
+    asked = to_do.asked_of(run)
+    first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
+    if not to_do.held_as_read(run):
+        first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
+    keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it
+    return *first, steps.own(AS_ORDERED.format(table=table, case=case), "", *keys), steps.own(ASK_AGAIN)
+
+
+def _in_the_list(run: Any, decided: Decision) -> bool:
+    """Whether the corner's own list does what the readings order, or what comes before every reading.
+
+    What a list leaves on by its figures stays only where the readings leave it on too.
+    """
+    found, case = decided.found, decided.case
+    if found is None or case is None or causes_do.before_readings(found, case):
+        return True
+    listed, asked = to_do.next_steps(run), to_do.asked_of(run)
+    cleaned = decided.told.states[-1].state in CLEAN_STATES
+    ordered = causes_do.by_machine(decided)
+    do, stud = first_step(ordered["do"], cleaned), ordered["next_studs_turned"]
+    if do in MOVES:
+        return stud is not None and to_do.move_to(run, asked) == stud + 1
+    stays = bool(set(steps.STAYS) & set(listed))
+    has = {
+        names.LEAVE: True,
+        names.CLEAN: not cleaned and not stays,
+        names.MEASURE + names.BARE_HUB: not cleaned and not stays,
+        names.MEASURE + names.THICKNESS: any("thickness" in step.keys for step in listed),
+        names.HUB_AND_BEARING: asked.hub in steps.HUBS,
+        names.RENEW: bool(asked.rotor),
+        names.UNEVEN_COUNTED: bool(asked.rotor),
+        acts.RENEW_IT: bool(asked.rotor),
+        acts.READ_THE_STAMP: asked.stamp is not None,
+    }
+    return has.get(do, False)

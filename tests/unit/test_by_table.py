@@ -1,0 +1,102 @@
+"""`drive` of a table orders what `causes` and `index` order of it, or what comes before every reading."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from scenes.words import acts, by_table, causes_do, steps, to_do
+from sim.causes import names
+from sim.corner.driven import MountedReading
+from sim.files import dial_readings
+from sim.parts.case import Case
+from tests import fakes
+from tests.unit.hand_made_finding import FOUR, finding
+
+LEAD = "Bearing play, then no part by these readings."
+READ = dial_readings.read(FOUR)
+
+
+def driven(state="cleaned", runout_um=20.0, move_to=0, **told):
+    """A clean corner, read so on the car."""
+    made = fakes.run(dirty=False)
+    trace = 0.5 * runout_um * np.cos(np.radians(np.arange(360.0)))
+    band = (0.9 * runout_um, runout_um, 1.1 * runout_um)
+    made.reading = MountedReading(trace, "nuts and spacers", "the readings", band, np.ones(1), 4.0, state=state)
+    made.reading = replace(made.reading, move_to=move_to, **told)
+    return made
+
+
+def decided(do, case, state="cleaned", **changes):
+    found = finding(do=do, **changes)
+    states = (*found.told.states[:-1], replace(found.told.states[-1], state=state))
+    told = replace(found.told, states=states)
+    return SimpleNamespace(found=replace(found, told=told), read=READ, case=case, told=told, act=ACT)
+
+
+ACT = SimpleNamespace()
+ELSEWHERE = (
+    names.OPEN, names.SCATTERS, names.READ_AGAIN, names.AT_LIMIT, names.GAUGE, names.HUB_AND_BEARING, names.RENEW,
+    names.UNEVEN_COUNTED, names.CLEAN, names.MEASURE + names.BARE_HUB, names.MEASURE + names.FINER_DIAL,
+)  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def _no_act(monkeypatch):
+    monkeypatch.setattr(causes_do.one_act, "as_led", lambda *_: None)
+    monkeypatch.setattr(causes_do.answers, "plain", lambda _: None)
+
+
+@pytest.mark.parametrize("do", ELSEWHERE)
+def test_a_rotor_that_the_readings_do_not_leave_on_is_left_on_by_no_forecast(do):
+    """ "Leave the rotor on: clean as given, it is below its limits" stood where `causes` said that it is not done."""
+    run = driven()
+    assert set(steps.STAYS) & set(to_do.next_steps(run))
+    table = decided(do, run.case)
+    assert by_table.leads(run, table, LEAD) == f"By these readings, before any figure below: {LEAD}"
+    listed = by_table.next_steps(run, table, "read.csv", "own.toml")
+    assert not set(steps.STAYS) & set(listed)
+    assert [step.what for step in listed[-2:]] == [
+        by_table.AS_ORDERED.format(table="read.csv", case="own.toml"),
+        by_table.ASK_AGAIN,
+    ]
+    assert "trueseat causes read.csv --case own.toml --out FOLDER" in listed[-2].what
+    assert listed[0].what.startswith("As read last: car on stands")
+    assert not any("wheel on, crosswise" in step.what for step in listed)
+
+
+def test_what_the_corners_own_list_does_keeps_that_list():
+    clean = driven()
+    found = driven("as found", 90.0)
+    for run, table in (
+        (clean, decided(names.LEAVE, clean.case)),
+        (found, decided(names.CLEAN, found.case, "as found")),
+        (found, decided(names.MEASURE + names.BARE_HUB, found.case, "as found")),
+    ):
+        assert by_table.leads(run, table, LEAD) == "", table.found.do
+        assert by_table.next_steps(run, table, "t", "c") == to_do.next_steps(run)
+
+
+@pytest.mark.parametrize(("at", "own"), [(3, True), (1, False), (None, False)])
+def test_another_stud_than_the_list_names_is_the_tables_own(at, own, monkeypatch):
+    moved = driven("cleaned", 90.0, move_to=4)
+    monkeypatch.setattr(causes_do, "by_machine", lambda _: {"do": names.INDEX, "next_studs_turned": at})
+    assert (by_table.leads(moved, decided(names.INDEX, moved.case), LEAD) == "") is own
+
+
+def test_what_a_case_states_before_every_reading_stands_above_the_table(monkeypatch):
+    run = driven()
+    monkeypatch.setattr(causes_do, "before_readings", lambda *_: "The bearing first.")
+    assert by_table.leads(run, decided(names.OPEN, run.case), LEAD) == ""
+
+
+def test_a_stamp_that_is_read_first_is_the_lists_own_where_it_has_it():
+    thick = "".join(f"thickness,1,0,{angle},9900,as found,\n" for angle in range(0, 360, 30))
+    run = driven()
+    table = decided(names.LEAVE, Case())
+    table.read = dial_readings.parse(FOUR.read_text() + thick, "table")
+    assert causes_do.called(table.found, table.read, Case()) == acts.READ_THE_STAMP
+    assert by_table.leads(run, table, LEAD)

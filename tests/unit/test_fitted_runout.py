@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sim import disk_cache
 from sim.bench import fitted_runout, worn_likeness
 from sim.bench.fitted_runout import (
     ABOVE,
@@ -26,7 +27,7 @@ from sim.bench.fitted_runout import (
     remember,
 )
 from sim.bench.known_parts import HUB_FACE, OWN, WITH_HUB, from_case, from_readings, part_of, to_rotor
-from sim.bench.worn_library import LEAN_ORDERS, Fitted, drawn_brake, fitted_draws, learn, new_disc, worn_orders
+from sim.bench.worn_library import LEAN_ORDERS, Fitted, Library, drawn_brake, fitted_draws, learn, new_disc, worn_orders
 from sim.bench.worn_likeness import recall, shelve
 from sim.errors import BadInput, Refused
 from sim.files.dial_readings import parse
@@ -49,9 +50,20 @@ def quick(monkeypatch):
     monkeypatch.setattr(worn_likeness, "SELF_TESTS", 250)
 
 
+def kept(case, km, count, **seed):
+    """Simulated rotors, kept from run to run while the code that wears them stays: they take most of this file."""
+
+    def build():
+        one = vars(learn(case, [km], count=count, **seed)[0])
+        return {name: value for name, value in one.items() if name.endswith("_um")}
+
+    arrays, _ = disk_cache.fetch("worn-discs", repr((case, km, count, seed)), build, learn.__module__)
+    return Library(distance_km=km, **arrays)
+
+
 @pytest.fixture(scope="module")
 def library():
-    return learn(CASE, [KM], count=500, seed=11)[0]
+    return kept(CASE, KM, count=500, seed=11)
 
 
 def worn(case, lean_um, turn_deg=0.0, km=KM):
@@ -222,7 +234,7 @@ def test_a_reading_within_the_limit_today_does_not_clear_the_fitting():
     """Fixed caliper, 25 000 km: it reads within the limit now, and still remembers more."""
     case = Case(caliper=Caliper(style="fixed"))
     disc = worn(case, (47.0, 3.0j), km=25_000.0)
-    library_25 = learn(case, [25_000.0], count=250)[0]
+    library_25 = kept(case, 25_000.0, count=250)
     found = remember(case, disc, library=library_25)
     bare = remember(case, replace(disc, outboard_um=None, inboard_um=None), library=library_25)
     assert bare.high_spot_deg is None  # two thin spots alike: which of them was the high one cannot be told

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+from sim.bench.face_parted import face_parted
 from sim.bench.looked_since import changed_since
 from sim.bench.low_spot import SEEN, is_seen
 from sim.bench.two_faces import parted_um
@@ -52,7 +53,7 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
     dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
     still = (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
-    still = (*still, *changed_since(readings))
+    still = (*still, *changed_since(readings), *face_parted(readings))
     return tuple(sorted(still, key=lambda one: one.trace == "hub face"))  # last: the rotor comes off for it
 
 

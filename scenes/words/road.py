@@ -87,6 +87,18 @@ def worn_start(found: Any, limit_um: float) -> Uneven | None:
     return None if read_um is None else Uneven(read_um, found.worn_doubt_um, limit_um)
 
 
+def given_counts(run: Any) -> tuple[bool, bool]:
+    """Whether its thickness as given counts, and what that varies by: neither where a micrometer read it on the car."""
+    found = run.forecast
+    worn = None if found is None else worn_start(found, run.case.limits.dtv_um)
+    return getattr(found, "worn_thinnest_mm", None) is None, worn is None
+
+
+def rotor_as_given(run: Any) -> str:
+    """Say why the rotor goes by what its case gives and nobody read; empty where it may stay."""
+    return rotor_goes.as_given(run.case, *given_counts(run))
+
+
 def starts_over(found: Any, limit_um: float) -> Uneven | None:
     """What was read of the worn rotor that a forecast starts from, where that is over its limit; else None."""
     worn = worn_start(found, limit_um)
@@ -180,7 +192,7 @@ def nothing(run: Any) -> Nothing | None:
         return Nothing(RENEWED, f"it was read to vary by {over.figure}, over its limit{refuted}")
     if more := outgrown_said(run.forecast):
         return Nothing(OUTGROWN, more)
-    goes = rotor_goes.as_given(run.case)
+    goes = rotor_as_given(run)
     thin = BY_ITS_STAMP if rotor_goes.by_the_part_set(run.case, goes) else GOES
     for first, holds in ((PART_FIRST, uncentred(run.case)), (thin, goes)):
         if holds:

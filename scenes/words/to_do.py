@@ -449,7 +449,7 @@ def _uncut(run: Any, step: Step) -> Step:
 def _rotor(run: Any) -> list[Step]:
     """What is done with the rotor itself: by its stamp, its variation as read, then by what its file gives."""
     case, worn, slim = run.case, _worn(run), _slim(run)
-    goes = rotor_goes.as_given(case)
+    goes = road_words.rotor_as_given(run)
     over = None if run.forecast is None else road_words.read_over(run.forecast, case.limits.dtv_um)
     if slim and (over is not None or (worn is not None and worn.state == ABOVE)):
         return [steps.worded(steps.RENEW, steps.RENEW_BY_STAMP.what)]  # uneven it goes whatever its stamp
@@ -476,7 +476,7 @@ def _stays_on(run: Any) -> bool:
     if getattr(run.reading, "state", "") not in ("", *CLEAN_STATES):
         return False  # below its limit as found nothing is promised: dirt may cancel what lies under it
     bare, looks = bare_of(run), getattr(getattr(run.reading, "bare_hub", None), "to_look_at", False)
-    goes = _slim(run) or rotor_goes.as_given(run.case)
+    goes = _slim(run) or road_words.rotor_as_given(run)
     if (
         _what_holds(run.case, run.reading)
         or uncentred(run.case)

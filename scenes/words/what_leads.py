@@ -286,7 +286,7 @@ def faces_first(run: Any) -> str:
 def worn_first(run: Any) -> str:
     """Say of a rotor that was read, before the road, what its thickness orders, or that nobody read it; else empty."""
     forecast, case = run.forecast, run.case
-    if goes := rotor_first(case):
+    if goes := rotor_first(case, *road_words.given_counts(run)):
         return goes
     if forecast is None:
         return ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scenes.words import sheet_stages, to_do
+from scenes.words import sheet_stages, to_do, what_leads
 from scenes.words import steps as own
 from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
@@ -159,3 +159,17 @@ def test_a_stage_of_a_rotor_that_stands_held_takes_no_wheel_off():
     stages = sheet_stages.of_list(run.case, to_do.next_steps(run))
     (stage,) = (one for one in stages if any(work.key == "flange play" for work in one.works))
     assert stage.name == sheet_stages.STANDS
+
+
+def test_a_thickness_that_was_read_tells_better_than_the_one_that_was_given():
+    """Read to vary by 6 µm it was renewed, as its case gives 30; `causes` said "below" of the same table."""
+    given = "[rotor]\nown_thickness_variation_um = 30\n"
+    run = read_corner(20.0, tables=given)
+    run.forecast.dtv_um = run.forecast.dtv_um * 0.0 + 6.0
+    run.forecast.dtv_highest_band_um = (5.0, 7.0)
+    assert own.LEAVE_IT_ON in to_do.next_steps(run)
+    assert "as given" not in what_leads.worn_first(run)
+    unread = read_corner(20.0, tables=given)
+    unread.forecast.worn_as_read_um = None
+    assert any(step.keys == own.GIVEN_UP for step in to_do.next_steps(unread))
+    assert what_leads.worn_first(unread).startswith("The rotor first, as given: its thickness varies by 30")

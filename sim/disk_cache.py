@@ -30,6 +30,8 @@ LEFT_LYING_S = 86_400.0  # a passing file so old is nobody's any more; judgement
 # Whoever finds the same geometry at work elsewhere waits so long for it: twice what the longest takes; judgement.
 WAIT_S, LOOK_AGAIN_S = 120.0, 0.05
 MAX_FILES = 150  # those longest unused go first; some 3 MB each; judgement
+# What is small crowds out nothing that takes long to make: it is counted by itself. 100 MB at most; judgement.
+SMALL_BYTES, MAX_SMALL = 100_000, 1000
 PACKAGE = __name__.partition(".")[0]
 LIBRARIES = ("numpy", "scipy", "scikit-fem", "numba")  # a new release may round or mesh in another way
 # Any import of the package's own modules; a regular expression, because parsing them all takes a tenth of a second.
@@ -275,9 +277,11 @@ def _write(path: Path, digest: str, arrays: dict[str, NDArray]) -> bool:
         with os.fdopen(handle, "wb") as file:
             np.savez(file, digest=np.array(_seal(digest, arrays)), **arrays)  # type: ignore[arg-type]
         Path(temporary).replace(path)
-        kept = sorted(path.parent.glob(OURS), key=lambda item: item.stat().st_mtime)
-        for old in kept[:-MAX_FILES]:
-            old.unlink(missing_ok=True)
+        kept = sorted((one.stat().st_mtime, one.stat().st_size, one) for one in path.parent.glob(OURS))
+        for small, most in ((False, MAX_FILES), (True, MAX_SMALL)):
+            alike = [one for _, size, one in kept if (size <= SMALL_BYTES) is small]
+            for old in alike[:-most]:
+                old.unlink(missing_ok=True)
     except OSError:
         return False
     finally:  # also when interrupted or out of space

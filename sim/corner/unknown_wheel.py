@@ -16,6 +16,7 @@ import numpy as np
 
 from sim.arrays import Floats, InShort, read_only
 from sim.corner.wheel_prior import ALLOY_SHARE, DISH_UM, METALS, THICKNESS, THICKNESS_MM, drawn
+from sim.disk_cache import fetch
 from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case, Wheel
@@ -290,9 +291,18 @@ def _seated_by(case: Case) -> tuple[object, ...]:
 
 @lru_cache(maxsize=16)  # as read, driven, reported: one corner is asked for its wheels more than once
 def _surface(asked: _Remembered) -> Floats:
-    """Coefficients of the traces of both faces over `_terms`, through the solved wheels. Shape (13, 720). [um]."""
+    """Coefficients of the traces of both faces over `_terms`, through the solved wheels. Shape (13, 720). [um].
+
+    Kept on disk: the next command on this corner seats none of them again.
+    """
+    wheels = _design(asked.case, asked.open_keys)
+    told = repr((PRESET, asked.seated, asked.open_keys, wheels))
+    arrays, _ = fetch("wheels-driven", told, lambda: {"surface": _solved_surface(asked, wheels)}, __name__)
+    return read_only(arrays["surface"])
+
+
+def _solved_surface(asked: _Remembered, wheels: tuple[Wheel, ...]) -> Floats:
     rough, progress = asked.case, asked.progress
-    wheels = _design(rough, asked.open_keys)
     cases = [replace(rough, wheel=wheel) for wheel in wheels]
     flat = [replace(one, wheel=replace(one.wheel, pad_dish_um=0.0)) for one in cases]
     rings = list(dict.fromkeys(flat))  # a dish costs no new ring
@@ -303,7 +313,7 @@ def _surface(asked: _Remembered) -> Floats:
     traces = np.array([np.stack([one.outboard_um, one.inboard_um]) for one in seats])
     terms = _terms(places(rough, (rough.wheel, *wheels)))
     surface, *_ = np.linalg.lstsq(terms, (traces - traces[0]).reshape(len(terms), -1), rcond=None)
-    return read_only(np.asarray(surface))
+    return np.asarray(surface)
 
 
 def _names(case: Case) -> tuple[str, ...]:

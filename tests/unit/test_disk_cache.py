@@ -331,8 +331,14 @@ def test_many_read_at_once_whatever_sweeps_the_memory_meanwhile(own_folder):
     assert len(answers) == 320
 
 
-def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
-    monkeypatch.setattr(disk_cache, "MAX_FILES", 3)
+@pytest.mark.parametrize(
+    ("small", "bound", "other"), [(0, "MAX_FILES", "MAX_SMALL"), (10**6, "MAX_SMALL", "MAX_FILES")]
+)
+def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch, small, bound, other):
+    """Small ones and large ones each among their own."""
+    monkeypatch.setattr(disk_cache, "SMALL_BYTES", small)
+    monkeypatch.setattr(disk_cache, bound, 3)
+    monkeypatch.setattr(disk_cache, other, 1)
     for k in range(6):
         disk_cache.fetch("thing", f"identity {k}", Maker(), MAKER)
         os.utime(max(own_folder.glob("*.npz"), key=os.path.getmtime), (1000 + k, 1000 + k))
@@ -344,7 +350,7 @@ def test_oldest_files_go_when_there_are_too_many(own_folder, monkeypatch):
 
 
 def test_what_is_in_use_is_not_the_one_that_goes(own_folder, monkeypatch):
-    monkeypatch.setattr(disk_cache, "MAX_FILES", 2)
+    monkeypatch.setattr(disk_cache, "MAX_SMALL", 2)
     disk_cache.fetch("thing", "in use", Maker(), MAKER)
     for k in range(3):
         for file in own_folder.glob("*.npz"):
@@ -357,7 +363,7 @@ def test_what_is_in_use_is_not_the_one_that_goes(own_folder, monkeypatch):
 
 
 def test_files_of_others_in_the_folder_are_left_alone(own_folder, monkeypatch):
-    monkeypatch.setattr(disk_cache, "MAX_FILES", 2)
+    monkeypatch.setattr(disk_cache, "MAX_SMALL", 2)
     own_folder.mkdir()
     np.savez(own_folder / "measurements.npz", a=np.arange(3))
     os.utime(own_folder / "measurements.npz", (1, 1))
@@ -405,6 +411,7 @@ MAKERS = {
     "sim.bodies.vanes": "sim.bodies.pitch_mesh",
     "sim.spigot.stress": "sim.seating.prepared",
     "sim.bench.worn_library": "sim.wear.revolution",
+    "sim.corner.unknown_wheel": "sim.solvers.contact",
 }
 
 

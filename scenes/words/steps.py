@@ -258,10 +258,13 @@ STAYS_READ = own(
 STAYS_READ_NEAR_HUB = worded(STAYS_READ, f"{STAYS_READ.what} {NEAR_HUB}")
 #: Of one that is still held as it was read: what no runout tells.
 CHECKED = own(
-    "Checks before it stays on: stamp read, the thinnest place over it, else new rotors, both of the axle; no crack, "
-    "as far as a fitted rotor shows, cracked is scrap; with new ones the faces cleaned, the hub face read bare, the "
-    "runout read again. The bare hub face, where nobody read it, when the rotor is next off.",
+    "Checks before it stays on: of one turn alone a second that repeats it, else read as it stands till three agree; "
+    "stamp read, the thinnest place over it, else new rotors, both of the axle; no crack, as far as a fitted rotor "
+    "shows, cracked is scrap; with new ones the faces cleaned, the hub face read bare, the runout read again. The bare "
+    "hub face, where nobody read it, when the rotor is next off.",
     "",
+    "checks",
+    "read",
 )
 #: What is behind a rotor that is still held as it was read.
 AS_READ = ("support", "lift", "park brake off", "wheel off", "mark", "home", "spacers", "caliper off", "dial")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scenes.pages.fitting_sheet import sheet_html
 from scenes.words import sheet_stages, to_do, what_leads
 from scenes.words import steps as own
 from sim.corner.driven import MountedReading
@@ -37,7 +38,12 @@ def test_a_check_that_fails_leads_somewhere():
     assert told[0].startswith("As read last: car on stands")
     assert told[1] == "Rock the hub: with play, bearing first."
     checks = next(what for what in told if what.startswith("Checks before it stays on"))
-    for end in ("over it, else new rotors, both of the axle", "cracked is scrap", "the runout read again"):
+    for end in (
+        "of one turn alone a second that repeats it, else read as it stands till three agree",
+        "over it, else new rotors, both of the axle",
+        "cracked is scrap",
+        "the runout read again",
+    ):
         assert end in checks
 
 
@@ -159,6 +165,7 @@ def test_a_stage_of_a_rotor_that_stands_held_takes_no_wheel_off():
     stages = sheet_stages.of_list(run.case, to_do.next_steps(run))
     (stage,) = (one for one in stages if any(work.key == "flange play" for work in one.works))
     assert stage.name == sheet_stages.STANDS
+    assert "<th>turn 2</th>" in sheet_html(run.case, listed=to_do.next_steps(run))  # room for the second turn
 
 
 def test_a_thickness_that_was_read_tells_better_than_the_one_that_was_given():

@@ -451,6 +451,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             return f"Next: {acts.look_at(found.hub_face)}."
         if wanted == names.BARE_HUB and act.at_odds_once(found.told, found.hub_face):
             return mountings.face_at_odds(found.told)
+        if wanted == names.BARE_HUB and found.hub_face is not None:
+            return f"{mountings.FACE_BEFORE_A_PART}."
         if wanted == names.ANOTHER_STUD and (again := stays_on_hub.one_turn(found.told, wanted, stud_to_read(found))):
             return again
         if wanted == names.SECOND_TURN:

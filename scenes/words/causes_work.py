@@ -55,6 +55,8 @@ OVER_SCALE_NOW = {
 BARE_FACE = "Read the bare hub face, one turn."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
+#: Before a part is named by a face that was read by one turn.
+FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{acts.FACE_OVER}"
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
@@ -254,6 +256,8 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
         return acts.look_box(open_yet)
     if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
         return FACE_ONCE_MORE
+    if found.do == names.MEASURE + names.BARE_HUB and found.hub_face is not None:
+        return FACE_FURTHER
     if dial_unset(keys):
         return FACE_BY_DIAL
     return BARE_FACE if not read_clean(found) and "clean" not in keys else ""

@@ -41,7 +41,7 @@ DO = {
     ),
     act.SEAT: (
         f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {{humps}}"
-        f"{words.capital(acts.READ_CLEANED_AGAIN)}."
+        f"{words.capital(acts.READ_CLEANED_AGAIN)}.{{bare}}"
     ),
     act.MICROMETER: (
         "Next: {again}. It varies by {thickness} as read, limit {dtv}: that does not tell. Above it then: renew the "
@@ -109,6 +109,12 @@ BARE_ONCE_MORE = (
 FACE_AT_ODDS = (
     f"Next: {acts.BARE_HUB} once more: {{stayed}} stays with the hub, though it was cleaned twice, and its bare face "
     "does not explain it. It was read by one turn alone: where a second reads as that one did something lies between."
+)
+#: Before a part is named: by that face studs were chosen, and by it the part is.
+FACE_BEFORE_A_PART = (
+    f"Next: {acts.BARE_HUB} once more, as a further turn, before a part is named: it was read by one turn alone, and "
+    "which studs were tried rests on it. Begun at another place, or written the other way round, that turn looks as "
+    "sound. Ask again with both: a stud that nobody tried and that may pass by them is tried first"
 )
 #: An even rotor needs no second question.
 AT_ONCE = (
@@ -291,6 +297,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = HIDDEN
     elif todo.what == act.BARE_HUB and act.at_odds_once(told, face):
         order = face_at_odds(told)
+    elif todo.what == act.BARE_HUB and face is not None:
+        order = f"{FACE_BEFORE_A_PART}."
     elif todo.cancels:
         order = HUB_UNREAD
     elif stays_on_hub.one_turn(told, todo.what, todo.studs_turned):
@@ -340,6 +348,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)
+    said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
     said += to_read_again.stand_no_more_said(list(gone))
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)

@@ -11,7 +11,7 @@ from sim.bench import finer_gauge, last_look, second_turn
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
-from sim.bench.one_turn import rests_on
+from sim.bench.one_turn import bare_once, rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
@@ -172,7 +172,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
             what, stud = OPEN, here  # only this rotor holds it down
         if _by_its_face(what, told, face) or (what == OPEN and at_odds_once(told, face)):
             what, stud = BARE_HUB, here  # its share is not told before that face is
-        what, stud = _on_one_turn(what, stud, readings, told)
+        what, stud = _on_one_turn(what, stud, _ends(what, told, last, face, against.limit_um), readings, told)
         if what in ENDS and last.state in CLEAN_STATES and last.clamped_by == BARE_NUTS:
             what, stud = SPACERS, here
         what, stud = _thickness_close(close, what, stud, here)
@@ -183,7 +183,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     return Act(
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
         None if readings.thickness_in_doubt else readings.thinnest_mm,
-        face, _also(what, last, face), cancels, _even_um(limits) if thickness is None else None,
+        face, _also(what, _ends(what, told, last, face, limits.mounted_runout_um), last, face, readings), cancels,
+        _even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
@@ -199,13 +200,39 @@ def _by_its_face(what: str, told: ToldApart, face: HubFace | None) -> bool:
     return what == OPEN or (face.coarse and what in (HUB, CLEAN_AGAIN))
 
 
-def _on_one_turn(what: str, stud: int, readings: Readings, told: ToldApart) -> tuple[str, int]:
-    """Before reading ends without a part a stud that was read by one turn, and on which that rests, is read once more.
+def _on_one_turn(what: str, stud: int, ends: str, readings: Readings, told: ToldApart) -> tuple[str, int]:
+    """Before reading ends what rests on one turn is read once more: the bare face that chose the studs, or a stud.
 
     See `sim.bench.one_turn`: one whole turn may be begun elsewhere, or written the other way round.
     """
+    if ends == OPEN and bare_once(readings):
+        return BARE_HUB, stud
     at = rests_on(readings, told) if what == OPEN and unexplained(told) else None
     return (what, stud) if at is None else (ANOTHER_STUD, at)
+
+
+def _ends(what: str, told: ToldApart, last: Apart, face: HubFace | None, limit_um: float) -> str:
+    """What is ordered, or what follows it where it is an end at the limit that counts as over it. [um]."""
+    over = what == AT_LIMIT and last.now.turns >= MEAN_OF and last.now.read_um > limit_um
+    return counted_over(told, face) if over else what
+
+
+def counted_over(told: ToldApart, face: HubFace | None) -> str:
+    """What follows where the middle at the end of reading lies over the limit by less than it is sure to.
+
+    The bare face, or the hub by it; both faces once more before a rotor is sought; else the part. By rule.
+
+    Parameters
+    ----------
+    told : ToldApart
+    face : HubFace or None
+        The bare hub face, where it was read.
+    """
+    if face is None:
+        return BARE_HUB
+    if hub_counts_as_over(told, face):
+        return HUB
+    return SEAT if told.again is None and larger_share(told) != HUB_SIDE else OPEN
 
 
 def _held(
@@ -288,11 +315,16 @@ def _even_um(limits: Limits) -> float:
     return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(UNSAID_UM)), 0.0))
 
 
-def _also(what: str, last: Apart, face: HubFace | None) -> tuple[str, ...]:
-    """What is done in the same go: an even rotor is cleaned at once, and with the rotor off its bare hub is read."""
+def _also(what: str, ends: str, last: Apart, face: HubFace | None, readings: Readings) -> tuple[str, ...]:
+    """What is done in the same go: an even rotor is cleaned at once, and with the rotor off its bare hub is read.
+
+    Once more where one turn of it alone is known, before a part.
+    """
     bare = (BARE_HUB,) if face is None or face.as_found else ()
     if what == CLEAN_AGAIN:
         return (BARE_HUB,) if read_once(face) else ()
+    if ends == SEAT:
+        return (BARE_HUB,) if bare_once(readings) else ()
     if what == THICKNESS and last.state not in CLEAN_STATES and len(set(last.positions)) == 1:
         return (CLEAN, *bare)
     return bare if what == CLEAN else ()

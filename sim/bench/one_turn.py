@@ -1,7 +1,9 @@
-"""What rests on one turn alone before reading ends and names no part: on which stud that turn is read once more.
+"""What rests on one turn alone before reading ends: on which stud that is read once more, or whether the bare face is.
 
 A whole turn begun a place late, or written the other way round, is as smooth as a sound one, and nothing in it says so.
 What stays with the hub is the difference of two studs: where one of them was read by one turn, it is no surer than it.
+The studs that were tried were chosen by the bare face: where that was read by one turn, the right one may be none of
+them.
 """
 
 from __future__ import annotations
@@ -47,6 +49,19 @@ def rests_on(readings: Readings, told: ToldApart) -> int | None:
     if explains:
         return explains[0]
     return once[0] if len(twice) < LEAST_STUDS else None
+
+
+def bare_once(readings: Readings) -> bool:
+    """Whether the bare face was read by one turn alone, clean where any turn of it was; not where nobody read it.
+
+    By definition.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    turns = readings.with_parts_of("hub face")
+    return len([one for one in turns if one.state in CLEAN_STATES] or turns) == 1
 
 
 def read_there(told: ToldApart, studs_turned: int) -> tuple[int, ...]:

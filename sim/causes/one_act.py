@@ -8,7 +8,7 @@ from dataclasses import replace
 from sim.bench import next_act as rule
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
-from sim.bench.next_act import HUB_SIDE, Act, hub_counts_as_over, larger_share
+from sim.bench.next_act import Act
 from sim.causes import names
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.thickness import MEAN_OF
@@ -130,11 +130,10 @@ def read_over_it(do: str, told: ToldApart, face: HubFace | None, turns: int, ove
     """
     if do != names.AT_LIMIT or turns < MEAN_OF or not over:
         return None
-    if face is None:
-        return names.BARE_HUB
-    if hub_counts_as_over(told, face):
-        return None if face.read_out else names.BARE_HUB
-    return names.CLEAN if told.again is None and larger_share(told) != HUB_SIDE else None
+    follows = rule.counted_over(told, face)
+    if follows == rule.HUB:
+        return None if face is not None and face.read_out else names.BARE_HUB
+    return {rule.BARE_HUB: names.BARE_HUB, rule.SEAT: names.CLEAN}.get(follows)
 
 
 #: Acts that put the painted hole on a stud and read it there, whatever it is done for.

@@ -219,8 +219,7 @@ OVER_AT_LAST = {
 @pytest.mark.parametrize(("side", "face"), OVER_AT_LAST)
 def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, face, monkeypatch):
     """ "It counts as over: the rotor, renewed or cut", and the only box went on to the wheel: none came off."""
-    for module in (act, mountings.act, card_finding.one_act):
-        monkeypatch.setattr(module, "larger_share", lambda _: side)
+    monkeypatch.setattr(act, "larger_share", lambda _: side)
     made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES[face], read_um=51.0)
     assert walked(made, corner("rear")) == []
     ordered = card_stages.ordered(made, READ, corner("rear"), "")

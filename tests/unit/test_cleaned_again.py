@@ -51,7 +51,7 @@ def test_no_rotor_is_bought_before_its_seat_was_cleaned_once_more_and_then_it_is
     assert "before a rotor is bought: dirt that cleaning left on the rotor's seat turns with the rotor" in text
     assert "stud 3, the same as it was read on last" in text
     assert "state cleaned again" in text
-    act, found, text, sentences = asked(*clean(BAD, BAD, BAD), EVEN, face_of(HUB))
+    act, found, text, sentences = asked(*clean(BAD, BAD, BAD), EVEN, face_of(HUB), face_of(HUB))
     assert act.what == "open"
     assert "then the rotor, renewed or cut as the vehicle maker allows" in text
     assert found.again.over_dirt == ()
@@ -60,7 +60,7 @@ def test_no_rotor_is_bought_before_its_seat_was_cleaned_once_more_and_then_it_is
 
 def test_a_shim_stands_behind_the_part_that_is_ordered_in_its_place():
     """What comes first among the cures is what the table orders."""
-    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB)))
+    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB), face_of(HUB)))
     decided, indexed = decide(read, LIMITS), index_readings(read, read)
     shims = ShimResult(Shim(50.0, 2, 0, 30.0), Shim(100.0, 3, 4, 18.0), None)
     part, shim = cures_as_read(decided, indexed.result, shims, Found())
@@ -105,7 +105,8 @@ def test_who_moved_the_rotor_with_the_second_cleaning_is_not_sent_to_clean_for_e
     """Read on another stud than told: moved back, or obeyed on that one, the second cleaning is beside a first."""
     elsewhere = [*clean(BAD, BAD), mounted(4, HUB, BAD, 3, "cleaned again")]
     for stud in (2, 4):
-        act, found, _, _ = asked(*elsewhere, mounted(stud, HUB, BAD, 4, "cleaned again"), EVEN, face_of(HUB))
+        last = mounted(stud, HUB, BAD, 4, "cleaned again")
+        act, found, _, _ = asked(*elsewhere, last, EVEN, face_of(HUB), face_of(HUB))
         assert (act.what, found.again.went) == ("open", False), stud
     # Put on there again, or tightened anew, nothing was cleaned between: no rotor is bought on that.
     for state in ("cleaned", "retorqued"):
@@ -142,7 +143,7 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     # Crust that no brush takes off the rotor's seat turns with the rotor: it is looked at before one is bought.
     crust = [mounted(stud, 6.0, 45.0, k, state) for k, (stud, state) in enumerate(
         ((2, "cleaned"), (0, "cleaned"), (0, "cleaned again")), 1)]  # fmt: skip
-    act, _, text, _ = asked(*crust, EVEN, face_of(6.0))
+    act, _, text, _ = asked(*crust, EVEN, face_of(6.0), face_of(6.0))
     assert act.what == "open"
     assert "goes with the rotor" in text.partition("; before money is spent a straight edge across the rotor's seat")[0]
     # Nor is it left on where only this rotor holds the runout down.
@@ -261,7 +262,7 @@ def test_a_rotor_whose_hub_face_is_still_to_be_read_out_is_not_called_done_in_th
 
 def test_where_the_thickness_condemns_the_list_stays_with_what_leads():
     """It read "replace the rotor" first beside a lead that orders a reading, the hub, or the stamp."""
-    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB)))
+    read = Readings(5, 140.0, 64.0, 10.0, (*clean(BAD, BAD, BAD), EVEN, face_of(HUB), face_of(HUB)))
     decided, index = decide(read, LIMITS), index_readings(read, read).result
 
     def listed(decision):

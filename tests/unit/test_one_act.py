@@ -309,7 +309,7 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     assert "a pass is not expected" in told
     assert "limit the mounted runout's, under it with a probability of 5 %. Read there it parts hub" in told
     # No stud brings a worse one under the limit: then the part, and that chance is said.
-    worse = read_clean(hub, 1.6 * rotor, 0, 2).bare().mounted(2, "cleaned again").readings()
+    worse = read_clean(hub, 1.6 * rotor, 0, 2).bare().bare().mounted(2, "cleaned again").readings()
     found = weigh(worse, CASE)
     assert found.do == names.RENEW
     why = causes_do.because(found, worse, CASE)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from scenes.words import acts, to_read_again, words
 from sim.causes import names
 from sim.causes import otherwise as ways
+from sim.causes.ordered import LIKELY
 from sim.parts.dial import ABOVE, TOO_CLOSE
 
 if TYPE_CHECKING:
@@ -57,10 +58,17 @@ def reasons(found: Finding) -> list[str]:
 
 
 def _told(found: Finding) -> tuple[Otherwise, ...]:
-    """Other ways of writing down, but for one mounting's where on its stud none counts: no stud fits what scatters."""
-    if not to_read_again.none_counts(found.told):
-        return found.otherwise
-    return tuple(one for one in found.otherwise if one.what == ways.HUB_FACE)
+    """Other ways of writing down that stand against a finding, not where something likelier scatters or stands up."""
+    face, now = found.hub_face, found.told.states[-1].now
+    plays = found.do == names.SCATTERS or bool(now.left_out) or to_read_again.none_counts(found.told)
+    if plays or (face is not None and face.to_look_at):
+        return tuple(one for one in found.otherwise if one.what == ways.HUB_FACE)
+    likely = sum(one.probability for one in found.otherwise) >= LIKELY
+    return tuple(
+        one
+        for one in found.otherwise
+        if one.what == ways.HUB_FACE or (likely and one.probability > found.something_else)
+    )
 
 
 def _reason(one: Otherwise) -> str:

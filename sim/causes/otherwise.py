@@ -92,7 +92,8 @@ def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
 
     Notes
     -----
-    Mirroring every trace is the same as counting every stud the other way: by definition. Odds are judgement.
+    Mirroring every trace is the same as counting every stud the other way: by definition. Odds are judgement. A trace
+    that was read by several turns is the middle of those that agree, and is mirrored with no other.
     """
     out = []
     mounted = {spot.mount: spot.turned for spot in seen.spots if spot.kind == "mounted"}
@@ -111,7 +112,8 @@ def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
         if spot.kind == "hub face" and not checks:
             continue
         size = rows.stop - rows.start
-        if spot.kind in ("mounted", "hub face") and len(seen.spots) > 1:
+        once = seen.traces[k].turns == 1  # nobody writes two turns that agree the other way round
+        if spot.kind in ("mounted", "hub face") and once and len(seen.spots) > 1:
             mirrored = _changed(seen, rows, np.diag(np.tile([1.0, -1.0], size // 2)))
             out.append(_Way(Otherwise(READ, spot.kind, (spot.mount,), (), 0.0), mirrored, priors.misplaced))
         if spot.kind == "hub face":

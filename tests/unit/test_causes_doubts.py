@@ -9,16 +9,19 @@ import pytest
 
 from scenes.words import causes as said
 from scenes.words import causes_do, causes_work, written
+from sim.bench.bare_face import HubFace
 from sim.causes import names, one_act, otherwise
+from sim.causes.answer import Otherwise
 from sim.causes.checks import LARGER, holds_off_centre
 from sim.causes.decision import decide
 from sim.causes.finding import SURE, weigh
 from sim.causes.one_act import NAMED
 from sim.causes.ordered import LIKELY
 from sim.causes.priors import Priors
-from sim.causes.seen import RIM_UM, Seen, Spot
+from sim.causes.seen import RIM_UM, Seen, Spot, seen
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.causes_corner import CASE, Corner, orders
+from tests.unit.hand_made_finding import finding
 from tests.unit.test_mountings import mounted, told
 
 pytestmark = pytest.mark.usefixtures("few_seatings")
@@ -106,6 +109,34 @@ def test_a_trace_that_runs_the_wrong_way_is_weighed(kind, mount):
     assert (top.what, top.trace, top.mounts) == (otherwise.READ, kind, (mount,))
     assert found.finding is None
     assert found.do == names.READ_AGAIN
+
+
+def test_what_was_read_by_two_turns_that_agree_is_not_held_to_be_written_the_other_way_round():
+    """ "With the mounted trace of mount 2 read the other way round it would fit (93 %)" stood under raised metal."""
+    wrong = corner(0, 2, 3, hub=HUB, rotor=ROTOR).bare().readings()
+    wrong = replace(wrong, traces=tuple(mirrored("mounted", 2)(one) for one in wrong.traces))
+    twice = replace(wrong, traces=tuple(one for trace in wrong.traces for one in (trace, replace(trace))))
+    for table, every in ((wrong, [(1,), (2,), (3,), (0,)]), (twice, [])):
+        tried = (way.told for way in otherwise.ways(seen(table), 5, 8.0, Priors()))
+        assert [one.mounts for one in tried if one.what == otherwise.READ] == every
+
+
+@pytest.mark.parametrize("change", ["bearing", "play", "raised metal", "something else", "seldom"])
+def test_no_other_way_of_writing_is_hinted_at_beside_what_is_likelier(change):
+    way = Otherwise(otherwise.READ, "mounted", (1,), (), 0.2)
+    made = finding(otherwise=(way,), something_else=0.1)
+    assert "mount 1 read the other way round (probability 20" in said.verdict(made)
+    now = made.told.states[-1]
+    played = replace(made.told, states=(*made.told.states[:-1], replace(now, now=replace(now.now, left_out=1))))
+    face = HubFace(22.0, 6.0, 22.9, "too close to tell", 64.0, 140.0, 22.0, 6.0, to_look_at=True)
+    changes = {
+        "bearing": {"do": names.SCATTERS},
+        "play": {"told": played},
+        "raised metal": {"hub_face": face},
+        "something else": {"something_else": 0.3},
+        "seldom": {"otherwise": (replace(way, probability=0.14),)},
+    }
+    assert "the other way round" not in said.verdict(replace(made, **changes[change]))
 
 
 def test_a_bare_hub_at_odds_with_the_mountings_is_said():

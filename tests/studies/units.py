@@ -120,7 +120,7 @@ feeler: as found 40 to 300 µm, its thickness, cleaned. In the first three group
 its limit of 50 µm and typed in another unit under `reading_um`; in the last it is 0.1 to 0.8 of it, in µm. Figures
 are written to whole divisions, halves, fifths or whole micrometres, a quarter of the tables each. Refused: the table
 is asked for its unit. Feeler asked: the rotor is left on only once a 0.1 mm feeler has shown the unit. Not left on:
-something else is ordered.
+something else is ordered. The cleaned turn stands in each table twice, as before anything is left on.
 
 {rows}
 

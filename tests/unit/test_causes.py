@@ -227,7 +227,8 @@ def test_no_part_is_ordered_while_it_reads_clean_under_its_limit():
     strong = Corner(3, rotor=orders(44.0)).mounted(0, "cleaned").mounted(2, "cleaned").thickness()
     assert weighed(strong).do == names.MEASURE + names.BARE_HUB  # as readings alone: minutes before a part
     assert weighed(strong.bare()).do == names.CLEAN  # dirt on its seat would read so too
-    assert weighed(strong.mounted(2, "cleaned again")).do == names.RENEW
+    assert weighed(strong.mounted(2, "cleaned again")).do == names.MEASURE + names.BARE_HUB  # its one turn once more
+    assert weighed(strong.bare()).do == names.RENEW
     leans = Corner(23, hub=orders(60.0)).mounted(0, "cleaned").mounted(2, "cleaned")
     assert weighed(leans).do == names.MEASURE + names.THICKNESS
     assert weighed(leans.thickness()).do == names.MEASURE + names.BARE_HUB

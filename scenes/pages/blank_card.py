@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from scenes.pages.templated import environment
 from scenes.plots.numbered_face import numbered_face
-from scenes.words import cautions, fastening, place_by_place, work_order
+from scenes.words import cautions, fastening, place_by_place, work_order, written_rows
 from scenes.words.work_order import PLACES
 from sim.bench.mountings import best_second_position
 from sim.errors import BadInput, Fault
@@ -66,9 +66,9 @@ def card_html(studs: int | None = 5, case: Case | None = None) -> str:
             order=place_by_place.ORDER.format(stud=second),
             hand_on=place_by_place.HAND_ON_CARD,
             cautions=cautions.named(*CAUTIONS),
-            to_write=work_order.TO_WRITE,
-            high_spot=work_order.HIGH_SPOT,
-            written_so=work_order.WRITTEN_SO,
+            to_write=written_rows.TO_WRITE,
+            high_spot=written_rows.HIGH_SPOT,
+            written_so=written_rows.WRITTEN_SO,
         )
     )
     return page if case is None else fastening.said_html(page, case)

@@ -13,7 +13,7 @@ from matplotlib.patches import Circle, FancyArrowPatch
 from scenes import palette
 from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
-from scenes.words import cautions, fastening, sheet_rows, sheet_stages, words, work_order
+from scenes.words import cautions, fastening, sheet_rows, sheet_stages, words, work_order, written_rows
 from scenes.words.work_order import PLACES, SHARES, crosswise
 from sim.parts.case import Case
 
@@ -125,10 +125,10 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, l
             discard="" if any_car else _discard(case),
             limits=limits(case),
             readings=readings,
-            high_spot=work_order.HIGH_SPOT,
+            high_spot=written_rows.HIGH_SPOT,
             held_against=sheet_rows.HELD_AGAINST,
             makers_counts=sheet_rows.MAKERS_COUNTS,
-            written_so=work_order.WRITTEN_SO,
+            written_so=written_rows.WRITTEN_SO,
             angles=[round(360.0 * place / PLACES) for place in range(PLACES + 1)],
             shares=[words.percent(share) for share in SHARES],
             made_on=(made_on or date.today()).isoformat(),

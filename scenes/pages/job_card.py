@@ -24,7 +24,7 @@ from scenes.words import (
     to_read_again,
     what_leads,
     words,
-    work_order,
+    written_rows,
 )
 from scenes.words import causes as said
 from scenes.words.work_order import PLACES
@@ -141,8 +141,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
             to_write=causes_work.written(ordered, causes_work.card_keys(ordered, case, doubts), doubts),
-            high_spot=work_order.HIGH_SPOT,
-            written_so=work_order.WRITTEN_SO,
+            high_spot=written_rows.HIGH_SPOT,
+            written_so=written_rows.WRITTEN_SO,
             weighed=said.WEIGHED,
             not_safe=said.NOT_SAFE,
             small_reading=_small_reading(readings, case),

@@ -29,6 +29,7 @@ from scenes.words import (
     words,
     work_list,
     work_order,
+    written_rows,
 )
 from scenes.words import road as road_words
 from sim import answers
@@ -167,8 +168,8 @@ def _common(
         "pictures": [(picture_uri(item.path), item.caption) for item in pictures],
         "words": words,
         "glossary": words.GLOSSARY,
-        "high_spot": work_order.HIGH_SPOT,
-        "written_so": work_order.WRITTEN_SO,
+        "high_spot": written_rows.HIGH_SPOT,
+        "written_so": written_rows.WRITTEN_SO,
         "page_one_cautions": _page_one(case, keys),
     }
 
@@ -204,7 +205,7 @@ def corner(run: Any) -> dict[str, Any]:
         "steps": (steps := to_do.next_steps(run)),
         "ticks": work_list.ticks(steps),
         "torqued": any("wheel" in step.keys for step in steps),
-        "to_write": work_order.to_write(work_list.foreseen(steps)),
+        "to_write": written_rows.to_write(work_list.foreseen(steps)),
         "lead": to_do.lead(run),
         "weak_points": weak_points.weak_points(run.case),
         "harmonics": _worth_a_row(answers.harmonics(seat)),

@@ -14,6 +14,7 @@ from scenes.words import (
     what_leads,
     words,
     work_order,
+    written_rows,
 )
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, looks, not_clean_yet, reasons, stud_to_read
@@ -181,15 +182,15 @@ def hub_goes(found: Finding) -> bool:
 
 
 def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What is written down on the day, as `scenes.words.work_order.to_write`; a reading is called as it is ordered.
+    """What is written down on the day, as `scenes.words.written_rows.to_write`; a reading is called as it is ordered.
 
     ``keys``: of the work, of `card_keys`; ``why`` as there.
     """
     wanted = set(keys)
     wanted |= {"hub face"} if hub_read_out(found) or found.do == names.SCATTERS else set()  # of the new one
     wanted |= {"thickness"} if new_table(found) else set()
-    name = {work_order.FITTED: _read_as(found, wanted, why)}
-    return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in work_order.to_write(wanted))
+    name = {written_rows.FITTED: _read_as(found, wanted, why)}
+    return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in written_rows.to_write(wanted))
 
 
 def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
@@ -204,7 +205,7 @@ def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
         return second_turn.ROW.format(stud=where_now(found) + 1)
     if found.do == names.CLEAN or not_clean_yet(found):
         return f"cleaned, stud {back_on(found) + 1}"
-    return work_order.FITTED if "clean" in keys else READ_ON.format(stud=where_now(found) + 1)
+    return written_rows.FITTED if "clean" in keys else READ_ON.format(stud=where_now(found) + 1)
 
 
 def _moved_to(found: Finding) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from scenes.words import words, work_order
+from scenes.words import words, written_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -17,7 +17,7 @@ HUB_FACE, HUB_AGAIN, CLEANED_AGAIN = "hub face, clean", "hub face, again", "clea
 #: Over the boxes, and below them: what is ticked is held against the maker's figure, where there is one.
 HELD_AGAINST = "held against"
 MAKERS_COUNTS = "Within or over: the maker's limit, where one is written above."
-FROM_STUD = work_order.TO_WRITE[0][0]
+FROM_STUD = written_rows.TO_WRITE[0][0]
 UNKNOWN = "____"
 
 
@@ -55,7 +55,7 @@ def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[
     """
     wanted = set(keys)
     told = []
-    for head, names in work_order.to_write(wanted):
+    for head, names in written_rows.to_write(wanted):
         several = [one for name in names for one in ((name, HUB_AGAIN) if name == HUB_FACE else (name,))]
         several += [CLEANED_AGAIN] if head == FROM_STUD and "the rest" in wanted else []
         told.append((head, tuple(Row(name, _limit(case, name, any_car)) for name in several)))
@@ -64,7 +64,7 @@ def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[
 
 def _limit(case: Case, name: str, any_car: bool) -> str:
     """The limit of one row. [um]."""
-    if name in work_order.FROM_VALVE:
+    if name in written_rows.FROM_VALVE:
         return ""
     if any_car:
         return UNKNOWN

@@ -48,21 +48,6 @@ ONE_CONDITION = (
     "As found and fitted are read in one condition: the same {nuts} and spacers, the same torque, caliper off and "
     "hung. Pads drag on a rotor and lean on it, and the needle follows them."
 )
-# What is written down, in the order of work, on sheet and cards alike: what counts from stud 1, what from the valve.
-FITTED = "cleaned, fitted"
-FROM_STUD = ("as found", "thickness", "hub face, clean", FITTED, "indexed by ____ holes")
-FROM_VALVE = ("before", "at the end")
-TO_WRITE = (("from stud 1", FROM_STUD), ("wheel on, inboard face, from the valve", FROM_VALVE))
-WRITTEN_AT = {
-    "as found": "as found",
-    "thickness": "thickness",
-    "hub face, clean": "hub face",
-    FITTED: "read",
-    "indexed by ____ holes": "index",
-    "before": "wheel-on trace",
-    "at the end": "last trace",
-}  # the piece of work at which each is written
-HIGH_SPOT = "high spot, °"
 MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as found"  # stages
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
 #: In place of all that leads to a rotor held for reading, where it was read so last.
@@ -81,10 +66,6 @@ DIAL_UP = "Dial on the knuckle"
 EACH_TIME = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
 HUB_OVER_IT = "Over it: bearing and hub first, no rotor cures a hub."
 READ_ANEW = "Read the runout, two turns, caliper still off."
-WRITTEN_SO = (
-    "TIR: highest less lowest. High spot: degrees counter-clockwise from stud 1 (up: 90° is 9 o'clock); wheel on, "
-    "from the valve."
-)
 # Before hands come behind a wheel.
 BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
 REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
@@ -210,19 +191,6 @@ def works(case: Case, keys: Iterable[str]) -> tuple[Work, ...]:
     """
     wanted = set(keys)
     return tuple(one for stage in stages(case) for one in stage.works if one.key in wanted)
-
-
-def to_write(keys: Iterable[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What some pieces of work have written down: rows under their heads, none that no step asks for.
-
-    Examples
-    --------
-    >>> to_write(["as found", "thickness", "clean"])
-    (('from stud 1', ('as found', 'thickness')),)
-    """
-    wanted = set(keys)
-    told = [(head, tuple(row for row in rows if WRITTEN_AT[row] in wanted)) for head, rows in TO_WRITE]
-    return tuple((head, rows) for head, rows in told if rows)
 
 
 def work(case: Case, key: str) -> Work:

@@ -21,7 +21,7 @@ from scenes.command import app, cure
 from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
-from scenes.words import cautions, to_do, worded_work, words, work_order
+from scenes.words import cautions, to_do, worded_work, words, work_order, written_rows
 from scenes.words import steps as own_steps
 from sim import answers
 from sim.bench.stud_position import index_positions
@@ -262,7 +262,7 @@ def test_over_scale_the_sheet_tells_a_torque_only_once_the_rotor_is_home_by_hand
     assert keys[fit : fit + 4] == ["fit", "tighten", "dial", "read"]
     assert "plain side to the rotor" in behind.what
     assert "In stages of" in " ".join(behind.how)
-    assert "as found" not in dict(work_order.to_write(keys))["from stud 1"]
+    assert "as found" not in dict(written_rows.to_write(keys))["from stud 1"]
 
 
 # What must come before what at a corner; common practice, no source, but for the maker's instructions above it.

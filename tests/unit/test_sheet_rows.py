@@ -7,7 +7,7 @@ import html
 import pytest
 
 from scenes.pages.fitting_sheet import sheet_html
-from scenes.words import given_nuts, sheet_rows, sheet_stages, stated_work, to_do, words, work_order
+from scenes.words import given_nuts, sheet_rows, sheet_stages, stated_work, to_do, words, written_rows
 from sim.files.case_file import case_from_text
 from tests import fakes
 
@@ -27,7 +27,7 @@ def test_what_the_list_reads_again_has_its_row_and_every_row_its_limit_and_boxes
     limits = {row.name: row.limit.replace(words.GAP, " ") for row in hub}
     assert list(limits) == [
         *("as found", "thickness", "hub face, clean", "hub face, again"),
-        *(work_order.FITTED, "indexed by ____ holes", "cleaned again"),
+        *(written_rows.FITTED, "indexed by ____ holes", "cleaned again"),
     ]
     assert (limits["thickness"], limits["hub face, again"], limits["cleaned again"]) == ("15 µm", "23 µm", "50 µm")
     assert {row.limit for row in wheel} == {""}  # that of the mounted rotor is for a dial on a bare one
@@ -40,10 +40,10 @@ def test_what_the_list_reads_again_has_its_row_and_every_row_its_limit_and_boxes
 def test_a_corner_that_asks_for_less_has_fewer_rows_and_no_other_car_a_limit_of_this_one():
     case = case_from_text('base = "rear_solid_300"')
     ((_, rows),) = sheet_rows.rows(case, ("thickness", "read"))
-    assert [row.name for row in rows] == ["thickness", work_order.FITTED]
+    assert [row.name for row in rows] == ["thickness", written_rows.FITTED]
     ((_, rows),) = sheet_rows.rows(case, ("read", "the rest"))
-    assert [row.name for row in rows] == [work_order.FITTED, "cleaned again"]
-    several = sheet_rows.rows(case, work_order.WRITTEN_AT.values(), any_car=True)
+    assert [row.name for row in rows] == [written_rows.FITTED, "cleaned again"]
+    several = sheet_rows.rows(case, written_rows.WRITTEN_AT.values(), any_car=True)
     assert {row.limit for _, there in several for row in there} == {sheet_rows.UNKNOWN, ""}
 
 

@@ -9,7 +9,7 @@ import pytest
 from scenes.pages import chalk, fitting_sheet
 from scenes.pages.blank_card import card_html
 from scenes.pages.report import report_html
-from scenes.words import cautions, place_by_place, words, work_order
+from scenes.words import cautions, place_by_place, words, work_order, written_rows
 from sim.parts.case import Case, SpigotScale, Studs, Wheel
 from tests import fakes
 
@@ -61,10 +61,10 @@ def test_what_is_written_down_is_one_list_and_the_valve_has_rows_of_its_own(page
     case = fakes.case()
     sheet, card = fitting_sheet.sheet_html(case), card_html(5, case)
     for page in (sheet, card, page_one[0]):
-        for row in work_order.FROM_STUD:
+        for row in written_rows.FROM_STUD:
             assert f">{row}<" in page, row
-        assert work_order.HIGH_SPOT in html.unescape(page)
-    heads = [head for head, _ in work_order.TO_WRITE]
+        assert written_rows.HIGH_SPOT in html.unescape(page)
+    heads = [head for head, _ in written_rows.TO_WRITE]
     assert heads == sorted(heads, key=sheet.index)
     assert sheet.count("<th>30°</th>") == len(heads)
     assert card.index("wheel on, from the valve") > card.index("from stud 1")
@@ -78,9 +78,9 @@ def test_a_row_to_write_has_its_step_and_a_quiet_corner_asks_for_no_more_than_it
     for row in ("hub face, clean", "cleaned, fitted", "indexed by ____ holes"):
         assert f">{row}<" not in quiet
     assert "uneven by more than 15\xa0µm" in quiet
-    assert set(work_order.WRITTEN_AT) == {row for _, rows in work_order.TO_WRITE for row in rows}
+    assert set(written_rows.WRITTEN_AT) == {row for _, rows in written_rows.TO_WRITE for row in rows}
     keys = {one.key for stage in work_order.stages(fakes.case()) for one in stage.works}
-    assert set(work_order.WRITTEN_AT.values()) <= keys
+    assert set(written_rows.WRITTEN_AT.values()) <= keys
 
 
 def test_a_corner_on_bolts_marks_what_sets_the_rotors_place():
@@ -150,7 +150,7 @@ def test_a_page_counts_one_way_and_asks_for_the_thinnest_place_beside_the_discar
     for page in (sheet, html.unescape(page_one[0])):
         assert "discard (stamped or maker's)" in page
         assert "least read" in page
-        assert "o'clock" not in work_order.HIGH_SPOT
+        assert "o'clock" not in written_rows.HIGH_SPOT
         assert not re.search(r'class="box"></span>(counter-)?clockwise', page)
 
 

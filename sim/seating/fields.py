@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, read_only
 from sim.bodies.displacement import Deformation
 from sim.bodies.stiffness import Stiffness
 from sim.one_thread import one_thread
@@ -18,6 +19,7 @@ from sim.seating.prepared import Body, Preset, Solver, solver_of
 PICTURE_ORDERS = 24  # higher harmonics die out within a few millimetres of the contact
 
 
+@lru_cache(maxsize=4)  # both bodies of two seatings: a drawing asks for the same field part by part
 @one_thread
 def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) -> Deformation:
     """Recover the displacement of a body.
@@ -39,7 +41,7 @@ def recover(case: Case, preset: Preset, which: str, body: Body, loads: Loads) ->
     stiffness, solve = solver_of(case, which, preset)
     load = pressed(stiffness, body, loads, 0 if which == "rotor" else 1)
     (field,) = fields_of(stiffness, solve, load, loads.face[0].shape[0])
-    return moved(field, np.append(loads.motion, (0.0, 0.0))) if which == "rotor" else field
+    return read_only(moved(field, np.append(loads.motion, (0.0, 0.0))) if which == "rotor" else field)
 
 
 def pressed(stiffness: Stiffness, body: Body, loads: Loads, side: int) -> Callable[[int], Complexes]:

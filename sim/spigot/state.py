@@ -13,11 +13,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
-from sim.arrays import Complexes, Floats
+from sim.arrays import Complexes, Floats, read_only
 from sim.bodies.displacement import Deformation
 from sim.errors import Refused
 from sim.one_thread import one_thread
@@ -402,6 +403,7 @@ def _locked_in(joint: Joint, found: Home, trace: Floats, mu: float) -> tuple[Ran
     return (min(lateral), max(lateral)), (min(radial), max(radial)), proof
 
 
+@lru_cache(maxsize=4)  # a drawing asks for the same field part by part
 @one_thread
 def spigot_deformation(
     case: Case, state: SpigotState, which: str = "rotor", preset: str = "standard"
@@ -415,9 +417,9 @@ def spigot_deformation(
         return None
     side = 0 if which == "rotor" else 1
     if state.seated is not None:
-        return bowed(pair, case, which, state.seated.bore[side], state.seated.motion, state.seated.loads)
+        return read_only(bowed(pair, case, which, state.seated.bore[side], state.seated.motion, state.seated.loads))
     if state.stopped is not None:
-        return bowed(pair, case, which, place_loads(pair, state.stopped)[side], state.stopped.motion, None)
+        return read_only(bowed(pair, case, which, place_loads(pair, state.stopped)[side], state.stopped.motion, None))
     return None
 
 

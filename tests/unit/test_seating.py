@@ -412,6 +412,16 @@ def test_whole_field_and_trace_agree(face):
     assert np.abs(axial - axial.mean() - (seated.outboard_um if face == "outboard" else seated.inboard_um)).max() < 0.01
 
 
+def test_a_field_is_recovered_once_for_all_who_ask_for_it():
+    """A drawing of the section asked part by part: four recoveries of a second each."""
+    seated = fast(dirty(SPECK))
+    assert seated.rotor_deformation() is seated.rotor_deformation()
+    assert seated.hub_deformation() is seated.hub_deformation()
+    assert not seated.rotor_deformation().axial_mm.flags.writeable
+    other = fast(dirty(replace(SPECK, height_um=2 * SPECK.height_um)))
+    assert other.rotor_deformation() is not seated.rotor_deformation()
+
+
 def test_faces_meet_where_the_cells_say_so():
     """Rotor face and hub face, both as moved, are apart by the gap of the cell between them."""
     seated = fast(dirty(SPECK))

@@ -89,7 +89,7 @@ READ_ON_WHY = (
     "hub may be its face or what lies on it, and no part is bought. Bearing play is checked"
 )
 #: The same on the job card.
-READ_ON_BOX = f"Bare clean hub face read {{more}} {{dial}}: {{blanks}} µm, each a further turn, 'cleaned'.{FACE_OVER}"
+READ_ON_BOX = "Bare clean hub face read {more} {dial}: {blanks} µm, each a further turn, 'cleaned'."
 FINEST, OR_FINER = "with the finest dial at hand", "with a dial of {mm:g} mm a division or finer"
 #: Before the table refuses it: a true face and a tip that touches nothing read alike.
 ALL_ALIKE = (
@@ -478,12 +478,13 @@ def first_big(said: str) -> str:
 DIALS_UM = (10.0, 5.0, 2.0, 1.0)
 
 
-def look_box(face: HubFace) -> str:
-    """Say the same in the box of a job card."""
+def look_box(face: HubFace, decides: bool = False) -> str:
+    """Say the same in the box of a job card; ``decides``: whether the next box says what follows over the limit."""
     if not face.to_look_at:
         more = more_turns(face)
         dial = OR_FINER.format(mm=finer_division_mm(face)) if face.coarse else FINEST
-        return READ_ON_BOX.format(more=more, dial=dial, blanks=", ".join(["____"] * (2 if "twice" in more else 1)))
+        said = READ_ON_BOX.format(more=more, dial=dial, blanks=", ".join(["____"] * (2 if "twice" in more else 1)))
+        return said if decides else said + FACE_OVER
     return CLEAN_FACE_BOX if face.as_found else LOOK_BOX.format(at=_place(face))
 
 

@@ -105,7 +105,11 @@ NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
 HUB_AS_GIVEN_BOX = "Hub, over its limit as given: play checked; over it as read, too, hub or bearing renewed."
 #: The next rotor covers it, and the new table asks for it.
 NEW_FACE = "hub or bearing renewed, then a new table: its bare face first, ____ µm, before a rotor covers it."
-HUB_BOX = f"Play, or the clean hub face over the maker's limit: {NEW_FACE}"
+HUB_BOX = (
+    "Play, or the clean hub face, middle of its turns ____ µm, over the vehicle maker's limit, ____ µm{unwritten}: "
+    f"{NEW_FACE} Else stop: into the file, ask again."
+)
+UNWRITTEN = " (unwritten {limit:.0f} µm counts)"
 #: Readings that no stage of the list has.
 ONE_TURN = {
     names.RADIAL: "Dial on the rim, the rotor not moved: one turn, ____ µm.",
@@ -299,7 +303,9 @@ def part_boxes(
     """
     face, hub, rotor = found.hub_face, hub_goes(found), found.do in ROTOR_GOES or open_work.names_the_rotor(found)
     counts = hub_read_out(found) and face is not None and (face.at_last or face.counted)
-    box = HUB_COUNTS_BOX if counts else HUB_READ_OUT_BOX if hub_read_out(found) else HUB_BOX
+    unwritten = "" if face is None else UNWRITTEN.format(limit=face.limit_um)
+    of_face = HUB_BOX.format(unwritten=unwritten)
+    box = HUB_COUNTS_BOX if counts else HUB_READ_OUT_BOX if hub_read_out(found) else of_face
     of_hub = (box,) if hub else ()
     by_runout = (found.do == names.RENEW and not given) or (rotor and found.do not in ROTOR_GOES)
     by_stamp = bool(thin) and stated  # else its own stamp is read first, and the rotor then goes by its runout

@@ -12,10 +12,13 @@ from sim.bench.finer_gauge import coarse_face
 from sim.bench.next_act import hub_counts_as_over
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
+from sim.parts.dial import ABOVE
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
 
+#: What renews the rotor: behind a hub whose bare face is over its limit.
+GOES = (names.RENEW, names.UNEVEN_COUNTED)
 #: Before that work: what alone keeps such a rotor on.
 BOX = (
     "Mean of {turns} turns {read:.0f} µm counts as over {limit:.0f} µm: the work below. Only where the vehicle maker's "
@@ -96,4 +99,8 @@ def box(found: Finding) -> str:
 
 def face_read_on(found: Finding) -> HubFace | None:
     """The bare hub face where it is read on with the rotor off for that work, as its lead asks too; else None."""
-    return found.hub_face if isinstance(found, Ordered) and found.counts_over and hub_open(found) else None
+    face, counted = found.hub_face, isinstance(found, Ordered) and found.counts_over and hub_open(found)
+    if face is None or face.read_out or face.as_found:
+        return face if counted else None
+    named = found.do == names.HUB_AND_BEARING or (found.do in GOES and face.state == ABOVE)
+    return face if counted or named else None

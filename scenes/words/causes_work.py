@@ -21,6 +21,7 @@ from scenes.words.causes_do import back_on, looks, not_clean_yet, reasons, stud_
 from sim.bench import next_act as act
 from sim.causes import names
 from sim.corner.road_state import STUDS, held_badly_by
+from sim.files import readings_rows
 from sim.parts.dial import ABOVE
 
 if TYPE_CHECKING:
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 #: Pieces of the work where the action names the stud, and where the work stops.
 FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand{so}."
 AS_THEY_ARE = ", faces as they are"
+#: Behind how a rotor is fitted that goes back where it was, or was first: how that reading is entered.
+GOES_BACK = " Painted hole on stud {stud}; entered under the next mount number, state '{state}'."
 #: Nothing more is read as found than what the file has of it: whether it still reads so.
 AS_FOUND_AGAIN = "Wipe nothing yet: the runout as found once more, beside the file's."
 #: Where a thickness that is even lets the work go on at once.
@@ -249,12 +252,32 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
     return PLAY if key == "flange play" and read_clean(found) else ""
 
 
+def goes_back(found: Finding, keys: Collection[str]) -> str:
+    """Say on which stud a rotor goes back, and how it is entered; empty where the act says so, or another part goes on.
+
+    Parameters
+    ----------
+    found : Finding
+    keys : collection of str
+        Of all the work of the card, of `card_keys`.
+    """
+    named = found.do in (*MOVED, names.READ_AGAIN, names.CLEAN_THEN_INDEX) or new_table(found)
+    if named or "fit" not in keys:
+        return ""
+    if not read_clean(found):
+        return GOES_BACK.format(stud=back_on(found) + 1, state=f"'{readings_rows.CLEANED}'") if "clean" in keys else ""
+    anew = "clean" in keys or looks(found)
+    return GOES_BACK.format(
+        stud=where_now(found) + 1, state=f"'{readings_rows.AGAIN if anew else readings_rows.CLEANED}'"
+    )
+
+
 def _face_now(found: Finding, keys: Collection[str]) -> str:
     """Say how the bare hub face is read; empty where the list's words stand."""
     if found.hub_face is not None and looks(found):
         return acts.look_box(found.hub_face)
     if (open_yet := card_finding.face_read_on(found)) is not None:
-        return acts.look_box(open_yet)
+        return acts.look_box(open_yet, decides=hub_goes(found))
     if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
         return FACE_ONCE_MORE
     if found.do == names.MEASURE + names.BARE_HUB and found.hub_face is not None:

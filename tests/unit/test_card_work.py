@@ -105,7 +105,7 @@ BEFORE = {
 }
 UNDER_A_ROTOR = (
     card_boxes.PART_BOX, card_boxes.BEARING_BOX, card_boxes.HUB_AS_GIVEN_BOX, card_boxes.RENEW_BOX,
-    card_boxes.NEW_BOX, card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_READ_OUT_BOX, open_work.HUB,
+    card_boxes.NEW_BOX, card_boxes.HUB_BOX[:20], card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_READ_OUT_BOX, open_work.HUB,
     open_work.NONE_MENDED, open_work.OWN_FACE, open_work.EITHER[:30], open_work.ROTOR_TOO[:14],
 )  # fmt: skip
 AT_THE_CALIPER = (card_boxes.CALIPER_BOX, card_boxes.PADS_BOX)
@@ -555,3 +555,40 @@ def test_a_runout_that_leaves_a_rotor_on_stands_on_its_card_with_the_limit_that_
     assert "Runout 36" not in " ".join(
         one.what for one in card_boxes.checks(replace(left, do=names.AT_LIMIT, turns=3), "")
     )
+
+
+@pytest.mark.parametrize("state", ["near", "over once"])
+def test_a_hub_is_renewed_by_three_turns_of_its_bare_face_where_its_lead_asks_for_them(state):
+    """ "The middle of three turns decides", and the box below renewed the hub by one turn without a figure."""
+    found = weighed(names.HUB_AND_BEARING, CLEAN, hub_face=FACES[state])
+    listed = " | ".join(
+        one.what for stage in card_stages.card_stages(found, READ, corner("rear"), "") for one in stage.works
+    )
+    order = (
+        "Bare clean hub face read",
+        "Play, or the clean hub face, middle of its turns ____ µm",
+        "Rotor home by hand",
+    )
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    assert "limit, ____ µm (unwritten 23 µm counts): hub or bearing renewed" in listed
+    assert "Else stop: into the file, ask again." in listed
+    assert "Read the clean hub face, one turn" not in listed
+
+
+@pytest.mark.parametrize(
+    ("do", "told", "how"),
+    [
+        (names.CLEAN, AS_FOUND, "'cleaned'"),
+        (names.CLEAN, CLEAN, "'cleaned again'"),
+        (names.MEASURE + names.BARE_HUB, CLEAN, "'cleaned'"),
+        (names.INDEX, CLEAN, ""),
+        (names.RENEW, CLEAN, ""),
+    ],
+)
+def test_a_rotor_that_goes_back_for_a_reading_has_its_stud_and_how_it_is_entered(do, told, how):
+    """Its box said "rotor home": on another stud, or under another state, "it reads so again" cannot be told."""
+    found = weighed(do, told)
+    boxes = [one.what for stage in card_stages.card_stages(found, READ, corner("rear"), "") for one in stage.works]
+    entered = [one for one in boxes if "entered under the next mount number, state" in one]
+    assert [how in one for one in entered] == ([True] if how else [])
+    assert all("Painted hole on stud " in one for one in entered)

@@ -19,13 +19,12 @@ from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide
-from sim.causes.one_act import by_machine
+from sim.causes.one_act import by_machine, rocked_first
 from sim.corner.driven import bearing_unsure, reading_doubt_um
 from sim.corner.road_state import BOLTS, NUTS, held_badly_by, nuts_first, studs_first
 from sim.corner.seated import Seated
 from sim.errors import BadInput, Fault
 from sim.files import dial_readings
-from sim.files.readings_rows import CLEAN_STATES
 from sim.parts import rotor_goes
 from sim.parts.case import HUB_FACE_LIMIT_UM, Case, Limits, usual_hub_face_limit_um
 from sim.parts.dial import TOO_CLOSE
@@ -339,8 +338,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
-        act = by_machine(decided.act, decided.told.states[-1].state in CLEAN_STATES)
-        answer |= {"act": answers.plain(act), "causes": answers.plain(decided.told)}
+        act = answers.plain(by_machine(decided.act, decided.told))
+        answer |= {"act": act, "causes": answers.plain(decided.told), "rocked_first": rocked_first(decided.told)}
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned,

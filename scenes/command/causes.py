@@ -102,7 +102,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     from scenes.words import mountings as said
     from sim import answers
     from sim.causes.names import BARE_HUB
-    from sim.causes.one_act import NAMED, by_machine, read_next, read_over_it
+    from sim.causes.one_act import NAMED, by_machine, read_next, read_over_it, rocked_first
     from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
@@ -119,9 +119,10 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     return {
         **answers.plain(told),
         **ordered,
-        "act": answers.plain(by_machine(todo, told.states[-1].state in CLEAN_STATES)),
+        "act": answers.plain(by_machine(todo, told)),
         "thinnest": _thinnest(decided),
         "unit_tried": left_on.tried(read),
+        "rocked_first": rocked_first(told),
         "words": words,
     }
 

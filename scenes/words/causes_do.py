@@ -322,6 +322,8 @@ def called(found: Finding, read: Readings, case: Case) -> str:
     thin = too_thin(read, case)
     if thin and is_stated(case):
         return acts.RENEW_IT
+    if one_act.shows_play(found.told) and found.do in (names.LEAVE, names.AT_LIMIT):  # as the words say
+        return names.SCATTERS
     if thin and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX, names.RENEW):  # the part set's figure alone
         return acts.READ_THE_STAMP
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)

@@ -10,6 +10,8 @@ from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
 from sim.bench.next_act import Act
 from sim.causes import names
+from sim.files.readings_rows import CLEAN_STATES
+from sim.files.trace import PLAY
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.thickness import MEAN_OF
 
@@ -95,16 +97,27 @@ def decided_by(do: str, wanted: str | None) -> str:
     return names.MEASURE + names.BARE_HUB if wanted == names.BARE_HUB and do in (names.LEAVE, names.AT_LIMIT) else do
 
 
-def by_machine(act: Act, cleaned: bool) -> Act:
-    """What readings alone order as an answer by machine calls it: `decided_by`.
+def shows_play(told: ToldApart) -> bool:
+    """Whether turns of the table show a bearing with play: nothing is left on before it was judged."""
+    return told.states[-1].now.left_out_of == PLAY
+
+
+def rocked_first(told: ToldApart) -> bool:
+    """Whether the hub is rocked before what is ordered holds: turns show play, or one was left out."""
+    return bool(told.states[-1].now.left_out)
+
+
+def by_machine(act: Act, told: ToldApart) -> Act:
+    """What readings alone order as an answer by machine calls it: `decided_by`; the bearing where turns show its play.
 
     Parameters
     ----------
     act : Act
-    cleaned : bool
-        Whether it was read last on clean faces.
+    told : ToldApart
     """
-    do = NAMED[act.what]
+    do, cleaned = NAMED[act.what], told.states[-1].state in CLEAN_STATES
+    if do in (names.LEAVE, names.AT_LIMIT) and shows_play(told):
+        return replace(act, what=rule.SCATTERS)
     decides = decided_by(do, read_next(do, cleaned, act.hub_face, act.turns))
     return act if decides == do else replace(act, what=rule.BARE_HUB)
 

@@ -8,7 +8,7 @@ import pytest
 from scenes.words import causes_do, to_read_again
 from scenes.words import mountings as said
 from sim.bench.shows_play import rocked, shown
-from sim.causes import names
+from sim.causes import names, one_act
 from sim.causes.decision import decide
 from sim.files.dial_readings import Readings, parse
 from sim.files.reading_faults import MOST_TURNS
@@ -66,6 +66,12 @@ def test_a_hand_a_slip_and_the_shape_of_a_rotor_are_no_play():
     again = decided(turn(2, "cleaned", waves), turn(2, "cleaned", waves), dial_um=1.0)
     assert again.act.what == "done"
     assert not again.told.states[-1].now.left_out
+    # An answer by machine leaves nothing on, either, that the words hold until the hub was rocked.
+    shown_so = decided(turn(2, "cleaned", waves), dial_um=1.0)
+    for what in ("done", "at the limit"):
+        assert one_act.by_machine(replace(shown_so.act, what=what), shown_so.told).what == "bearing"
+    assert one_act.by_machine(again.act, again.told).what == "done"
+    assert (one_act.rocked_first(shown_so.told), one_act.rocked_first(again.told)) == (True, False)
     # Fewer places carry fewer waves, and fewer than six tell nothing.
     few = replace(turn(1, "as found"), angle_deg=ANGLE[::3], value_um=KNOCKS[::3])
     assert not shown(Readings(5, 140.0, 64.0, 10.0, (few,)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.words import cautions, fastening, sheet_rows, sheet_stages, words, work_order, written_rows
 from scenes.words.work_order import PLACES, SHARES, crosswise
+from sim.corner.road_state import past_proof, unfit_as_read
 from sim.parts.case import Case
 
 if TYPE_CHECKING:
@@ -29,7 +31,6 @@ ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep t
 # printing it.
 SIZES = (("largest", 9_100), ("larger", 10_400), ("", 11_500), ("full", 99_999))
 OF_A_ROW = 300
-HAND_TIGHT_NM = 15.0  # nuts run up by hand: nothing to fit a wheel with; judgement
 LIMITS = (
     ("mounted runout", "mounted_runout_um", lambda case: case.limits.mounted_runout_um),
     ("hub face runout", "hub_face_runout_um", lambda case: case.hub_face_limit_um),
@@ -154,13 +155,16 @@ def limits(case: Case) -> list[tuple[str, str, str]]:
 
 
 def _torque(case: Case) -> str:
-    """Torque that the user typed to fit a wheel with; empty where it came with a part set or stands at the default."""
+    """Torque that the user typed to fit a wheel with; empty where it came with a part set or stands at the default.
+
+    Nor is one that holds no wheel, or pulls a stud past its proof load: that is the fault, and no torque to use.
+    """
     typed = case.where_from("studs", "torque_nm") == "the case file"
     torque = case.studs.torque_nm
     if not typed or torque is None or isinstance(torque, tuple) and len(set(torque)) > 1:
         return ""
-    most = float(np.max(torque))
-    return words.with_unit(most, "N m", 3) if most > HAND_TIGHT_NM else ""
+    one = replace(case.studs, torque_nm=(most := float(np.max(torque))), road_torque_nm=None)
+    return "" if past_proof(one) or unfit_as_read(one) else words.with_unit(most, "N m", 3)
 
 
 def stamped(case: Case) -> str:

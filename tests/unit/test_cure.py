@@ -349,6 +349,14 @@ def test_every_caution_stands_on_the_sheet_and_a_screen_says_the_few_that_matter
     assert [caution.key for caution in work_order.cautions_for(case, [])] == ["maker first"]
 
 
+@pytest.mark.parametrize(("torque", "written"), [(330.0, False), (30.0, False), (2.0, False), (123.0, True)])
+def test_no_torque_to_use_is_one_that_pulls_past_proof_or_holds_no_wheel(torque, written):
+    """New studs, in place of some that 330 N m had spoilt, would have been tightened to the 330 of the same sheet."""
+    case = case_from_text(f'base = "rear_solid_300"\n[studs]\ntorque_nm = {torque}\n')
+    blanks = fitting_sheet.sheet_html(case).count("<td>none: look it up</td>")
+    assert blanks == (1 if written else 2)
+
+
 def test_torque_and_discard_stay_blank_unless_the_user_typed_them():
     text = 'base = "rear_solid_300"\n'
     blank = fitting_sheet.sheet_html(case_from_text(text))

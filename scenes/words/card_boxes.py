@@ -127,6 +127,10 @@ UNIT_CHECK = (
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
+HUB_UNREAD = (
+    "Bare hub face not read: noted for the next time the rotor is off, before another one goes on. Over the vehicle "
+    "maker's limit, ____ µm, hub and bearing first, then a new table."
+)
 HUB_COUNTS_BOX = (
     "Play checked; the clean hub face, at its limit, counted as over, unless the vehicle maker's limit, ____ µm, is "
     f"higher (then stop, ask again with it): {NEW_FACE}"
@@ -181,7 +185,7 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
 def _hub_check(face: HubFace | None) -> str:
     """Box for the bare hub face, with what it was read to run out and where."""
     if face is None:
-        return HUB_CHECK.format(read="read ____ µm")
+        return HUB_UNREAD
     half = f"± {face.uncertainty_um:.0f} µm (k = 2)"
     read = f"read {face.runout_um:.0f} {half} at {words.with_unit(face.radius_mm, 'mm')}"
     return HUB_STAYS.format(read=read, limit=face.limit_um) if face.let_be else HUB_CHECK.format(read=read)

@@ -63,7 +63,7 @@ def goes_unread(found: Finding) -> bool:
 def followed(found: Finding) -> Finding:
     """Turn an end at the limit whose middle lies over it into the act that its lead orders; any other as it is.
 
-    The end at a finer gauge is that gauge's reading.
+    The end at a finer gauge is that gauge's reading; what a bare face near its limit decides is that face's.
 
     Parameters
     ----------
@@ -76,6 +76,8 @@ def followed(found: Finding) -> Finding:
     if found.do == names.GAUGE:
         gauge = names.BARE_HUB if coarse_face(found.hub_face) else names.FINER_MICROMETER
         return _as(found, names.MEASURE + gauge, finer=True)
+    if found.do == names.LEAVE and hub_open(found):  # whether it stays its bare face decides
+        return _as(found, names.MEASURE + names.BARE_HUB)
     over = acts.over_at_last(found.turns, read_now(found), found.limit_um)
     if found.do != names.AT_LIMIT or not (over and read_clean(found)):
         return found
@@ -99,7 +101,8 @@ def box(found: Finding) -> str:
 
 def face_read_on(found: Finding) -> HubFace | None:
     """The bare hub face where it is read on with the rotor off for that work, as its lead asks too; else None."""
-    face, counted = found.hub_face, isinstance(found, Ordered) and found.counts_over and hub_open(found)
+    counts = isinstance(found, Ordered) and found.counts_over
+    face, counted = found.hub_face, (counts or found.do in one_act.MOVES) and hub_open(found)
     if face is None or face.read_out or face.as_found:
         return face if counted else None
     named = found.do == names.HUB_AND_BEARING or (found.do in GOES and face.state == ABOVE)

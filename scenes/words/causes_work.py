@@ -17,12 +17,12 @@ from scenes.words import (
     written_rows,
 )
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, looks, not_clean_yet, reasons, stud_to_read
+from scenes.words.causes_do import back_on, hub_open, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
 from sim.causes import names
 from sim.corner.road_state import STUDS, held_badly_by
 from sim.files import readings_rows
-from sim.parts.dial import ABOVE
+from sim.parts.dial import ABOVE, BELOW
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -57,6 +57,7 @@ OVER_SCALE_NOW = {
     "hub face": FACE_BY_DIAL,
 }
 BARE_FACE = "Read the bare hub face, one turn."
+FACE_ONE = f"Read the clean hub face, one turn: ____ µm.{acts.FACE_OVER}"
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
 #: Before a part is named by a face that was read by one turn.
@@ -143,11 +144,21 @@ def _asked(found: Finding, why: tuple[str, ...]) -> tuple[str, ...]:
         return read_again_work.keys(reasons(found, why))
     asked = CLEANED if found.do in LEFT_ON else WORK.get(found.do, ())
     bare = found.do == names.INDEX and found.hub_face is None  # with the rotor off it takes minutes
+    bare |= found.do in MOVED and hub_open(found)
     if "fit" in asked and (bare or act.BARE_HUB in found.also):
         asked = (*asked, "hub face")
     if found.do == names.MEASURE + names.BARE_HUB and not (read_clean(found) or looks(found)):
         asked = (*asked, "clean")
+    if found.do == names.CLEAN and _face_known(found):
+        asked = tuple(key for key in asked if key != "hub face")
     return (*asked, *CLEANED) if _goes_on(found) else asked
+
+
+def _face_known(found: Finding) -> bool:
+    """Whether a second cleaning reads no bare face again: it is within its limit as read, and nothing asks for it."""
+    face = found.hub_face
+    within = face is not None and face.state == BELOW and not face.as_found
+    return within and read_clean(found) and act.BARE_HUB not in found.also
 
 
 def _goes_on(found: Finding) -> bool:
@@ -265,11 +276,10 @@ def goes_back(found: Finding, keys: Collection[str]) -> str:
     if named or "fit" not in keys:
         return ""
     if not read_clean(found):
-        return GOES_BACK.format(stud=back_on(found) + 1, state=f"'{readings_rows.CLEANED}'") if "clean" in keys else ""
-    anew = "clean" in keys or looks(found)
-    return GOES_BACK.format(
-        stud=where_now(found) + 1, state=f"'{readings_rows.AGAIN if anew else readings_rows.CLEANED}'"
-    )
+        return GOES_BACK.format(stud=back_on(found) + 1, state=readings_rows.CLEANED) if "clean" in keys else ""
+    raised = looks(found) and found.hub_face is not None and found.hub_face.to_look_at
+    state = readings_rows.AGAIN if "clean" in keys or raised else readings_rows.CLEANED
+    return GOES_BACK.format(stud=where_now(found) + 1, state=state)
 
 
 def _face_now(found: Finding, keys: Collection[str]) -> str:
@@ -284,7 +294,10 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
         return FACE_FURTHER
     if dial_unset(keys):
         return FACE_BY_DIAL
-    return BARE_FACE if not read_clean(found) and "clean" not in keys else ""
+    if "clean" not in keys:
+        return "" if read_clean(found) else BARE_FACE
+    # Where the hub, or either part, goes by it, a box of its own says what follows.
+    return "" if hub_goes(found) or (found.do == names.OPEN and not open_work.stays(found)) else FACE_ONE
 
 
 def dial_unset(keys: Collection[str]) -> bool:

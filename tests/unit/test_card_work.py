@@ -590,5 +590,31 @@ def test_a_rotor_that_goes_back_for_a_reading_has_its_stud_and_how_it_is_entered
     found = weighed(do, told)
     boxes = [one.what for stage in card_stages.card_stages(found, READ, corner("rear"), "") for one in stage.works]
     entered = [one for one in boxes if "entered under the next mount number, state" in one]
-    assert [how in one for one in entered] == ([True] if how else [])
+    assert [f"state {how}." in one for one in entered] == ([True] if how else [])
     assert all("Painted hole on stud " in one for one in entered)
+
+
+@pytest.mark.parametrize("do", [names.INDEX, names.MEASURE + names.ANOTHER_STUD])
+def test_a_bare_face_near_its_limit_is_read_on_while_the_rotor_is_off_for_another_stud(do):
+    """Its headline ordered two turns more of that face, and no box read it though the rotor came off."""
+    found = weighed(do, CLEAN, hub_face=NEAR)
+    stages = card_stages.card_stages(found, READ, corner("rear"), "")
+    listed = " | ".join(one.what for stage in stages for one in stage.works)
+    order = ("rotor off", "Bare clean hub face read twice more", "Refit with the painted hole on stud")
+    assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
+    within = weighed(do, CLEAN, hub_face=FACES["below"])
+    assert not any("hub face read" in one.what.lower() for stage in card_stages.card_stages(
+        within, READ, corner("rear"), "") for one in stage.works)  # fmt: skip
+
+
+def test_a_second_cleaning_reads_a_bare_face_again_only_where_its_lead_does():
+    """Read twice and within its limit it was read once more, without figure or limit."""
+    boxes = {}
+    for name in ("below", "unread"):
+        found = weighed(names.CLEAN, CLEAN, hub_face=FACES[name])
+        stages = card_stages.card_stages(found, READ, corner("rear"), "")
+        boxes[name] = " | ".join(one.what for stage in stages for one in stage.works)
+    assert "hub face, one turn" not in boxes["below"]
+    assert "Read the clean hub face, one turn: ____ µm. Over the vehicle maker's limit, ____" in boxes["unread"]
+        "Read the clean hub face, one turn: ____ µm. Over the vehicle maker's limit, ____ µm: stop" in boxes["unread"]
+    )

@@ -53,6 +53,8 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     if _in_the_list(run, decided):
         return listed
     asked = to_do.asked_of(run)
+    if _ordered(decided)[0] == names.LEAVE:
+        return to_do.left_on(run, asked)
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
     if not to_do.held_as_read(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
@@ -70,13 +72,13 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
         return True
     listed, asked = to_do.next_steps(run), to_do.asked_of(run)
     cleaned = decided.told.states[-1].state in CLEAN_STATES
-    ordered = causes_do.by_machine(decided)
-    do, stud = first_step(ordered["do"], cleaned), ordered["next_studs_turned"]
+    do, stud = _ordered(decided)
     if do in MOVES:
         return stud is not None and to_do.move_to(run, asked) == stud + 1
     stays = bool(set(steps.STAYS) & set(listed))
     has = {
-        names.LEAVE: True,
+        # Over the limit as driven it is worked on, whatever the dial lets stay: both figures stand.
+        names.LEAVE: stays or run.reading.driven_um[1] > case.limits.mounted_runout_um,
         names.CLEAN: not cleaned and not stays,
         names.MEASURE + names.BARE_HUB: not cleaned and not stays,
         names.MEASURE + names.THICKNESS: any("thickness" in step.keys for step in listed),
@@ -84,6 +86,12 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
         names.RENEW: bool(asked.rotor),
         names.UNEVEN_COUNTED: bool(asked.rotor),
         acts.RENEW_IT: bool(asked.rotor),
-        acts.READ_THE_STAMP: asked.stamp is not None,
+        acts.READ_THE_STAMP: asked.stamp is not None and not cleaned,
     }
     return has.get(do, False)
+
+
+def _ordered(decided: Decision) -> tuple[str, int | None]:
+    """What hands do first by the readings, and on which stud it is read. [pitches from stud 1]."""
+    told = causes_do.by_machine(decided)
+    return first_step(told["do"], decided.told.states[-1].state in CLEAN_STATES), told["next_studs_turned"]

@@ -322,10 +322,10 @@ def called(found: Finding, read: Readings, case: Case) -> str:
     thin = too_thin(read, case)
     if thin and is_stated(case):
         return acts.RENEW_IT
+    if thin and found.do not in (names.READ_AGAIN, names.HUB_AND_BEARING, names.SCATTERS):  # a part set's figure alone
+        return acts.READ_THE_STAMP
     if one_act.shows_play(found.told) and found.do in (names.LEAVE, names.AT_LIMIT):  # as the words say
         return names.SCATTERS
-    if thin and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX, names.RENEW):  # the part set's figure alone
-        return acts.READ_THE_STAMP
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
         return acts.READ_THE_STAMP if rotor_goes.by_the_part_set(case, goes) else acts.RENEW_IT

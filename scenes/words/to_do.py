@@ -53,7 +53,7 @@ def next_steps(run: Any) -> tuple[Step, ...]:
     if spigot.wrong(run.spigot):
         return _off_the_spigot(run, asked)
     if _stays_on(run):
-        return _left_on(run, asked)
+        return left_on(run, asked)
     if _unread(run, asked):
         return _without_reading(run, asked)
     return _as_found(run, asked)
@@ -98,7 +98,7 @@ def at_the_corner(case: Case, reading: Any, bearing: bool) -> Asked:
     )
 
 
-def _left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
+def left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
     """What is done at a corner that stays as it is; wheel and caliper come off for what is to be read or mended."""
     case, bare = run.case, bare_of(run)
     near = bare is not None and bare.state == TOO_CLOSE

@@ -80,6 +80,18 @@ def test_what_the_corners_own_list_does_keeps_that_list():
         assert by_table.next_steps(run, table, "t", "c") == to_do.next_steps(run)
 
 
+def test_what_the_readings_leave_on_under_its_limit_comes_off_for_no_band_of_the_road():
+    """Read twice at 42 µm and "leave it there", its list took the rotor off: the band as driven reached over 50."""
+    run = driven("cleaned", 42.0)
+    run.reading = replace(run.reading, driven_um=(32.0, 42.0, 56.0))
+    assert not set(steps.STAYS) & set(to_do.next_steps(run))
+    table = decided(names.LEAVE, run.case)
+    assert by_table.leads(run, table, LEAD)
+    assert set(steps.STAYS) & set(by_table.next_steps(run, table, "t", "c"))
+    over = driven("cleaned", 90.0)  # as driven by its own middle: both figures stand
+    assert by_table.next_steps(over, decided(names.LEAVE, over.case), "t", "c") == to_do.next_steps(over)
+
+
 @pytest.mark.parametrize(("at", "own"), [(3, True), (1, False), (None, False)])
 def test_another_stud_than_the_list_names_is_the_tables_own(at, own, monkeypatch):
     moved = driven("cleaned", 90.0, move_to=4)

@@ -616,5 +616,3 @@ def test_a_second_cleaning_reads_a_bare_face_again_only_where_its_lead_does():
         boxes[name] = " | ".join(one.what for stage in stages for one in stage.works)
     assert "hub face, one turn" not in boxes["below"]
     assert "Read the clean hub face, one turn: ____ µm. Over the vehicle maker's limit, ____" in boxes["unread"]
-        "Read the clean hub face, one turn: ____ µm. Over the vehicle maker's limit, ____ µm: stop" in boxes["unread"]
-    )

@@ -448,7 +448,7 @@ def test_the_job_card_comes_though_the_case_is_scrap_as_given(capsys, corner, mi
     assert "11.20" in (tmp_path / "out" / "job_card.html").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("do", [names.LEAVE, names.AT_LIMIT, names.INDEX, names.RENEW])
+@pytest.mark.parametrize("do", [names.LEAVE, names.CLEAN, names.INDEX, names.RENEW])
 def test_an_answer_by_machine_reads_the_stamp_where_the_words_do(do, corner):
     """Under a part set's discard thickness the words read the stamp first, beside "leave it" and "done" in the JSON."""
     rows = "".join(f"thickness,1,0,{angle},9900,as found,\n" for angle in range(0, 360, 30))

@@ -465,7 +465,7 @@ def test_the_answer_by_machine_calls_a_rotor_that_goes_by_its_own_stamp_what_its
     for least_um, case, do in (
         (9960.0, stated, "renew the rotor"),
         (10030.0, stated, "renew the rotor"),
-        (9960.0, CASE, names.CLEAN),
+        (9960.0, CASE, "read the stamp"),
         (10800.0, stated, names.CLEAN),
     ):
         thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))

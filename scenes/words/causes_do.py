@@ -343,6 +343,9 @@ def by_machine(decided: Decision) -> dict[str, Any]:
     assert decided.found is not None
     assert decided.case is not None
     do = called(decided.found, decided.read, decided.case)
+    do = (
+        names.CLEAN if do == names.LEAVE and not read_clean(decided.found) else do
+    )  # dirt can cancel what lies under it
     wanted, stud = reads_next(decided.found, do)
     do = one_act.decided_by(do, wanted)
     led = one_act.as_led(decided.act, do, read_clean(decided.found), stud)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -100,13 +100,17 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     if turns[0].clamped_by != "wheel" and len(turns) == 1 and len(held) > 1:
         told = " and ".join(repr(one) for one in held)
         raise BadInput(Fault(f"its two faces were read under {told}", file=str(path), allowed="one clamping for both"))
-    dial_readings.refuse_slips(found, path, *{one.kind for one in turns})
+    # A mount that stands no more is nothing that anybody can read again, and nothing is reckoned from it.
+    gone = {one.trace for one in found.faults if one.doubts and not one.answer and _another_mount(one.trace, last)}
+    standing = replace(found, faults=tuple(one for one in found.faults if one.trace not in gone))
+    dial_readings.refuse_slips(standing, path, *{one.kind for one in turns})
     for one in turns:
         refuse_unseated(one.value_um)
     at = np.arange(360.0)
     mean = np.mean([turn.interpolate(one.angle_deg, one.value_um, at) for one in turns], axis=0)
     step = max(found.step_um(one) for one in turns)
-    which, better = "", _better(found, last)
+    sound = replace(found, traces=tuple(one for one in found.traces if f"{one.kind}, mount {one.mount}" not in gone))
+    which, better = "", _better(sound, last)
     if len({_stands(group[0]) for group in groups}) > 1:
         which = (
             f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
@@ -118,6 +122,11 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
         beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None), better,
     )  # fmt: skip
+
+
+def _another_mount(name: str, last: Trace) -> bool:
+    """Whether a trace is of another mount than the one that stands."""
+    return ", mount " in name and not name.endswith(f", mount {last.mount}")
 
 
 def _better(found: Readings, last: Trace) -> Trace | None:

@@ -435,3 +435,26 @@ def test_half_a_division_is_half_a_division_in_every_unit(unit, half):
     rows = "".join(f"mounted,1,0,{30 * k},{half if k < 6 else 0}\n" for k in range(12))
     read = parse(f"{head}trace,mount,studs_turned,angle_deg,reading_{unit}\n{rows}", "a.csv")
     assert np.ptp(read.traces[0].value_um) == pytest.approx(10.0)
+
+
+def test_a_slip_of_a_mounting_that_stands_no_more_stops_no_drive(tmp_path):
+    """Its as-found turn came back 24 um off: nobody can read that again, and `causes` left the rotor on."""
+    table = tmp_path / "gone.csv"
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# dial_um: 1\n# turned: clockwise\n# dial: + towards\n"
+
+    def turn(mount, state, half_um, back_um):
+        wave = half_um * np.cos(np.radians(np.arange(0, 361, 30)))
+        wave[-1] += back_um
+        return [f"mounted,{mount},0,{30 * k},{value:.0f},{state}" for k, value in enumerate(wave)]
+
+    def read(*turns):
+        rows = [row for one in turns for row in one]
+        table.write_text(head + "trace,mount,studs_turned,angle_deg,reading_um,state\n" + "\n".join(rows) + "\n")
+        return mean_plane_read(Case(), table)
+
+    off, sound = turn(1, "cleaned", 10.0, 24.0), turn(2, "cleaned", 28.0, 0.0)
+    gone = read(off, sound)
+    assert np.ptp(gone.trace_um) == pytest.approx(56.0, abs=1.0)
+    assert gone.better is None  # nor is it a stud to go back to
+    with pytest.raises(BadInput, match="came back .24 µm off its start"):
+        read(sound, turn(3, "cleaned", 10.0, 24.0))

@@ -488,6 +488,17 @@ def test_the_reading_that_is_next_by_machine_follows_the_act():
     assert causes_do.reads_next(stud, stud.do) == (names.ANOTHER_STUD, causes_do.stud_to_read(stud))
 
 
+def test_nothing_is_left_on_by_machine_before_it_was_read_clean():
+    """`do` was "leave it" beside "clean and read once more" and `next`: "clean"."""
+    found = finding(do=names.LEAVE)
+    alone = decide(Readings(5, 140.0, 64.0, 10.0, (mounted(0, 1.0, 8.0, 1, "cleaned"), EVEN)), Limits())
+    for state, do in (("as found", names.CLEAN), ("cleaned", names.LEAVE)):
+        states = (*found.told.states[:-1], replace(found.told.states[-1], state=state))
+        told = replace(found, told=replace(found.told, states=states))
+        answer = causes_do.by_machine(replace(alone, found=told, case=CASE, read=dial_readings.read(FOUR)))
+        assert (answer["do"], answer["next"]) == (do, names.CLEAN if do == names.CLEAN else None), state
+
+
 def test_no_end_is_called_by_machine_that_a_bare_face_still_decides():
     """`done` stood beside the bare hub as the next reading."""
     near = HubFace(22.0, 6.0, 22.9, "too close to tell", 64.0, 140.0, 22.0, 6.0)

@@ -65,7 +65,7 @@ def answer(
 
     from scenes.command import doing, tables
     from scenes.command.road_options import hub_as_read
-    from scenes.words import acts, loose_nut, stated_work, what_leads, words
+    from scenes.words import acts, loose_nut, stated_work, what_leads, words, work_order
     from sim import worn_rotor
     from sim.parts.discard import is_stated
 
@@ -91,8 +91,10 @@ def answer(
             nothing=acts.BUT_THE_SHEET if made else acts.NOTHING, table="FILE" if table is None else table
         )
         hint = [Text(by_causes)] if out is not None else []
-        warned = stated_work.cautions_of(case, replace(first, rotor=said))
-        shown = Group(Text(acts.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned))
+        listed = work_order.cautions_for(case, [key for step in steps for key in step.keys])
+        warned = stated_work.cautions_of(case, replace(first, rotor=said), also=[one.key for one in listed])
+        all_else = Text(f"▌ {work_order.ALL_CAUTIONS}")
+        shown = Group(Text(acts.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned), all_else)
         console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     made_known(made, as_json)
     return 0

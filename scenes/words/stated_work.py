@@ -27,7 +27,7 @@ SCALED = steps.own(
 )
 UNEVEN = "It is uneven over its limit as given, whatever its stamp."
 #: The same where its thickness is given by no file of its own: what is measured tells better.
-UNEVEN_AS_GIVEN = f"It is uneven over its limit as given. {to_do.UNLESS_EVEN}"
+UNEVEN_AS_GIVEN = f"It is uneven over its limit as given. {steps.UNLESS_EVEN}"
 #: Whatever it is, the wheel comes off for it.
 LIFTED = ("stands", "mask and eyes")
 #: What is told beside each, by its name in `scenes.words.what_leads.Stated`; nuts, part and bearing ask no more.

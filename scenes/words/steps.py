@@ -195,10 +195,12 @@ COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal b
 #: Of a rotor whose thickness was read over its limit.
 RENEW = own(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", "rotor")
 GIVEN_UP = ("rotor as given",)
+#: Of a rotor that goes by what its case gives: what a micrometer tells better, as often as of every other rotor.
+UNLESS_EVEN = "It stays where the middle of three turns is within the limit, its thinnest place over the stamp."
 HUB_FIRST = own(
     "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read: a straight "
-    "edge across it, what stands up stoned flat by hand, read again; still over it, check the bearing for play, renew "
-    f"hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    "edge across it, what stands up stoned flat by hand, three turns; their middle still over it, check the bearing "
+    f"for play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     "hub face",
 )

@@ -39,7 +39,6 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 UNREAD_WHY = "No rotor is left on whose thickness nobody read."
-UNLESS_EVEN = "It stays where micrometer and stamp tell better than what was given."
 NONE_COUNTS_WHY = "Before that no reading counts."
 
 
@@ -158,7 +157,7 @@ def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
 
 def _measured(run: Any, asked: Asked) -> bool:
     """Whether a micrometer is asked for: not of a rotor that was read to go."""
-    asked_for = any(UNLESS_EVEN in step.what for step in asked.rotor)
+    asked_for = any(steps.UNLESS_EVEN in step.what for step in asked.rotor)
     return not _given_up(run, asked) or asked.stamp is not None or asked_for
 
 
@@ -278,7 +277,7 @@ def over_its_limit(
     on one stud alone.
     """
     on_one = on_one and not moved and stud is None and len(case.studs.positions) > 1
-    told = (worded_work.index(case, stud, hub_first), worded_work.the_rest(case, new, on_one))
+    told = (worded_work.index(case, stud, hub_first), worded_work.the_rest(case, new, on_one, bool(moved)))
     return do(case, *moved, "the rest", told=told)
 
 
@@ -466,7 +465,7 @@ def _rotor(run: Any) -> list[Step]:
         return [steps.RENEW_SLIM]  # the part set's figure condemns no rotor: its own stamp does
     no_cut = cut_on_car.no_cut(case, case.rotor.thickness_mm - varies_um / 2000.0, varies_um)  # given is the mean
     act = acts.RENEW_ONLY if slim else acts.uncut(acts.RENEW, no_cut)
-    return [steps.own(f"{act}. {UNLESS_EVEN}", f"{words.capital(goes)}.", *steps.GIVEN_UP)]
+    return [steps.own(f"{act}. {steps.UNLESS_EVEN}", f"{words.capital(goes)}.", *steps.GIVEN_UP)]
 
 
 def _stays_on(run: Any) -> bool:

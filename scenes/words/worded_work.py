@@ -16,6 +16,8 @@ THEN_NEW = "; at or under discard, or uneven over its limit in three turns: new 
 #: The same of a corner whose part is looked at first: nothing is ordered by the number of a wrong one.
 BY_ITS_NUMBER = ", ordered once the part below is checked"
 UNEVEN_TOO = "; uneven over its limit in three turns the rotor goes too, whatever its stamp"
+#: Of one that goes as its case gives it: the micrometer decides, by no fewer turns than of every other.
+THREE_TURNS = ", three turns: their middle and the stamp decide"
 #: Of a thickness that the table holds: what nobody told is the stamp.
 READ_BEFORE = (
     "Thickness was read: the stamp too, the thinnest place over it; at or under it: new ones, both of the axle, and on "
@@ -25,6 +27,8 @@ READ_BEFORE = (
 HUB_OVER = "Over its limit: what stands up on it stoned flat, three turns; still over it bearing and hub first."
 #: Where readings of clean faces name the stud at once.
 MOVED = "The painted hole on stud {stud}, {home}"
+#: Before what a last reading orders of a rotor that nothing before it moved.
+WITHIN = "Within the limit: on with the caliper. Over it:"
 FREE = (
     "Opened hydraulics bled, pedal pumped firm; brake released, the rotor turns by hand: else the caliper is not free."
 )
@@ -118,9 +122,11 @@ def index(case: Case, stud: int | None, hub_first: bool = False) -> Work:
     return replace(work_order.work(case, "index"), what=work_order.OVER_INDEX.format(over=over, where=where))
 
 
-def the_rest(case: Case, new: bool, on_one: bool = False) -> Work:
-    """What is done where the last reading is over its limit; a new rotor is not renewed once more."""
+def the_rest(case: Case, new: bool, on_one: bool = False, moved: bool = True) -> Work:
+    """What is done where the last reading is over its limit; a new rotor is not renewed once more.
+
+    ``moved``: whether it was moved before: else nothing said yet over what it is, nor what one within it does.
+    """
     one = work_order.work(case, "the rest")
-    if new:
-        return replace(one, what=work_order.NEW_ROTOR_OVER)
-    return replace(one, what=work_order.READ_ON_ONE) if on_one else one
+    what = work_order.NEW_ROTOR_OVER if new else work_order.READ_ON_ONE if on_one else one.what
+    return replace(one, what=what if moved else f"{WITHIN} {what.partition(': ')[2]}")

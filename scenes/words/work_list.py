@@ -141,6 +141,8 @@ def _told(case: Case, asked: Asked, first: Step, held: bool) -> tuple[Work, ...]
 
 def thickness_orders(asked: Asked) -> str:
     """What a thickness orders in a list that goes on behind it: no stop, and nothing by a wrong part's number."""
+    if any(steps.UNLESS_EVEN in step.what for step in asked.rotor):
+        return worded_work.THREE_TURNS
     if asked.rotor:
         return ""
     if asked.stamp is not None:

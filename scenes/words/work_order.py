@@ -387,7 +387,7 @@ def _spacers(case: Case, any_car: bool) -> Work:
     turns, thread = turns_of_a_diameter(case.studs.thread), case.studs.thread
     return Work(
         "spacers",
-        "Bolts with spacers as thick as the wheel's pad (measure it), or shorter bolts, none "
+        "Bolts with spacers as thick as the wheel's pad (measure it), or shorter, none "
         f"bottoming, turns counted; {order}, to the maker's torque.",
         (
             f"{_stages()} Spacers fit the bolt's seat.{told}",
@@ -497,7 +497,7 @@ def _home(case: Case, any_car: bool) -> Work:
     )
     return Work(
         "home",
-        "The rotor must stand home, by hand: no gap along the joint that a 0.2 mm feeler enters.",
+        "The rotor home, by hand: no gap along the joint that a 0.2 mm feeler enters.",
         (gap,),
         ("home before torque",),
     )
@@ -505,7 +505,7 @@ def _home(case: Case, any_car: bool) -> Work:
 
 def _mark(case: Case, any_car: bool) -> Work:
     what = (
-        "bolt hole 1 at the hub and the rotor's hole over it"
+        "the hub's bolt hole 1 and the rotor's over it"
         if has_bolts(case.studs) and not any_car
         else "stud 1 and the rotor's hole on it"
     )
@@ -683,7 +683,7 @@ def _last_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
     return (
         Work(
             "last trace",
-            "Inboard face, where read: again, wheel on.",
+            "Inboard face, where read: again, wheel on; over the limit: not driven.",
             ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
         ),
     )

@@ -118,7 +118,7 @@ def test_the_order_of_work_with_bolts_has_its_guide_pin_and_says_what_holds_the_
     assert "Nothing else holds the wheel" in pin.how[1]
     assert "retaining screw" in " ".join(work_order.work(CASE, "spacers").how)
     assert "bottoms" in " ".join(work_order.work(CASE, "spacers").how)
-    assert "bolt hole 1 at the hub" in work_order.work(CASE, "mark").what
+    assert "the hub's bolt hole 1" in work_order.work(CASE, "mark").what
     assert "guide pin out" in work_order.work(CASE, "wheel off").what  # a bolt with a spacer goes in there
     assert "guide pin in, wheel on, the pin out" in work_order.work(CASE, "wheel").what
     with pytest.raises(KeyError):

@@ -212,8 +212,18 @@ def test_a_rotor_that_is_scrap_is_worked_off_with_all_that_leads_beside_it(text,
     places = [listed.find(said) for said in order]
     assert -1 not in places, listed
     assert places == sorted(places)
-    for key in ("stands", "service mode", "mask and eyes", "no compressed air", "cracked is scrap", *wanted):
+    tightened = ("no impact gun",)  # the list tightens twice
+    for key in (
+        "stands",
+        "service mode",
+        "mask and eyes",
+        "no compressed air",
+        "cracked is scrap",
+        *tightened,
+        *wanted,
+    ):
         assert cautions.named(key)[0].text in printed
+    assert work_order.ALL_CAUTIONS in printed
     assert ("Nothing is written" in printed) is (door == "report")
     assert "as found" not in listed  # nothing of a rotor that goes is read
 
@@ -389,7 +399,7 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
         "Wheels chocked",
         "Car on stands.",
         work_order.WHEEL_OFF,
-        "must stand home",
+        "The rotor home, by hand",
         "Spacers under every nut, plain side to the rotor",
         "Read the run",
     )
@@ -421,13 +431,53 @@ def test_a_rotor_that_goes_as_given_is_not_held_and_read_and_no_stop_stands_befo
     renewed = next(k for k, one in enumerate(told) if one.startswith("Renew the rotor"))
     before = " ".join(told[:renewed])
     assert "Thickness by micrometer" in before  # no rotor is cut or bought for a thickness that nobody read
-    assert to_do.UNLESS_EVEN in told[renewed]
+    assert own_steps.UNLESS_EVEN in told[renewed]
     for unasked in ("as found", "stop", "Nuts with spacers"):
         assert unasked not in before
     assert "Caliper off and hung up" in before
     assert any({"dial", "read"} <= set(step.keys) for step in steps[renewed:])
     if "float" in text:
         assert at(steps, own_steps.BEARING_FIRST) < at(steps, own_steps.HUB_FIRST) < renewed
+
+
+@pytest.mark.parametrize("varies_um", [16, 25])
+def test_a_rotor_uneven_as_given_is_read_in_three_turns_before_it_goes_and_its_list_says_when_it_stays(varies_um):
+    """At 16 µm against 15 one turn of the micrometer, no end told, bought or acquitted two rotors."""
+    run = fakes.run(dirty=False)
+    run.forecast = None
+    run.case = case_from_text(BASE + f"[rotor]\nown_thickness_variation_um = {varies_um}\n")
+    told = " ".join(step.what for step in to_do.next_steps(run))
+    order = (
+        "Thickness by micrometer at 12 places, three turns: their middle and the stamp decide.",
+        "Renew the rotor",
+        "It stays where the middle of three turns is within the limit, its thinnest place over the stamp.",
+    )
+    places = [told.find(said) for said in order]
+    assert -1 not in places, told
+    assert places == sorted(places)
+
+
+def test_a_hub_face_over_as_given_is_read_in_three_turns_before_a_hub_is_bought():
+    """One turn, and one more behind the stone, renewed hub or bearing."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(BASE + HUB)
+    (face,) = (step.what for step in to_do.next_steps(run) if step == own_steps.HUB_FIRST)
+    assert "stoned flat by hand, three turns; their middle still over it, check the bearing" in face
+
+
+@pytest.mark.parametrize(
+    ("positions", "said"),
+    [
+        ("[0]", "Within the limit: on with the caliper. Over it: seat cleaned once more, read; then hub or rotors"),
+        ("[0, 1]", "Over the limit: index the rotor (painted hole to stud 2, no other) and read again. Still over it:"),
+    ],
+)
+def test_a_rotor_that_sits_in_one_place_only_is_told_over_what_it_is_and_what_one_within_it_does(positions, said):
+    """The step began with "Still over it", and nothing before it had said over what."""
+    run = fakes.run(dirty=True)
+    run.case = case_from_text(BASE + f"[studs]\nindex_positions = {positions}\n")
+    told = [step.what for step in to_do.next_steps(run)]
+    assert any(one.startswith(said) for one in told), told
 
 
 @pytest.mark.parametrize("text", ["road_torque_nm = 10.0", "torque_nm = 350.0"])
@@ -489,5 +539,6 @@ def test_a_rotor_uneven_only_as_given_stays_where_micrometer_and_stamp_tell_bett
     thick = "minimum_thickness_mm = 9.5\n" if stated else ""
     case = case_from_text(f'base = "rear_solid_300"\n[rotor]\n{thick}own_thickness_variation_um = 30.0\n')
     told = " ".join(step.what for step in stated_work.round_a_rotor_that_goes(case, what_leads.of_case(case)))
-    assert ("stays where micrometer and stamp tell better" in told) is not stated
+    assert (own_steps.UNLESS_EVEN in told) is not stated
+    assert ("12 places, three turns: their middle and the stamp decide" in told) is not stated
     assert "It is uneven over its limit as given" in told

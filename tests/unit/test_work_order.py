@@ -129,6 +129,8 @@ def test_the_park_brake_is_let_off_over_chocks_and_the_inboard_dial_is_written_a
     trace = " ".join(work_order.work(rear, "wheel-on trace").how)
     assert "Counted as seen from outside; what the dial shows is written" in trace
     assert "how the car was driven" not in trace  # every nut was torqued anew before it
+    last = work_order.work(rear, "last trace").what
+    assert last == "Inboard face, where read: again, wheel on; over the limit: not driven."  # it had no end
 
 
 def test_a_gap_rule_that_scale_does_not_break():

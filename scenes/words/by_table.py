@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, causes_do, steps, to_do, work_order
+from scenes.words.causes import read_now
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
 from sim.causes.one_act import MOVES, first_step
 from sim.files.readings_rows import CLEAN_STATES
+from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
     from sim.causes.decision import Decision
@@ -53,7 +55,7 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     if _in_the_list(run, decided):
         return listed
     asked = to_do.asked_of(run)
-    if _ordered(decided)[0] == names.LEAVE:
+    if _ordered(decided)[0] == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
     if not to_do.held_as_read(run):
@@ -95,3 +97,10 @@ def _ordered(decided: Decision) -> tuple[str, int | None]:
     """What hands do first by the readings, and on which stud it is read. [pitches from stud 1]."""
     told = causes_do.by_machine(decided)
     return first_step(told["do"], decided.told.states[-1].state in CLEAN_STATES), told["next_studs_turned"]
+
+
+def _left_at_its_limit(decided: Decision) -> bool:
+    """Whether reading ended at the limit, and the middle of its turns leaves it on: no reading is asked any more."""
+    found = decided.found
+    end = found is not None and causes_do.by_machine(decided)["do"] == names.AT_LIMIT and found.turns >= MEAN_OF
+    return end and found is not None and read_now(found) <= found.limit_um

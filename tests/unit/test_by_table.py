@@ -92,6 +92,17 @@ def test_what_the_readings_leave_on_under_its_limit_comes_off_for_no_band_of_the
     assert by_table.next_steps(over, decided(names.LEAVE, over.case), "t", "c") == to_do.next_steps(over)
 
 
+@pytest.mark.parametrize(("turns", "read_um", "stays"), [(3, 49.0, True), (3, 51.0, False), (1, 49.0, False)])
+def test_the_end_of_reading_under_the_limit_leaves_it_on_and_asks_no_more(turns, read_um, stays):
+    """ "The end of reading ... leave it there", and its list asked again with a longer table."""
+    run = driven("cleaned", 49.0)
+    run.reading = replace(run.reading, driven_um=(40.0, 49.0, 60.0))
+    table = decided(names.AT_LIMIT, run.case, turns=turns, read_um=read_um, limit_um=50.0)
+    listed = by_table.next_steps(run, table, "t", "c")
+    assert bool(set(steps.STAYS) & set(listed)) is stays
+    assert (listed[-1].what == by_table.ASK_AGAIN) is not stays
+
+
 @pytest.mark.parametrize(("at", "own"), [(3, True), (1, False), (None, False)])
 def test_another_stud_than_the_list_names_is_the_tables_own(at, own, monkeypatch):
     moved = driven("cleaned", 90.0, move_to=4)

@@ -196,7 +196,9 @@ COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal b
 RENEW = own(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", "rotor")
 GIVEN_UP = ("rotor as given",)
 #: Of a rotor that goes by what its case gives: what a micrometer tells better, as often as of every other rotor.
-UNLESS_EVEN = "It stays where the middle of three turns is within the limit, its thinnest place over the stamp."
+UNLESS_EVEN = (
+    "It stays where the middle of three turns is within the limit, its thinnest place over the stamp with wear left."
+)
 HUB_FIRST = own(
     "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read: a straight "
     "edge across it, what stands up stoned flat by hand, three turns; their middle still over it, check the bearing "

@@ -450,7 +450,7 @@ def test_a_rotor_uneven_as_given_is_read_in_three_turns_before_it_goes_and_its_l
     order = (
         "Thickness by micrometer at 12 places, three turns: their middle and the stamp decide.",
         "Renew the rotor",
-        "It stays where the middle of three turns is within the limit, its thinnest place over the stamp.",
+        "It stays where the middle of three turns is within the limit, its thinnest place over the stamp with wear",
     )
     places = [told.find(said) for said in order]
     assert -1 not in places, told

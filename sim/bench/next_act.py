@@ -245,7 +245,7 @@ def _held(
     waits = what in (BARE_HUB, *(one for one in ENDS if one != UNEVEN_COUNTED)) and finer_gauge.coarse_face(face)
     if waits or (what == MICROMETER and finer_gauge.coarse_thickness(close)):
         return GAUGE
-    return SECOND_TURN if what == DONE and second_turn.wanted(readings, face) else ""
+    return SECOND_TURN if what == DONE and second_turn.wanted(readings, face, limit_um) else ""
 
 
 def read_once(face: HubFace | None) -> bool:

@@ -6,14 +6,17 @@ in that turn says so. The second costs a minute; where the two part, `sim.files.
 
 from __future__ import annotations
 
+import math
+
 from sim.bench.bare_face import HubFace
 from sim.bench.read_alike import by_stand
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import TOO_CLOSE
+from sim.turn import tir
 
 
-def wanted(readings: Readings, face: HubFace | None) -> bool:
+def wanted(readings: Readings, face: HubFace | None, limit_um: float = math.inf) -> bool:
     """Whether the rotor as it stands, read clean, was read on its stud by one turn alone, and no bare face comes first.
 
     Parameters
@@ -22,11 +25,14 @@ def wanted(readings: Readings, face: HubFace | None) -> bool:
         Those that count: of `sim.bench.cleaned_again.settled`.
     face : HubFace or None
         The bare hub face: while that is still to be read on the rotor comes off for it, and is read again on it.
+    limit_um : float
+        Of the mounted runout. [um TIR]
 
     Notes
     -----
     By rule. Turns of other mounts of that stud count too, whatever was read in between, where all that were put on
-    there read alike (`sim.bench.read_alike`); once one of them was left out the last is read twice by itself.
+    there read alike (`sim.bench.read_alike`), in the same state and under the limit too: several that are over it leave
+    nothing on for one that is not. Once one of them was left out the last is read twice by itself.
     """
     mounted = readings.of("mounted")
     if not mounted or mounted[-1].state not in CLEAN_STATES:
@@ -40,4 +46,11 @@ def wanted(readings: Readings, face: HubFace | None) -> bool:
     state = next((one.state for one in reversed(entered) if one.mount == last.mount), last.state)
     # What a second cleaning took away was dirt: a mount that lay on it parts from no other.
     out = any(one.mount not in counts and one.state == state for one in entered)
-    return len([one for one in there if one.mount == last.mount or not out]) == 1
+    states = {one.mount: one.state for one in entered}
+    return (
+        sum(
+            one.mount == last.mount or (not out and states.get(one.mount) == state and tir(one.value_um) <= limit_um)
+            for one in there
+        )
+        == 1
+    )

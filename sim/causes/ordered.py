@@ -191,7 +191,7 @@ def order(corner: Standing) -> Ordered:
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
-    todo = _not_on_one_turn(_at_last(todo, corner, again), corner)
+    todo = _not_on_one_turn(_not_over_as_read(_at_last(todo, corner, again), rule), corner)
     rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
@@ -226,10 +226,15 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
     return names.READ_AGAIN if again or loose else todo
 
 
+def _not_over_as_read(todo: str, rule: Act) -> str:
+    """No probability leaves on what reads over its limit: then what readings alone order holds. [um TIR]."""
+    return (NAMED[rule.what] or names.OPEN) if todo == names.LEAVE and rule.read_um > rule.limit_um else todo
+
+
 def _not_on_one_turn(todo: str, corner: Standing) -> str:
     """Nothing is left on by one turn, whatever probability it has; of a rotor that goes as given none is asked."""
     left = todo in (names.LEAVE, names.MEASURE + names.SECOND_TURN) and corner.now.cleaned
-    if not left or not second_turn.wanted(corner.readings, corner.face):
+    if not left or not second_turn.wanted(corner.readings, corner.face, corner.case.limits.mounted_runout_um):
         return todo
     read = corner.readings
     goes = as_given(corner.case, level=read.thinnest_mm is None, varies=read.thickness is None)

@@ -1,15 +1,18 @@
 """Nothing is left on by one turn: one more of the same mounting before the dial comes off, and how the two compare."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from scenes.command.causes import _stage_one
 from scenes.words import causes_do, causes_work, left_on, second_turn
+from sim.bench import next_act as rules
 from sim.bench.foreseen import foreseen
 from sim.causes import names
 from sim.causes.decision import decide
 from sim.causes.finding import weigh
-from sim.causes.ordered import _ends
+from sim.causes.ordered import _ends, _not_over_as_read
 from sim.files.dial_readings import Readings, parse
 from sim.parts.case import Case
 from tests.unit.hand_made_finding import finding
@@ -120,3 +123,21 @@ def test_what_follows_is_foreseen_where_it_repeats(turns, steps):
 def test_the_unit_is_tried_with_that_turn():
     assert second_turn.UNIT_TOO not in second_turn.with_unit(second_turn.DO, tried=True)
     assert second_turn.with_unit(second_turn.DO, tried=False).endswith(second_turn.UNIT_TOO)
+
+
+def test_a_mounting_over_the_limit_or_of_another_state_is_no_second_turn():
+    """Three mountings read 55, 51 and 38 µm, "alike", and the 38 was left on; so was one turn of either cleaning."""
+    assert asked(rows(2, 21.0), rows(3, 20.0)).act.what == "done"  # two under it that read alike
+    over = asked(rows(2, 27.0), rows(3, 23.0))
+    assert over.act.what != "done"
+    twice = asked(rows(2, 9.0), rows(3, 8.0, "cleaned again"))
+    assert twice.act.what == "second turn"
+    assert asked(rows(2, 9.0), rows(3, 8.0, "cleaned again"), rows(3, 8.0, "cleaned again")).act.what == "done"
+
+
+def test_no_probability_leaves_on_what_reads_over_its_limit():
+    """ "It is under the limit (probability 88 %)" stood beside 51 µm, limit 50."""
+    over = SimpleNamespace(what=rules.FINER, read_um=51.0, limit_um=50.0)
+    assert _not_over_as_read(names.LEAVE, over) == names.MEASURE + names.FINER_DIAL
+    assert _not_over_as_read(names.LEAVE, SimpleNamespace(what=rules.FINER, read_um=49.0, limit_um=50.0)) == names.LEAVE
+    assert _not_over_as_read(names.INDEX, over) == names.INDEX

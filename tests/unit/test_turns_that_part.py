@@ -231,7 +231,9 @@ def test_a_place_of_a_clean_bare_face_that_stands_up_is_looked_at_once_before_an
     ]
     # Stoned off and read again, in a state of its own, it is gone; nothing is said of it any more.
     flat = turn("hub face", 0, wave(8.0), "cleaned again")
-    act, _, foot = asked(*twice, flat, turn("mounted", 3, wave(13.0), "cleaned again"))
+    again = turn("mounted", 3, wave(13.0), "cleaned again")
+    assert asked(*twice, flat, again)[0].what == "second turn"  # on another seat than the one before
+    act, _, foot = asked(*twice, flat, again, again)
     assert (act.what, act.hub_face.state, foot) == ("done", "below", ())
     # As found nobody cleaned it.
     assert asked(FOUND, turn("hub face", 0, up, "as found"), *thick(EVEN))[0].what == "clean"
@@ -380,10 +382,12 @@ def test_nothing_rests_on_a_mount_that_was_read_before_the_bare_face_was_stoned(
         "mount 2 was read before the bare hub face was looked at, and that reads otherwise since: put the rotor" in lead
     )
     assert "back on the same stud and read it (next mount number, state cleaned again)" in lead
-    assert asked(*before, flat, turn("mounted", 3, wave(13.0), "cleaned again"))[0].what == "done"
+    again = turn("mounted", 3, wave(13.0), "cleaned again")
+    assert asked(*before, flat, again)[0].what == "second turn"
+    assert asked(*before, flat, again, again)[0].what == "done"
     # The same lines in a table of the hub and one of the rotor, which tell no order: each mount was "read before".
     hub, rotor = parse(HEAD + up + up + flat), HEAD + FOUND + thick(EVEN)[0] + CLEAN
-    once, since = parse(rotor), parse(rotor + turn("mounted", 3, wave(13.0), "cleaned again"))
+    once, since = parse(rotor), parse(rotor + again + again)
     acts = [decide(together(hub, one), LIMITS).act.what for one in (once, since)]
     assert acts == ["read again", "done"]
     # A face that reads as it did was not changed: the mounts before it count, though the rotor came off for it.

@@ -17,7 +17,7 @@ from scenes.words.causes_work import (
     new_table,
 )
 from scenes.words.work_order import Work
-from sim.causes import names
+from sim.causes import names, one_act
 from sim.corner.road_state import BOLTS, NUTS, STUDS, held_badly_by
 from sim.parts.stuck_caliper import FREE_IT
 from sim.parts.thickness import MEAN_OF
@@ -124,6 +124,11 @@ UNIT_CHECK = (
     "0.1 mm feeler under the tip, read off as each turn was: ____. Where that is no 0.1 mm in the unit of the "
     "readings: stop, they count for nothing. Written into the table, asked again."
 )
+#: Where turns show play, or one was left out: nothing below holds before that.
+ROCKED_CHECK = (
+    "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says. Play: stop, bearing "
+    "first, nothing goes back on."
+)
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
@@ -173,7 +178,10 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
     unit = () if tried else (UNIT_CHECK,)
     read = RUNOUT_CHECK.format(read=read_now(found), stud=where_now(found) + 1, limit=found.limit_um)
     by_runout = (read,) if found.do == names.LEAVE else ()  # at the limit `limit_boxes` has it
-    said = [*unit, *by_runout, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),)), PLAY]
+    rocked = one_act.rocked_first(found.told)
+    unit = (ROCKED_CHECK, *unit) if rocked else unit
+    said = [*unit, *by_runout, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),))]
+    said += [] if rocked else [PLAY]
     if found.varies is not None and found.varies.counts_neither:
         said.insert(
             len(unit) + len(by_runout) + 1,

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 FIT_NOW = "Refit with the painted hole on stud {stud}, home by hand{so}."
 AS_THEY_ARE = ", faces as they are"
 #: Behind how a rotor is fitted that goes back where it was, or was first: how that reading is entered.
+ENTERED = " Entered under the next mount number, state '{state}'."
 GOES_BACK = " Painted hole on stud {stud}; entered under the next mount number, state '{state}'."
 #: Nothing more is read as found than what the file has of it: whether it still reads so.
 AS_FOUND_AGAIN = "Wipe nothing yet: the runout as found once more, beside the file's."
@@ -272,6 +273,8 @@ def goes_back(found: Finding, keys: Collection[str]) -> str:
     keys : collection of str
         Of all the work of the card, of `card_keys`.
     """
+    if found.do in MOVED and read_clean(found) and "fit" in keys:
+        return ENTERED.format(state=readings_rows.CLEANED)
     named = found.do in (*MOVED, names.READ_AGAIN, names.CLEAN_THEN_INDEX) or new_table(found)
     if named or "fit" not in keys:
         return ""

@@ -19,7 +19,7 @@ from sim.bench.read_alike import marked
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import most_drift_um
-from sim.files.trace import PLAY
+from sim.files.trace import BARE_FACE, PLAY
 from sim.one_thread import one_thread
 
 #: So many turns that came back off their start are no dial that was touched once. Judgement.
@@ -39,18 +39,22 @@ def rocked(readings: Readings) -> Readings:
     readings : Readings
     """
     mounted = readings.of("mounted")
-    if not mounted or mounted[-1].left_out or open_readings(readings):
+    if not mounted or open_readings(readings):
         return readings  # what is to be read again says so itself
-    return marked(readings, PLAY) if shown(readings) else readings
+    # Of a mount of which turns were left out only what shows play beside that says more than that they were.
+    of_itself = bool(mounted[-1].left_out) and mounted[-1].left_out_of != BARE_FACE
+    return marked(readings, PLAY) if shown(readings, parted=not of_itself) else readings
 
 
 @one_thread
-def shown(readings: Readings) -> bool:
+def shown(readings: Readings, parted: bool = True) -> bool:
     """Whether mounted turns of a table show play: off their start, apart from each other, or ragged.
 
     Parameters
     ----------
     readings : Readings
+    parted : bool
+        Whether turns of one mount that part count.
 
     Notes
     -----
@@ -65,7 +69,7 @@ def shown(readings: Readings) -> bool:
     square = freedom = 0.0
     for mount in dict.fromkeys((one.mount, one.state) for one in turns):
         there = [one for one in turns if (one.mount, one.state) == mount]
-        if any(readings.parted(one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
+        if parted and any(readings.parted(one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
             return True
         more, free = _ragged(there, [readings.step_um(one) for one in there])
         square, freedom = square + more, freedom + free

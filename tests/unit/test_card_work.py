@@ -616,3 +616,14 @@ def test_a_second_cleaning_reads_a_bare_face_again_only_where_its_lead_does():
         boxes[name] = " | ".join(one.what for stage in stages for one in stage.works)
     assert "hub face, one turn" not in boxes["below"]
     assert "Read the clean hub face, one turn: ____ µm. Over the vehicle maker's limit, ____" in boxes["unread"]
+
+
+def test_a_hub_that_is_rocked_before_anything_else_is_rocked_in_the_first_box_and_stops_there():
+    """It was the last of five boxes, and said nothing of what play means."""
+    last = CLEAN.states[-1]
+    told = replace(CLEAN, states=(*CLEAN.states[:-1], replace(last, now=replace(last.now, left_out=1, left_out_of=2))))
+    for one, first in ((told, card_boxes.ROCKED_CHECK), (CLEAN, "Runout ")):
+        works = card_boxes.checks(weighed(names.LEAVE, one, hub_face=FACES["below"]), "")
+        assert works[0].what.startswith(first)
+        assert sum("Hub rocked" in work.what for work in works) == 1
+    assert "Play: stop" in card_boxes.ROCKED_CHECK

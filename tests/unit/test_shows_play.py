@@ -12,6 +12,7 @@ from sim.causes import names, one_act
 from sim.causes.decision import decide
 from sim.files.dial_readings import Readings, parse
 from sim.files.reading_faults import MOST_TURNS
+from sim.files.trace import BARE_FACE, PLAY
 from tests.unit.hand_made_finding import finding
 from tests.unit.test_mountings import ANGLE, EVEN, LIMITS, face_of, mounted
 from tests.unit.test_scattering import HEAD
@@ -115,3 +116,16 @@ def test_mounts_and_turns_that_hardly_ever_came_back_end_at_the_bearing_cleaned_
         assert decide(parse(head + sound + rows(3 + most, "cleaned", 40.0)), LIMITS).act.what == what
     text = words(decide(parse(head + "".join(rows(mount, "cleaned", 40.0) for mount in (3, 4, 5))), LIMITS))
     assert "Mounts 3 and 4 gave slips away and stand no more: they are left out" in text
+
+
+def test_a_turn_that_was_left_out_takes_no_play_away_that_other_turns_show():
+    """With one bare turn more that parted, "as a bearing with play makes them" became "a turn was left out": done."""
+    knocks = turn(2, "cleaned", KNOCKS)
+    alone = rocked(Readings(5, 140.0, 64.0, 10.0, (knocks,)))
+    assert (alone.traces[-1].left_out, alone.traces[-1].left_out_of) == (1, PLAY)
+    for of, marks in ((BARE_FACE, PLAY), (2, PLAY)):
+        out = replace(knocks, left_out=1, left_out_of=of)
+        assert rocked(Readings(5, 140.0, 64.0, 10.0, (out,))).traces[-1].left_out_of == marks
+    # Of a hand's own turns one that was left out is no play.
+    sound = replace(turn(2, "cleaned"), left_out=1, left_out_of=2)
+    assert rocked(Readings(5, 140.0, 64.0, 10.0, (sound,))).traces[-1].left_out_of == 2

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, causes_do, steps, to_do, work_order
+from scenes.words import acts, card_boxes, causes_do, steps, to_do, work_order
 from scenes.words.causes import read_now
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
-from sim.causes.one_act import MOVES, first_step
+from sim.causes.one_act import MOVES, first_step, shows_play
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
@@ -57,6 +57,8 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     asked = to_do.asked_of(run)
     if _ordered(decided)[0] == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
+    if decided.found is not None and decided.found.do == names.LEAVE and shows_play(decided.told):
+        return steps.own(card_boxes.ROCKED_CHECK), *to_do.left_on(run, asked)  # no reading more would tell it
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
     if not to_do.held_as_read(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")

@@ -12,6 +12,7 @@ from scenes.words import acts, by_table, causes_do, steps, to_do
 from sim.causes import names
 from sim.corner.driven import MountedReading
 from sim.files import dial_readings
+from sim.files.trace import PLAY
 from sim.parts.case import Case
 from tests import fakes
 from tests.unit.hand_made_finding import FOUR, finding
@@ -101,6 +102,21 @@ def test_the_end_of_reading_under_the_limit_leaves_it_on_and_asks_no_more(turns,
     listed = by_table.next_steps(run, table, "t", "c")
     assert bool(set(steps.STAYS) & set(listed)) is stays
     assert (listed[-1].what == by_table.ASK_AGAIN) is not stays
+
+
+def test_a_hub_whose_turns_show_play_is_rocked_first_and_asks_for_no_longer_table():
+    """ "Ask again with the longer table" stood under an order that reads nothing: the same answer for ever."""
+    run = driven("cleaned", 35.0)
+    table = decided(names.LEAVE, run.case)
+    last = table.told.states[-1]
+    marked = replace(last, now=replace(last.now, left_out=1, left_out_of=PLAY))
+    table.told = replace(table.told, states=(*table.told.states[:-1], marked))
+    table.found = replace(table.found, told=table.told)
+    assert by_table.leads(run, table, LEAD)
+    listed = by_table.next_steps(run, table, "t", "c")
+    assert "Play: stop, bearing first" in listed[0].what
+    assert set(steps.STAYS) & set(listed)
+    assert by_table.ASK_AGAIN not in [step.what for step in listed]
 
 
 @pytest.mark.parametrize(("at", "own"), [(3, True), (1, False), (None, False)])

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, card_finding, mountings, open_work, what_leads, words, work_order
+from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
 from scenes.words.causes_work import (
     LEFT_ON,
     PLAY,
     RENEWED,
-    ROTOR_GOES,
-    hub_goes,
     hub_read_out,
     new_table,
 )

@@ -17,8 +17,8 @@ from sim.parts.dial import ABOVE
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
 
-#: What renews the rotor: behind a hub whose bare face is over its limit.
-GOES = (names.RENEW, names.UNEVEN_COUNTED)
+#: What renews the rotor, whatever the hub is.
+ROTOR_GOES = (names.RENEW, names.UNEVEN_COUNTED)
 #: Before that work: what alone keeps such a rotor on.
 BOX = (
     "Mean of {turns} turns {read:.0f} µm counts as over {limit:.0f} µm: the work below. Only where the vehicle maker's "
@@ -99,11 +99,17 @@ def box(found: Finding) -> str:
     return BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um)
 
 
+def hub_goes(found: Finding) -> bool:
+    """Whether the hub goes, for itself or before the rotor that goes."""
+    face = found.hub_face
+    over = face is not None and face.state == ABOVE
+    return found.do == names.HUB_AND_BEARING or (found.do in ROTOR_GOES and over)
+
+
 def face_read_on(found: Finding) -> HubFace | None:
     """The bare hub face where it is read on with the rotor off for that work, as its lead asks too; else None."""
     counts = isinstance(found, Ordered) and found.counts_over
     face, counted = found.hub_face, (counts or found.do in one_act.MOVES) and hub_open(found)
     if face is None or face.read_out or face.as_found:
         return face if counted else None
-    named = found.do == names.HUB_AND_BEARING or (found.do in GOES and face.state == ABOVE)
-    return face if counted or named else None
+    return face if counted or hub_goes(found) else None

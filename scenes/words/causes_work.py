@@ -16,13 +16,14 @@ from scenes.words import (
     work_order,
     written_rows,
 )
+from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, hub_open, looks, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
 from sim.causes import names
 from sim.corner.road_state import STUDS, held_badly_by
 from sim.files import readings_rows
-from sim.parts.dial import ABOVE, BELOW
+from sim.parts.dial import BELOW
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -73,8 +74,6 @@ MOVED = (*ELSEWHERE, names.INDEX)
 RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
 # What leaves the rotor where it is.
 LEFT_ON = (names.LEAVE, names.AT_LIMIT)
-# What renews the rotor, whatever the hub is.
-ROTOR_GOES = (names.RENEW, names.UNEVEN_COUNTED)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
 TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
@@ -187,13 +186,6 @@ def hub_read_out(found: Finding) -> bool:
     """Whether the hub goes by a bare face of which no more reading is asked."""
     face = found.hub_face
     return face is not None and face.read_out and hub_goes(found)
-
-
-def hub_goes(found: Finding) -> bool:
-    """Whether the hub goes, for itself or before the rotor that goes."""
-    face = found.hub_face
-    over = face is not None and face.state == ABOVE
-    return found.do == names.HUB_AND_BEARING or (found.do in ROTOR_GOES and over)
 
 
 def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:

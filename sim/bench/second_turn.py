@@ -10,7 +10,7 @@ import math
 
 from sim.bench.bare_face import HubFace
 from sim.bench.read_alike import by_stand
-from sim.files.dial_readings import Readings
+from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import TOO_CLOSE
 from sim.turn import tir
@@ -47,10 +47,8 @@ def wanted(readings: Readings, face: HubFace | None, limit_um: float = math.inf)
     # What a second cleaning took away was dirt: a mount that lay on it parts from no other.
     out = any(one.mount not in counts and one.state == state for one in entered)
     states = {one.mount: one.state for one in entered}
-    return (
-        sum(
-            one.mount == last.mount or (not out and states.get(one.mount) == state and tir(one.value_um) <= limit_um)
-            for one in there
-        )
-        == 1
-    )
+
+    def repeats(one: Trace) -> bool:
+        return not out and states.get(one.mount) == state and tir(one.value_um) <= limit_um
+
+    return len([one for one in there if one.mount == last.mount or repeats(one)]) == 1

@@ -246,9 +246,8 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
 
     A bare face at odds with what stays with the hub is no slip once it was read twice alike: something lies between.
     Cleaned twice the readings alone say whether it is read once more (`rules.at_odds_once`), and what they read next,
-    the bare face or a stud, tells which turn is the one that is off. Where no cause draws it and
-    nothing says which turn is wrong, a thickness that scatters is told by the micrometer alone, and turns that repeat
-    each other go on to the next reading.
+    the bare face or a stud, tells which turn is the one that is off. Where no cause draws it and nothing says which
+    turn is wrong, a thickness that scatters is told by the micrometer alone, and turns that repeat each other go on.
     """
     rule, ways = corner.rule, corner.ways
     if todo != names.READ_AGAIN or corner.contradicted or rule.what == rules.READ_AGAIN:

@@ -6,6 +6,7 @@ of it: what cleaning took and what another seat took read alike. Where a table h
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,7 +53,8 @@ def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
     """
     last = readings.of("mounted")[-1]
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)
-    alike = len(two_groups(readings, there)[0])
+    group = two_groups(readings, there)[0]
+    alike = _seats(readings, [one for one in there if one.mount in group])
     why = PARTED if alike < _wanted(readings, last) else ""
     if not why and alike == 1 and again is not None:
         why = _aside(readings, again) or _beyond(told_apart(readings, again))
@@ -93,6 +95,19 @@ def _wanted(readings: Readings, last: Trace) -> int:
     ]
     here = any(one.studs_turned == last.studs_turned and one.state in CLEAN_STATES for one in parted)
     return LEAST_ALIKE if here else 2 if parted else 1
+
+
+def _seats(readings: Readings, there: Sequence[Trace]) -> int:
+    """How often the rotor was put on for these turns of one stud, each mount as it was first read.
+
+    A mount read next by a finer dial is the one before it, its nuts untouched as that reading orders it. By rule.
+    """
+    steps = {one.mount: readings.step_um(one) for one in reversed(there)}
+    mounts = sorted(steps)
+    finer = sum(
+        later == mount + 1 and steps[later] < steps[mount] for mount, later in zip(mounts, mounts[1:], strict=False)
+    )
+    return len(mounts) - finer
 
 
 def _by_itself(readings: Readings, one: Trace) -> bool:

@@ -78,6 +78,20 @@ def test_mountings_of_the_stud_where_it_stands_that_parted_are_settled_by_three_
     assert [asked(*parted, SMALL, again=more)[0].act.what for more in (False, True)] == ["second turn", "done"]
 
 
+def test_the_turn_of_a_finer_dial_is_no_other_mounting_though_it_has_the_next_number():
+    """Mounts of 85, 90 and, cleaned once more, 50; the finer dial, nuts untouched, 42: "leave it there"."""
+    stands = TWICE["only then"]
+    read = table(*stands)
+    last = read.traces[len(stands) - 1]
+    finer = replace(last, mount=last.mount + 1, dial_um=1.0)
+    put_on = replace(last, mount=last.mount + 2)
+    for more, what in (([finer], "read again"), ([finer, put_on], "done"), ([put_on], "done")):
+        every = (*read.traces, *more)
+        one = decide(replace(read, traces=every, entered=every), LIMITS)
+        assert one.act.what == what, more
+        assert any(fault.fault == SCATTER_SHOWN for fault in one.read.faults) is (what == "read again")
+
+
 def test_what_dirt_does_asks_for_no_second_mounting_and_one_mounting_says_that_it_is_one():
     for stands in ([DIRTY, SMALL], TWICE["there"]):
         assert asked(*stands)[0].act.what == "second turn"

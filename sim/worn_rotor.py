@@ -266,6 +266,14 @@ def hub_beside(case: Case, path: Path) -> HubFace | None:
     return bare_hub(dial_readings.read(path, _known(case)), case.limits)
 
 
+def mounted_beside(case: Case, path: Path) -> Trace | None:
+    """Last turn of the mounted rotor that the same table holds; None where it holds none. [um].
+
+    In the order in which the file has them.
+    """
+    return next(iter(dial_readings.read(path, _known(case)).of("mounted")[-1:]), None)
+
+
 def varies_beside(case: Case, path: Path) -> Uneven | None:
     """How the thickness that a table holds varies, against its limit; None where it holds none. [um].
 

@@ -23,7 +23,7 @@ class Told:
     machine : dict
         The act, the reading that it asks for and where, as `causes` names them.
     steps : sequence of Step, optional
-        What to do then, in place of the corner's list.
+        What to do then, the corner's own list or another in its place.
     """
 
     leads: Sequence[str] = ()
@@ -55,6 +55,5 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
     assert decided.found is not None  # with a corner
     lead = by_table.leads(run, decided, tables_causes.lead(decided.found, decided.read, run.case))
     machine = {key: value for key, value in causes_do.by_machine(decided).items() if key != "act"}
-    if not lead:
-        return Told(machine=machine)
-    return Told((lead,), machine, by_table.next_steps(run, decided, table.name, case.name))
+    listed = by_table.next_steps(run, decided, table.name, case.name)
+    return Told((lead,) if lead else (), machine, listed)

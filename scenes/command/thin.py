@@ -77,7 +77,8 @@ def answer(
     first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
     leads = [*first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
-    steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None), []
+    read = None if table is None else worn_rotor.mounted_beside(case, table)
+    steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None, read, bool(varies)), []
     if sheet and out is not None:
         made.append(doing.write_sheet(case, out / "fitting-sheet.html", steps))
         made += [doing.write_pdf(one.path, one.path.with_suffix(".pdf")) for one in made if printed]

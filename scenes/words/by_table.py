@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, card_boxes, causes_do, steps, to_do, work_order
+from scenes.words import acts, card_boxes, causes_do, steps, to_do, to_new_table, work_order
 from scenes.words.causes import read_now
+from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
@@ -22,6 +23,10 @@ AS_ORDERED = (
     "FOLDER). What is read goes into the table."
 )
 ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goes back on, before an answer orders it."
+
+BY_STAMP = (acts.RENEW_IT, acts.READ_THE_STAMP)
+#: What renews a part, or may: its list ends at a new table, as the card of the same table.
+NEW_PART = (*BY_STAMP, *RENEWED)
 
 
 def leads(run: Any, decided: Decision, lead: str) -> str:
@@ -51,11 +56,12 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     table, case : str
         Their names, for the command that makes the card.
     """
-    listed = to_do.next_steps(run)
+    listed, asked, do = to_do.next_steps(run), to_do.asked_of(run), _ordered(decided)[0]
+    if do in BY_STAMP and to_new_table.begins_there(run.case, asked, run.reading):
+        return to_new_table.by_stamp(run.case, asked, any(one.why == steps.RENEW.why for one in asked.rotor))
     if _in_the_list(run, decided):
-        return listed
-    asked = to_do.asked_of(run)
-    if _ordered(decided)[0] == names.LEAVE or _left_at_its_limit(decided):
+        return to_new_table.ended(listed, do == acts.READ_THE_STAMP) if do in NEW_PART else listed
+    if do == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
     if decided.found is not None and decided.found.do == names.LEAVE and shows_play(decided.told):
         return steps.own(card_boxes.ROCKED_CHECK), *to_do.left_on(run, asked)  # no reading more would tell it

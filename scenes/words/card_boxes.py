@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_finding, mountings, open_work, what_leads, words, work_order
+from scenes.words import acts, card_finding, mountings, open_work, to_new_table, what_leads, words
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
@@ -28,10 +28,7 @@ if TYPE_CHECKING:
 
 ASK_AGAIN = "Stop: readings into the file, ask again. Caliper and wheel only when it says that the search ends."
 #: After a new part: what it hides or cancelled nobody has read yet.
-NEW_TABLE_STOP = (
-    "Stop: bare face, runout and thickness into a new table, ask again. Runout over the vehicle maker's limit, ____ "
-    "µm: nothing goes back on. Caliper and wheel only when it says that the search ends."
-)
+NEW_TABLE_STOP = to_new_table.stop(blank=", ____ µm")
 #: Boxes of the card alone: what the act may order and the list of work, made for a corner that stays, has not.
 HELD_BOX = {
     NUTS: "Stud, nut and the wheel's seat looked at ({why}); worn ones renewed.",
@@ -115,8 +112,6 @@ ONE_TURN = {
     names.INBOARD: "Dial on the inboard face, the rotor not moved: one turn, ____ µm.",
     names.OTHER_SIDE: "The other side of the axle read alike: runout ____ µm, thickness varies by ____ µm.",
 }
-#: What the new table wants of the rotor that is on, new or not.
-NEW_THICKNESS = f"Thickness of the rotor that is on, by micrometer at {work_order.PLACES} places."
 #: What a runout that is done does not tell: each is a check of its own.
 CHECKS = "Checks before it stays on"
 UNIT_CHECK = (

@@ -13,6 +13,7 @@ from scenes.words import (
     causes_work,
     left_on,
     read_again_work,
+    to_new_table,
     worded_work,
     work_order,
 )
@@ -134,7 +135,7 @@ def _behind(found: Finding, case: Case, wanted: set[str], why: tuple[str, ...]) 
         read = "as found" if "as found" in wanted else "flange play" if "fit" in wanted else "read"
         told += [(read, box) for box in read_again_work.behind(asked)]
     if causes_work.new_table(found):
-        told.append(("read", card_boxes.NEW_THICKNESS))
+        told.append(("read", to_new_table.NEW_THICKNESS))
     placed: dict[str, tuple[str, ...]] = {}
     for key, box in told:
         at = key if key in wanted else FIRST

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import cautions, steps, to_do, work_order
+from scenes.words import cautions, steps, to_do, to_new_table, work_order
 from scenes.words.work_list import Asked, back, rotor_off_first
 from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from scenes.words.cautions import Caution
     from scenes.words.steps import Step
     from scenes.words.what_leads import Stated
+    from sim.files.trace import Trace
     from sim.parts.case import Case
 
 #: Where scale held that rotor, too: it is scrap, the hub under it stays.
@@ -64,7 +65,9 @@ def cautions_of(
     return cautions.named(*sorted(wanted, key=order.index), call=nouns(case.studs))
 
 
-def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) -> tuple[Step, ...]:
+def round_a_rotor_that_goes(
+    case: Case, stated: Stated, hub_read: bool = False, read: Trace | None = None, uneven: bool = False
+) -> tuple[Step, ...]:
     """List what to do at a corner whose rotor is scrap by its thickness, in the order of work.
 
     Parameters
@@ -74,13 +77,20 @@ def round_a_rotor_that_goes(case: Case, stated: Stated, hub_read: bool = False) 
         What comes before every figure: each is a step of its own.
     hub_read : bool
         Whether the bare hub face that it names was read.
+    read : Trace, optional
+        Last turn of the mounted rotor of its table: then the list begins where that left it, and ends at a new table.
+    uneven : bool
+        Whether that table, or its case, has it over the limit of its thickness variation besides.
     """
     asked = _asked(case, stated, hub_read)
+    if to_new_table.begins_there(case, asked, read):
+        return to_new_table.by_stamp(case, asked, uneven)
     listed = rotor_off_first(case, asked, steps.NONE_READ_WHY, measured=asked.stamp is not None or not is_stated(case))
     moved = ("index",) if asked.hub != steps.HUB_READ_FIRST and len(case.studs.positions) > 1 else ()
     hub_first = asked.hub == steps.HUB_FIRST
     over = to_do.over_its_limit(case, *moved, new=asked.stamp is None, hub_first=hub_first)
-    return (*listed, over, back(case, listed))
+    whole = (*listed, over, back(case, listed))
+    return whole if read is None else to_new_table.ended(whole, asked.stamp is not None and not uneven)
 
 
 def _asked(case: Case, stated: Stated, hub_read: bool) -> Asked:

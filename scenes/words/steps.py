@@ -195,6 +195,11 @@ COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal b
 #: Of a rotor whose thickness was read over its limit.
 RENEW = own(f"{acts.RENEW}.", "Its thickness was read over its limit: cleaning does not bring the metal back.", "rotor")
 GIVEN_UP = ("rotor as given",)
+#: The line of one that goes so: what is given is measured before it goes.
+GOES_AS_GIVEN = (
+    "By its thickness as given the rotor goes, once it is measured so: rotor off, clean hub face, renew the rotor, "
+    "fit, read."
+)
 #: Of a rotor that goes by what its case gives: what a micrometer tells better, as often as of every other rotor.
 UNLESS_EVEN = (
     "It stays where the middle of three turns is within the limit, its thinnest place over the stamp with wear left."

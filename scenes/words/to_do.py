@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, given_nuts, spigot, steps, what_leads, worded_work, words, work_order
+from scenes.words import acts, given_nuts, spigot, steps, to_new_table, what_leads, worded_work, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import bare_of, dtv, found, runout
 from scenes.words.steps import Step
@@ -123,8 +123,7 @@ def left_on(run: Any, asked: Asked) -> tuple[Step, ...]:
 
 def held_as_read(run: Any) -> bool:
     """Whether it is still held as it was read on clean faces, under its nuts: wheel and caliper are off."""
-    cleaned = getattr(run.reading, "state", "") in CLEAN_STATES
-    return cleaned and bool(run.reading.clamped_by == "nuts and spacers")
+    return to_new_table.stands_as_read(run.case, run.reading)
 
 
 def _unread(run: Any, asked: Asked) -> bool:
@@ -372,7 +371,7 @@ def _rotor_said(listed: tuple[Step, ...]) -> str:
     if any(step.why == steps.RENEW.why for step in listed):
         return "Its thickness is over the limit as read: rotor off, clean hub face, renew the rotor, fit, read."
     if any(step.keys == steps.GIVEN_UP for step in listed):
-        return "By its thickness as given the rotor goes: rotor off, clean hub face, renew the rotor, fit, read."
+        return steps.GOES_AS_GIVEN
     return ""
 
 

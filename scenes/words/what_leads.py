@@ -42,6 +42,9 @@ FACES_REFUTED = (
     "The two faces as read differ by {apart} (k = 2) once a turn, the micrometer reads {read}: one of these turns is "
     "wrong. Read both faces and the thickness again; before that the road below counts for nothing."
 )
+NO_RUNOUT_KEEPS_IT = "No runout keeps it on."
+#: Of a variation that a case gives and nobody measured: as its list has it.
+MEASURED_FIRST = "It is measured first, three turns by micrometer; over it so, no runout keeps it on."
 #: Of a rotor that varies by more than its road makes.
 THICKNESS_AGAIN = "read the thickness once more, and both faces as it runs"
 NONE_STAYS = "Before that no rotor is left on for a forecast."
@@ -174,7 +177,8 @@ def pads_first(case: Case) -> str:
 def rotor_first(case: Case, level: bool = True, varies: bool = True) -> str:
     """Say that the rotor goes by its thickness as given; empty where it may stay. As `rotor_goes.as_given`."""
     goes = rotor_goes.as_given(case, level, varies)
-    end = acts.UNTIL_ITS_STAMP if rotor_goes.by_the_part_set(case, goes) else "No runout keeps it on."
+    by_stamp = acts.UNTIL_ITS_STAMP if rotor_goes.by_the_part_set(case, goes) else NO_RUNOUT_KEEPS_IT
+    end = MEASURED_FIRST if rotor_goes.NO_METAL in goes else by_stamp
     return f"The rotor first, as given: {goes}. {end}" if goes else ""
 
 

@@ -17,6 +17,7 @@ from scenes.words import (
     open_work,
     read_again_work,
     stays_on_hub,
+    to_new_table,
     work_order,
 )
 from sim.bench import next_act as act
@@ -120,7 +121,7 @@ ASKED_BY = {
 
 def keyed(one):
     """Key of a box; one that the card has of its own by what it says."""
-    if one.what == card_boxes.NEW_THICKNESS:
+    if one.what == to_new_table.NEW_THICKNESS:
         return "new thickness"
     if one.what.startswith(UNDER_A_ROTOR) or "really pulled so" in one.what:
         return "under a rotor"
@@ -245,7 +246,7 @@ def test_over_at_last_a_rotor_with_the_larger_share_has_its_seat_looked_at_and_i
     boxes = [one.what for stage in card_stages.card_stages(ordered, READ, corner("rear"), "") for one in stage.works]
     order = ("Spacers and retaining screw off, rotor off.", card_boxes.SEAT_BOX, card_boxes.RENEW_BOX)
     assert [boxes.index(one) for one in order] == sorted(boxes.index(one) for one in order)
-    assert card_boxes.NEW_THICKNESS in boxes
+    assert to_new_table.NEW_THICKNESS in boxes
 
 
 @pytest.mark.parametrize(

@@ -159,6 +159,17 @@ def test_a_rotor_that_goes_leads_above_every_figure():
     assert what_leads.headlines(run)[0].startswith("The rotor first, as given: its thickness varies by 30 µm")
 
 
+def test_a_rotor_uneven_as_given_is_measured_first_by_lead_and_list_alike():
+    """Its lead said that no runout keeps it on, its list that the micrometer may."""
+    run = fakes.run(dirty=False, driven=False)
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
+    assert what_leads.headlines(run)[0].endswith(what_leads.MEASURED_FIRST)
+    assert "once it is measured so" in to_do.lead(run)
+    assert any("three turns: their middle and the stamp decide" in step.what for step in to_do.next_steps(run))
+    run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nthickness_mm = 9.01\nminimum_thickness_mm = 9.0')
+    assert what_leads.headlines(run)[0].endswith(what_leads.NO_RUNOUT_KEEPS_IT)  # by a stamp that is known it goes
+
+
 def test_what_was_read_over_its_limit_goes_and_what_is_too_close_does_not():
     assert "over its limit" in rotor_goes.as_read(None, 11.0, Uneven(25.0, 7.0, 15.0))
     assert not rotor_goes.as_read(None, 11.0, Uneven(17.0, 7.0, 15.0))

@@ -210,15 +210,16 @@ def uneven_on_the_road(studs: Studs, least: float = LEAST_OF_STATED) -> str:
 def _pulled_less(studs: Studs, given: float | tuple[float, ...] | None, least: float = LEAST_OF_STATED) -> str:
     """Say which nuts of a list pull far less or more than the others; empty where they are even, or none is off.
 
-    The middle one is the measure: one that was pulled hard does not make the others slack. Of a list of torques [N m]
-    or of pulls [N]: ``studs`` as it holds them.
+    The middle one of those that are on is the measure: one that was pulled hard does not make the others slack, nor
+    do studs without a nut make the others hard. Of a list of torques [N m] or of pulls [N]: ``studs`` as it holds them.
     """
     if not isinstance(given, tuple) or not any(given):
         return ""
     # Few that are past their proof load are no measure for the others, and are told as that. Most are.
     proof = proof_load_n(studs.thread, studs.property_class)
-    held = [one for one, load in zip(given, preloads_n(studs), strict=True) if load <= proof]
-    counted = held if 2 * len(held) > len(given) else list(given)
+    on = [one for one in given if one]
+    held = [one for one, load in zip(given, preloads_n(studs), strict=True) if one and load <= proof]
+    counted = held if 2 * len(held) > len(on) else on
     usual = sorted(counted)[len(counted) // 2]
     unit = "N m" if studs.preload_n is None else "N"
     off = [

@@ -449,6 +449,13 @@ def test_a_list_that_only_differs_leads_to_the_stud_past_its_proof_load():
     assert past_proof(Studs(torque_nm=0.0)) == ""
 
 
+def test_studs_without_a_nut_do_not_make_those_that_hold_too_hard():
+    """Two nuts of five at 140 N m: "stud 1 at 140 N m, stud 4 at 140 N m where others have 0 N m"."""
+    assert "where others" not in unfit_as_read(Studs(torque_nm=(140.0, 0.0, 0.0, 140.0, 0.0)))
+    slack = unfit_as_read(Studs(torque_nm=(140.0, 0.0, 0.0, 40.0, 140.0)))
+    assert slack.startswith("no nut is on stud 2, 3, and stud 4 at 40 N m where others have 140 N m")
+
+
 def test_one_nut_pulled_hard_does_not_make_the_others_slack():
     hard = Studs(torque_nm=140.0, road_torque_nm=(140.0, 190.0, 140.0, 140.0, 140.0))
     assert slack_nut(hard) == "as driven, stud 2 at 190 N m where others have 140 N m"

@@ -247,7 +247,7 @@ def dtv(run: Any) -> Judged | None:
     called = ""
     calms = loose_nut.calms(run.case.studs, state, value)
     if not calms and not road_words.quiet_untold(run, value):
-        called = f" Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}."
+        called = f" Drivers call {words.micrometres(value)} {words.dtv_called(value)}{over}{_reaching(forecast, high)}."
     worn = road_words.unsure_start(forecast, limit)
     if worn is not None:
         low, high = min(low, worn.low_um), max(high, worn.high_um)
@@ -282,7 +282,8 @@ def dtv(run: Any) -> Judged | None:
     )
     between = f" ({words.span(low, high, 'µm')})" if forecast.draws else ""
     plain = f"On the road {words.DTV} {reached_plain(forecast, limit, limit_said)} Highest about "
-    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}."
+    plain += f"{words.micrometres(value)}{between}: drivers call that {words.dtv_called(value)}"
+    plain += f"{_reaching(forecast, high).replace(' of the band', '')}."
     if nothing := road_words.nothing_said(run):
         if road_words.no_distance(run):  # what the rows withhold no sentence tells
             sentence = f"{most} {words.micrometres(value)} on the case's own curve{spread}."
@@ -290,6 +291,14 @@ def dtv(run: Any) -> Judged | None:
     if (read := road_words.outgrown(forecast)) is not None:  # no forecast lies under what was measured
         value, low, high = read.value_um, read.low_um, read.high_um
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)
+
+
+def _reaching(forecast: Any, high_um: float) -> str:
+    """What drivers call that the band reaches, where its own curve has another word; empty where none is drawn."""
+    own = words.dtv_band(float(forecast.dtv_um.max()))
+    if not forecast.draws or words.dtv_band(high_um) == own:
+        return ""
+    return f", the {words.micrometres(high_um)} of the band {words.dtv_called(high_um)}"
 
 
 def limited(case: Case) -> str:

@@ -622,3 +622,17 @@ def test_no_forecast_lies_under_a_thickness_that_was_measured_on_its_road():
     assert "quiet" not in findings.dtv(run).sentence
     run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 7.3)  # under the least that it may be
     assert road.outgrown(run.forecast) is not None
+
+
+def test_what_the_band_reaches_is_called_as_drivers_call_that_and_not_as_its_own_curve():
+    """A curve of 9.9 µm with a band up to 17: "Drivers call 9.9 µm quiet" and nothing of the 17."""
+    run, _ = said(*HARDLY)
+    run.case = fakes.run(dirty=False).case
+    run.forecast.dtv_um = np.full_like(run.forecast.dtv_um, 9.9)
+    for high, reached in ((17.0, True), (9.95, False)):
+        run.forecast.dtv_highest_band_um = (4.0, high)
+        finding = findings.dtv(run)
+        for text in (finding.sentence, finding.plain):
+            told = text.replace(words.GAP, " ")
+            assert "quiet (under 10 µm)" in told
+            assert ("doubtful (10 to 20 µm)" in told) is reached

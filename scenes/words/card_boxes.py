@@ -100,7 +100,7 @@ RENEW_BOX = f"Both rotors of the axle: new{OR_CUT}; each hub clean. A new table 
 NEW_BOX = "Both rotors of the axle: new; each hub clean. A new table begins."
 HUB_AS_GIVEN_BOX = "Hub, over its limit as given: play checked; over it as read, too, hub or bearing renewed."
 #: The next rotor covers it, and the new table asks for it.
-NEW_FACE = "hub or bearing renewed, then a new table: its bare face first, ____ µm, before a rotor covers it."
+NEW_FACE = f"hub or bearing renewed, then a new table: its bare face first, ____ µm{open_work.NONE_OVER_IT}"
 HUB_BOX = (
     "Play, or the clean hub face, middle of its turns ____ µm, over the vehicle maker's limit, ____ µm{unwritten}: "
     f"{NEW_FACE} Else stop: into the file, ask again."

@@ -411,13 +411,17 @@ def action(
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
         ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
-    bare = (found.do == names.MEASURE + names.BARE_HUB and not looks(found)) or act.BARE_HUB in found.also
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
+    return ordered + may_be_cleaned(found) + may_read_alike(found) + hub + _then_the_rotor(found, thin) + by_rule(found)
+
+
+def may_read_alike(found: Finding) -> str:
+    """Say what a bare face needs that this dial may read all alike, where it is read first; empty where it is not."""
+    bare = (found.do == names.MEASURE + names.BARE_HUB and not looks(found)) or act.BARE_HUB in found.also
     unread = found.hub_face is None or found.hub_face.as_found
-    alike = acts.all_alike(found.dial_um) if bare and unread else ""
-    return ordered + may_be_cleaned(found) + alike + hub + _then_the_rotor(found, thin) + by_rule(found)
+    return acts.all_alike(found.dial_um) if bare and unread else ""
 
 
 def may_be_cleaned(found: Finding) -> str:

@@ -18,7 +18,7 @@ from scenes.words import (
 )
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, hub_open, looks, not_clean_yet, reasons, stud_to_read
+from scenes.words.causes_do import back_on, hub_open, looks, may_read_alike, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
 from sim.causes import names
 from sim.corner.road_state import STUDS, held_badly_by
@@ -60,6 +60,8 @@ OVER_SCALE_NOW = {
 }
 BARE_FACE = "Read the bare hub face, one turn."
 FACE_ONE = f"Read the clean hub face, one turn: ____ µm.{acts.FACE_OVER}"
+#: Behind it, on a dial that may show nothing of a true face (`acts.ALL_ALIKE`).
+ALL_ALIKE = " All alike: a 0.1 mm feeler under the tip moves it ____."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
 #: Before a part is named by a face that was read by one turn.
@@ -178,8 +180,13 @@ def card_keys(found: Finding, case: Case, why: tuple[str, ...] = ()) -> tuple[st
 
 
 def held_already(found: Finding) -> bool:
-    """Whether the work begins at a rotor that was cleaned, fitted, held and read: the list is not begun anew."""
-    return read_clean(found) and found.do not in LEFT_ON
+    """Whether the work begins at a rotor that stands as it was read: the list is not begun anew."""
+    return stands(found) and (found.do not in LEFT_ON or not_clean_yet(found))
+
+
+def stands(found: Finding) -> bool:
+    """Whether it was read last as the work reads it: on clean faces, or as found under nuts and spacers."""
+    return read_clean(found) or found.told.states[-1].clamped_by == work_order.HELD_SO
 
 
 def hub_read_out(found: Finding) -> bool:
@@ -253,7 +260,7 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         return _thickness_now(found)
     if said := open_work.box(found, key):
         return said
-    return PLAY if key == "flange play" and read_clean(found) else ""
+    return PLAY if key == "flange play" and stands(found) else ""
 
 
 def goes_back(found: Finding, keys: Collection[str]) -> str:
@@ -289,10 +296,12 @@ def _face_now(found: Finding, keys: Collection[str]) -> str:
         return FACE_FURTHER
     if dial_unset(keys):
         return FACE_BY_DIAL
-    if "clean" not in keys:
-        return "" if read_clean(found) else BARE_FACE
+    alike = ALL_ALIKE if may_read_alike(found) else ""
+    if "clean" not in keys and not read_clean(found):
+        return f"{BARE_FACE}{alike}"
     # Where the hub, or either part, goes by it, a box of its own says what follows.
-    return "" if hub_goes(found) or (found.do == names.OPEN and not open_work.stays(found)) else FACE_ONE
+    goes = hub_goes(found) or (found.do == names.OPEN and not open_work.stays(found))
+    return "" if goes else f"{FACE_ONE}{alike}"
 
 
 def dial_unset(keys: Collection[str]) -> bool:
@@ -315,7 +324,7 @@ def _thickness_now(found: Finding) -> str:
 
 def stage_now(found: Finding, name: str) -> str:
     """Name of a stage of the work; one name for those that mark, hold and read it where that was done."""
-    return STILL_ON if name in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) and read_clean(found) else name
+    return STILL_ON if name in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) and stands(found) else name
 
 
 def new_table(found: Finding) -> bool:

@@ -37,14 +37,17 @@ MENDED = (
     "What is found is mended."
 )
 NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
+#: Of a face that is read before a rotor covers it.
+NONE_OVER_IT = ": over its limit stop, no rotor goes on it."
 #: Behind that: the face of a hub that was renewed or mended is another one than was read.
-OWN_FACE = "Dial on the hub, as it was, mended or new: its bare face first, ____ µm, before a rotor covers it."
+OWN_FACE = f"Dial on the hub, as it was, mended or new: its bare face first, ____ µm{NONE_OVER_IT}"
 EITHER = (
     "The bare hub face decides, its limit ____ µm: over it hub or bearing renewed as the vehicle maker allows, a new "
     "one's bare face first, ____ µm; under it both rotors of the axle new{or_cut}. A new table begins."
 )
 HUB = (
-    "Play checked; hub or bearing renewed as the vehicle maker allows, then a new table: its bare face first, ____ µm."
+    "Play checked; hub or bearing renewed as the vehicle maker allows, then a new table: its bare face first, ____ µm"
+    f"{NONE_OVER_IT}"
 )
 
 

@@ -34,7 +34,9 @@ NO_THREE = (
     "No play and no three agree: another base and tip for the dial, nuts and spacers looked at, read once more; then "
     "the bearing judged under load as the vehicle maker says."
 )
-AS_IT_STANDS_BOX = "Rotor and nuts untouched: read the runout as it stands, two turns, caliper still off."
+AS_IT_STANDS_BOX = (
+    "Dial held fast, rotor and nuts untouched: read the runout as it stands, two turns, caliper still off."
+)
 WIPE = "No play: faces wiped once more, nuts and studs looked at, the dial's base."
 THREE_IN_A_ROW = (
     "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three in a "

@@ -48,8 +48,12 @@ def stands_as_read(case: Case, reading: Any) -> bool:
     reading : Any
         The last turn of the mounted rotor; None for none.
     """
-    held = getattr(reading, "clamped_by", "") or case.studs.clamped_by
-    return getattr(reading, "state", "") in CLEAN_STATES and held == "nuts and spacers"
+    return getattr(reading, "state", "") in CLEAN_STATES and _held(case, reading)
+
+
+def _held(case: Case, reading: Any) -> bool:
+    """Whether it was read as the work reads it: its caliper hangs."""
+    return (getattr(reading, "clamped_by", "") or case.studs.clamped_by) == work_order.HELD_SO
 
 
 def begins_there(case: Case, asked: Asked, reading: Any) -> bool:
@@ -60,11 +64,11 @@ def begins_there(case: Case, asked: Asked, reading: Any) -> bool:
     case : Case
     asked : Asked
     reading : Any
-        As of `stands_as_read`.
+        As of `stands_as_read`; it may be one as found, as this rotor is read no more.
     """
     goes = asked.stamp is not None or any(one.what == steps.RENEW_BY_STAMP.what for one in asked.rotor)
     first = asked.nuts or asked.rotor_off or case.spigot_scale
-    return goes and not first and stands_as_read(case, reading)
+    return goes and not first and reading is not None and _held(case, reading)
 
 
 def by_stamp(case: Case, asked: Asked, uneven: bool) -> tuple[Step, ...]:

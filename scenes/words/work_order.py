@@ -52,6 +52,7 @@ MARK_AND_HOLD, READ_AS_FOUND = "Wheel off: mark and hold the rotor", "Read as fo
 THICKNESS_ALONE = "Thickness"  # in place of the latter over scale on the spigot
 #: In place of all that leads to a rotor held for reading, where it was read so last.
 STANDS_AS_READ = "As read last: car on stands, wheel off, {rear}caliper hung up, rotor marked and held, dial set."
+HELD_SO = "nuts and spacers"  # of a reading: caliper and wheel are off, and off they stay until it is answered
 ON_ITS_WHEELS = "Was it on its wheels since: the fitting sheet as far as that first."
 AT_THE_REAR = "park brake off (electric: service mode), "
 OFF = "{first}, rotor off."

@@ -86,3 +86,8 @@ def open_finding(**changes):
     )
     lead = {"ranked": two, "finding": None, "cannot_tell": (names.HUB_DIRT, names.HUB_FACE)}
     return finding(**(lead | {"do": names.MEASURE + names.CLEAN_AND_REFIT} | changes))
+
+
+def on_the_ground(told):
+    """What those readings tell as found, under bare nuts: the car is lifted and the rotor held before it is read."""
+    return replace(told, states=(replace(told.states[0], clamped_by="bare nuts"),))

@@ -29,11 +29,12 @@ from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.files.reading_faults import DIAL_TWICE, FACE_TWICE, MICROMETER_TWICE, NO_END
 from sim.parts.thickness import Uneven
-from tests.unit.hand_made_finding import FOUR, finding
+from tests.unit.hand_made_finding import FOUR, finding, on_the_ground
 
 READ = dial_readings.read(FOUR)
 CLEAN = finding().told
 AS_FOUND = replace(CLEAN, states=CLEAN.states[:1])
+ON_THE_GROUND = on_the_ground(CLEAN)
 NEAR = HubFace(24.0, 6.0, 23.0, "too close to tell", 64.0, 140.0, 24.0, 6.0)
 FACES = {
     "unread": None,
@@ -184,7 +185,7 @@ def walked(found, case, why=()):
     return faults(card_stages.card_stages(made, READ, case, "", why), rows)
 
 
-TOLD = {"clean": CLEAN, "as found": AS_FOUND}
+TOLD = {"clean": CLEAN, "as found": AS_FOUND, "under bare nuts": ON_THE_GROUND}
 BASE = finding()
 #: What else is known of a corner, one thing at a time.
 KNOWN = [{"turns": 3}, *({"hub_face": face} for face in FACES.values()), *({"varies": one} for one in VARIES.values())]
@@ -192,7 +193,7 @@ KNOWN = [{"turns": 3}, *({"hub_face": face} for face in FACES.values()), *({"var
 
 def weighed(do, told, **known):
     even = {"also": (act.CLEAN, act.BARE_HUB), "even_um": 10.0} if do == names.MEASURE + names.THICKNESS else {}
-    return replace(BASE, do=do, told=told, **(even if told is AS_FOUND else {}), **known)
+    return replace(BASE, do=do, told=told, **({} if told is CLEAN else even), **known)
 
 
 @pytest.mark.parametrize("told", TOLD)
@@ -325,7 +326,7 @@ def test_what_is_read_again_has_its_own_boxes_in_the_order_of_work(why, told, mo
     listed = " | ".join(boxes)
     at = 0
     for what in AGAIN[why]:
-        if told == "as found" and what == causes_work.PLAY:
+        if told == "under bare nuts" and what == causes_work.PLAY:
             continue  # rocked at the wheel, then at the rotor
         assert what in listed[at:], (what, listed)
         at = listed.index(what, at)
@@ -375,7 +376,7 @@ def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_rea
     stages = card_stages.card_stages(made, READ, corner("rear"), "")
     boxes = [one.what for stage in stages for one in stage.works]
     judged = "Dial's base and tip looked at first. Bearing judged" if turns else open_work.UNDER_LOAD
-    order = (judged, open_work.MENDED, open_work.NONE_MENDED, "its bare face first, ____ µm, before a rotor covers it",
+    order = (judged, open_work.MENDED, open_work.NONE_MENDED, open_work.OWN_FACE,
              "Rotor home by hand", "Read the runout", card_boxes.NEW_TABLE_STOP)  # fmt: skip
     listed = " | ".join(boxes)
     assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
@@ -396,7 +397,7 @@ def test_a_hub_that_its_own_face_renews_has_the_face_of_the_new_one_read(monkeyp
 @pytest.mark.parametrize("do", [names.RENEW, names.UNEVEN_COUNTED])
 def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
     """A dial was set up as found before a rotor that goes by its thickness, and no reading stood behind it."""
-    made = weighed(do, AS_FOUND, varies=VARIES["counts as over" if do == names.UNEVEN_COUNTED else "over"])
+    made = weighed(do, ON_THE_GROUND, varies=VARIES["counts as over" if do == names.UNEVEN_COUNTED else "over"])
     stages = card_stages.card_stages(made, READ, corner("rear"), "")
     assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
     listed = " | ".join(one.what for stage in stages for one in stage.works)
@@ -410,7 +411,7 @@ def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
 def test_no_face_is_read_of_a_rotor_that_is_scrap_by_its_stamp():
     """Its inboard face was read with the wheel on and its runout as found, and neither decided anything."""
     case, thin = corner("at its stamp"), "8.90 mm is under 9 mm"
-    made = card_stages.ordered(weighed(names.CLEAN, AS_FOUND), READ, case, thin)
+    made = card_stages.ordered(weighed(names.CLEAN, ON_THE_GROUND), READ, case, thin)
     stages = card_stages.card_stages(made, READ, case, thin)
     listed = " | ".join(one.what for stage in stages for one in stage.works)
     assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
@@ -424,13 +425,13 @@ def test_no_face_is_read_of_a_rotor_that_is_scrap_by_its_stamp():
 
 def test_before_the_bearing_is_judged_nothing_is_read_and_no_spacer_comes_off_that_nobody_put_on():
     """An end with no more reading stood over "the runout as found once more"."""
-    uneven = weighed(names.RENEW, AS_FOUND, varies=VARIES["over"])
-    scale = card_stages.ordered(weighed(names.INDEX, AS_FOUND), READ, corner("scale"), "")
-    for made, stated in ((weighed(names.SCATTERS, AS_FOUND), "rear"), (uneven, "rear"), (scale, "scale")):
+    uneven = weighed(names.RENEW, ON_THE_GROUND, varies=VARIES["over"])
+    scale = card_stages.ordered(weighed(names.INDEX, ON_THE_GROUND), READ, corner("scale"), "")
+    for made, stated in ((weighed(names.SCATTERS, ON_THE_GROUND), "rear"), (uneven, "rear"), (scale, "scale")):
         boxes = [one.what for stage in card_stages.card_stages(made, READ, corner(stated), "") for one in stage.works]
         assert causes_work.AS_FOUND_AGAIN not in boxes
         assert "Retaining screw off, rotor off." in boxes
-    held = card_stages.card_stages(weighed(names.OPEN, AS_FOUND), READ, corner("rear"), "")
+    held = card_stages.card_stages(weighed(names.OPEN, ON_THE_GROUND), READ, corner("rear"), "")
     assert any(one.what.startswith("Spacers and retaining screw off") for stage in held for one in stage.works)
 
 
@@ -628,3 +629,47 @@ def test_a_hub_that_is_rocked_before_anything_else_is_rocked_in_the_first_box_an
         assert works[0].what.startswith(first)
         assert sum("Hub rocked" in work.what for work in works) == 1
     assert "Play: stop" in card_boxes.ROCKED_CHECK
+
+
+def listed(found, stated="rear", why=()):
+    """All boxes of a card."""
+    stages = card_stages.card_stages(found, READ, corner(stated), "", why)
+    return [one.what for stage in stages for one in stage.works]
+
+
+def test_an_as_found_card_begins_where_the_car_stands_and_reads_nothing_twice():
+    """From the chocks, held anew and "the runout as found once more", right behind the reading that it answers."""
+    for do in (names.CLEAN, names.MEASURE + names.THICKNESS, names.HUB_AND_BEARING):
+        boxes = listed(weighed(do, AS_FOUND))
+        assert boxes[0].startswith("As read last: car on stands, wheel off")
+        assert not any("as found" in one or "Before lifting" in one for one in boxes)
+        assert causes_work.PLAY in boxes
+        below = listed(weighed(do, ON_THE_GROUND))
+        assert causes_work.AS_FOUND_AGAIN in below  # under bare nuts nobody read it as it is held for reading
+        assert below[0] == "Wheels chocked on level ground, park brake on."
+
+
+@pytest.mark.parametrize("told", ["clean", "as found"])
+def test_a_bare_face_that_may_read_all_alike_has_room_for_its_feeler_and_a_stop(told):
+    """ "Read the clean hub face, one turn", no figure and no limit beside it; the feeler of its lead had no box."""
+    found = weighed(names.MEASURE + names.BARE_HUB, TOLD[told], dial_um=10.0)
+    (face,) = (one for one in listed(found) if "hub face, one turn" in one)
+    assert face.endswith(causes_work.ALL_ALIKE)
+    assert "limit, ____ µm: stop, no rotor goes on it" in face
+    assert "feeler" in causes_do.action(found)
+    fine = replace(found, dial_um=1.0)
+    assert not any("feeler" in one for one in (*listed(fine), causes_do.action(fine)))
+
+
+def test_a_new_hubs_bare_face_has_a_stop():
+    for do, face in ((names.HUB_AND_BEARING, FACES["over, read out"]), (names.SCATTERS, None)):
+        (box,) = (one for one in listed(weighed(do, CLEAN, hub_face=face)) if "its bare face first" in one)
+        assert box.endswith("____ µm: over its limit stop, no rotor goes on it.")
+
+
+def test_a_dial_that_did_not_come_back_is_held_fast_in_the_box_of_its_turn(monkeypatch):
+    monkeypatch.setattr(mountings.to_read_again, "contradictions", lambda *_: [])
+    why = (
+        "mounted, mount 2: the dial came back -34 µm off its start; check that it is held fast, read the turn again",
+    )
+    assert any(one.startswith("Dial held fast") for one in listed(weighed(names.READ_AGAIN, CLEAN), why=why))

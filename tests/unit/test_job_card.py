@@ -43,7 +43,7 @@ from sim.files.reading_faults import CONFIRMED, ReadingFault
 from sim.parts.case import Case, Limits, SpigotScale, Studs
 from sim.parts.thickness import Uneven
 from tests.unit import printed
-from tests.unit.hand_made_finding import FOUR, finding, fitted, open_finding, ranked
+from tests.unit.hand_made_finding import FOUR, finding, fitted, on_the_ground, open_finding, ranked
 from tests.unit.test_mountings import EVEN, mounted
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
@@ -94,7 +94,7 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
         assert "flange play" in wanted
     assert not held & set(wanted)
     assert ("As read last: car on stands, wheel off" in text) is (do not in causes_work.LEFT_ON)
-    as_found = replace(found, told=replace(found.told, states=found.told.states[:1]))
+    as_found = replace(found, told=on_the_ground(found.told))
     if do not in causes_work.LEFT_ON:
         assert held - {"as found"} <= set(causes_work.work_keys(as_found))
 
@@ -257,7 +257,7 @@ def test_the_card_reads_no_hub_face_again_of_which_its_lead_asks_no_more(do, tim
 )
 def test_the_card_paints_stud_and_hole_before_nut_caliper_or_bearing_is_touched(stated, box, then):
     as_found = finding(do=names.CLEAN)
-    as_found = replace(as_found, told=replace(as_found.told, states=as_found.told.states[:1]))
+    as_found = replace(as_found, told=on_the_ground(as_found.told))
     text = plain(card(as_found, case=case_from_text(f'base = "rear_solid_300"\n{stated}')))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
     touched = boxes.index(box)
@@ -649,7 +649,7 @@ def test_a_new_hub_is_read_bare_before_a_rotor_covers_it(times):
     face = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=times)
     text = plain(card(finding(do=names.HUB_AND_BEARING, hub_face=face)))
     boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-    read = boxes.index("its bare face first, ____ µm, before a rotor covers it")
+    read = boxes.index("its bare face first, ____ µm: over its limit stop, no rotor goes on it")
     assert boxes.index("hub or bearing renewed") < read < boxes.index("Rotor home by hand")
 
 
@@ -940,7 +940,7 @@ def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
     case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
     thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
     over, told = HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0), finding().told
-    as_found = replace(told, states=told.states[:1])  # the longest list of boxes, under the longest order
+    as_found = on_the_ground(told)  # the longest list of boxes, under the longest order
     found = open_finding(
         do=names.HUB_AND_BEARING, hub_face=over, told=as_found, also=(act.BARE_HUB,), by_rule=names.RENEW,
         varies=Uneven(26.0, 6.0, 15.0) if which == "uneven" else Uneven(14.0, 6.0, 15.0),

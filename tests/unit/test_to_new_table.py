@@ -55,10 +55,12 @@ def test_a_rotor_under_its_stamp_as_read_clean_is_worked_where_it_stands_the_sta
         assert gone not in told
 
 
-def test_read_as_found_it_is_worked_from_the_ground_and_ends_at_a_new_table_all_the_same(tmp_path, capsys):
+def test_read_as_found_under_bare_nuts_it_is_worked_from_the_ground_and_ends_at_a_new_table_all_the_same(
+    tmp_path, capsys
+):
     case = tmp_path / "case.toml"
     case.write_text(BASE)
-    thin = table(tmp_path / "t.csv", "as found", 9400)
+    thin = table(tmp_path / "t.csv", "as found", 9400, "bare nuts")
     printed = " ".join(command.run(capsys, "drive", case, "--mounted", thin).stdout.split())
     told = printed.partition("in this order")[2].partition("▌")[0]
     assert in_order(told, "Before lifting", "Read the discard thickness stamped", to_new_table.NEW_THICKNESS,
@@ -124,4 +126,6 @@ def test_what_holds_the_wheel_comes_before_a_stamp_that_is_read_where_it_stands(
     assert to_new_table.begins_there(case, goes, reading)
     loose = SimpleNamespace(**{**vars(goes), "nuts": (steps.NUTS_FIRST,)})
     assert not to_new_table.begins_there(case, loose, reading)
-    assert not to_new_table.begins_there(case, goes, SimpleNamespace(state="as found", clamped_by=""))
+    for held, there in (("nuts and spacers", True), ("bare nuts", False), ("wheel", False)):
+        assert to_new_table.begins_there(case, goes, SimpleNamespace(state="as found", clamped_by=held)) is there
+    assert not to_new_table.begins_there(case, goes, None)

@@ -13,6 +13,7 @@ import demo_geometry
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files.face_table import read_topography
 from sim.files.nearest_word import nearest, unknown_key, unknown_table
+from sim.files.table_text import holds_readings
 from sim.files.toml_text import key_lines, line_of, parse_past_slips, read_text
 from sim.parts.case import (
     Caliper,
@@ -110,6 +111,9 @@ def load_case(path: str | Path) -> Case:
     """
     path = file_of(path)
     text = _text_of(path)
+    if holds_readings(text):
+        allowed = "a case file, or a part set by its name; what a table of readings orders: trueseat causes TABLE"
+        raise BadInput(Fault("is a table of readings, no case file", file=printable(str(path), 200), allowed=allowed))
     source = _source(text, printable(str(path), 200), path.parent)
     if not source.tables:
         allowed = "at least one key; a commented starter file is written by: trueseat new case FILE"

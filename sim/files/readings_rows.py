@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
-from sim.errors import Fault
-from sim.files.table_text import cells_of, plain_number, separator
+from sim.errors import BadInput, Fault
+from sim.files.table_text import READINGS, cells_of, plain_number, separator
 from sim.parts.keys import CLAMPS
 from sim.units import printable
 
@@ -16,7 +17,10 @@ AS_FOUND, CLEANED, RETORQUED, AGAIN = "as found", "cleaned", "retorqued", "clean
 STATES = (AS_FOUND, CLEANED, RETORQUED, AGAIN)
 CLEAN_STATES = (CLEANED, AGAIN)
 UNITS = {"reading_um": 1.0, "reading_mm": 1000.0, "reading_thou": 25.4}
-REQUIRED = ("trace", "mount", "studs_turned", "angle_deg")
+REQUIRED = READINGS
+#: A first line so begins a case file.
+CASE_LINE = re.compile(r"\s*(\[|\w+\s*=)")
+NO_TABLE = "this begins a case file, no table of readings"
 OPTIONAL = ("state", "corner", "clamped_by", "dial_um")
 STEP_UM = (0.1, 100.0)  # of a dial, or of a micrometer
 #: In place of an angle: the dial was tried with a feeler in that turn, see `sim.files.feeler`.
@@ -79,11 +83,19 @@ def table_of(lines: list[tuple[int, str]], sheet: Sheet) -> tuple[list[Row], flo
     rows : list of Row
     factor : float
         Of the readings' unit. [um]
+
+    Raises
+    ------
+    BadInput
+        If it is a case file; nothing of it is a row.
     """
     if not lines:
         sheet.fault(0, "", "no table: the file has no line of column names", ",".join([*REQUIRED, "reading_um"]))
         return [], 1.0
     number, header = lines[0]
+    if CASE_LINE.match(header):
+        allowed = f"a table of readings: {','.join([*REQUIRED, 'reading_um'])}; a case file stands behind --case"
+        raise BadInput(Fault(NO_TABLE, file=sheet.name, line=number, allowed=allowed))
     mark = separator(header)
     columns = [cell.strip().strip('"').lower() for cell in header.split(mark)]
     if not _columns_fit(columns, number, sheet):

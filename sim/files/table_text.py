@@ -14,6 +14,26 @@ WIDEST_GAP_DEG = 90.0
 DASHES = "\u2212\u2013"
 
 
+#: Columns that every table of readings has.
+READINGS = ("trace", "mount", "studs_turned", "angle_deg")
+
+
+def holds_readings(text: str) -> bool:
+    """Whether the first line of a text that is no remark names the columns of a table of readings.
+
+    Examples
+    --------
+    >>> holds_readings("# studs: 5\\ntrace,mount,studs_turned,angle_deg,reading_um")
+    True
+    >>> holds_readings('title = "My corner"')
+    False
+    """
+    lines = (line.strip() for line in text.splitlines())
+    first = next((line for line in lines if line and not line.startswith("#")), "").lower()
+    columns = {cell.strip().strip('"') for cell in first.split(separator(first))}
+    return columns.issuperset(READINGS[:2])
+
+
 def plain_number(text: str) -> float | None:
     """Return a finite plain number, or nothing; no underscores, no words that Python would take for one.
 

@@ -12,6 +12,7 @@ from sim.bench.from_readings import index_readings
 from sim.bench.mountings import told_apart
 from sim.corner.driven import MountedReading
 from sim.errors import BadInput, Refused
+from sim.files.case_file import load_case
 from sim.files.dial_readings import Readings, Trace, parse, read, safe_cell, to_csv
 from sim.files.mean_plane import mean_plane_read
 from sim.parts.case import Case
@@ -295,6 +296,21 @@ def test_shipped_files_are_sound_and_say_that_they_are_invented(name):
     found = read(str(path))
     assert {trace.kind for trace in found.traces} == {"hub face" if "hub" in name else "mounted"}
     assert not found.faults
+
+
+def test_a_case_file_is_no_table_of_readings_and_a_table_no_case_file_each_told_in_one_line(tmp_path):
+    """`seat TABLE` complained of a key and an equals sign in each of 26 lines."""
+    table, case = tmp_path / "my.csv", tmp_path / "corner.toml"
+    table.write_text("# studs: 5\n" + to_csv(Readings(5, 140.0, 64.0, 10.0, ())).partition("\n")[2], encoding="utf-8")
+    case.write_text("# mine\ntitle = 'a corner'\n[studs]\ntorque_nm = 140.0\n", encoding="utf-8")
+    for reader, path, says in (
+        (load_case, table, "is a table of readings, no case file"),
+        (read, case, "this begins a case file, no table of readings"),
+    ):
+        with pytest.raises(BadInput) as caught:
+            reader(path)
+        assert len(caught.value.faults) == 1
+        assert says in str(caught.value)
 
 
 def test_missing_file():

@@ -41,9 +41,9 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import SLIPS
 from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
+from sim.files.slip_odds import SLIPS
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.dial import ABOVE, Dial

@@ -12,7 +12,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from sim.files.reading_faults import CONFIRMED, DRIFT, REPLACED, SLIPS_OF_PLACES, STANDS_UP, ReadingFault
+from sim.files.reading_faults import CONFIRMED, DRIFT, REPLACED, STANDS_UP, ReadingFault
+from sim.files.slip_odds import SLIPS_OF_PLACES
 from sim.files.trace import Trace
 from sim.turn import interpolate
 

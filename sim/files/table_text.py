@@ -19,11 +19,11 @@ READINGS = ("trace", "mount", "studs_turned", "angle_deg")
 
 
 def holds_readings(text: str) -> bool:
-    """Whether the first line of a text that is no remark names the columns of a table of readings.
+    r"""Whether the first line of a text that is no remark names the columns of a table of readings.
 
     Examples
     --------
-    >>> holds_readings("# studs: 5\\ntrace,mount,studs_turned,angle_deg,reading_um")
+    >>> holds_readings("# studs: 5\ntrace,mount,studs_turned,angle_deg,reading_um")
     True
     >>> holds_readings('title = "My corner"')
     False

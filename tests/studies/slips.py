@@ -25,7 +25,8 @@ import numpy as np
 from scipy.special import log_ndtr, logsumexp
 
 from sim.files.clean_turn import looks
-from sim.files.reading_faults import APART, DECIMAL, OUTLIER, SIGN, SIGNS, SWAP, Turn, alarm, odds_of_slips, slips
+from sim.files.reading_faults import Turn, alarm, slips
+from sim.files.slip_odds import APART, DECIMAL, OUTLIER, SIGN, SIGNS, SWAP, odds_of_slips
 from tests.studies.bench_tables import draw_sizes, draw_table, moments, on_dirt
 
 LENGTHS = (6, 8, 12, 16)

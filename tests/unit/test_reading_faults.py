@@ -13,23 +13,8 @@ from sim.files.case_file import case_from_text
 from sim.files.clean_turn import looks
 from sim.files.dial_readings import CLOCKWISE, KINDS, STATES, bounds_of, parse
 from sim.files.lost_signs import without_signs
-from sim.files.reading_faults import (
-    APART,
-    DECIMAL,
-    DRIFT,
-    MIRRORED,
-    OUTLIER,
-    SIGN,
-    SIGNS,
-    STANDS_UP,
-    SWAP,
-    TWICE,
-    Turn,
-    alarm,
-    odds_of_slips,
-    of_each,
-    slips,
-)
+from sim.files.reading_faults import DRIFT, MIRRORED, STANDS_UP, TWICE, Turn, alarm, of_each, slips
+from sim.files.slip_odds import APART, DECIMAL, OUTLIER, SIGN, SIGNS, SWAP, odds_of_slips
 from sim.parts.case import Case
 from tests.studies.bench_tables import draw_table
 

@@ -13,6 +13,7 @@ from typing import Any
 from sim import answers, chain
 from sim.bench import from_readings, stud_position
 from sim.causes.decision import decide
+from sim.causes.one_act import by_machine
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
 from sim.parts.case import Limits
@@ -60,7 +61,7 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         decided = decide(from_readings.together(hub, rotor), Limits())
         if decided.moved_to is not None:
             found = from_readings.index_readings(hub, rotor, ordered=decided.moved_to)
-        act = {"act": answers.plain(decided.act), "move": decided.moved_to is not None}
+        act = {"act": answers.plain(by_machine(decided.act, decided.told)), "move": decided.moved_to is not None}
         return from_readings.bench_answer(found) | act, 0
     corner = case_file.load_case(options.case)
     result, seats = stud_position.index_case(corner)

@@ -41,6 +41,7 @@ from sim.errors import BadInput, Fault
 from sim.files import dial_readings
 from sim.files.clean_turn import NOISE_UM
 from sim.files.dial_readings import Readings, Trace
+from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import AS_FOUND, CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.files.slip_odds import SLIPS
@@ -272,6 +273,11 @@ def mounted_beside(case: Case, path: Path) -> Trace | None:
     In the order in which the file has them.
     """
     return next(iter(dial_readings.read(path, _known(case)).of("mounted")[-1:]), None)
+
+
+def has_play(case: Case, path: Path) -> bool:
+    """Whether a table says that the hub was rocked and has play: hub or bearing comes before a rotor. By definition."""
+    return dial_readings.read(path, _known(case)).bearing == WITH_PLAY
 
 
 def varies_beside(case: Case, path: Path) -> Uneven | None:

@@ -111,7 +111,8 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
         "says": said.sentences(told),
         "notes": list(to_read_again.remarks(told, read)),
     }
-    do, over = NAMED[todo.what], todo.read_um > todo.limit_um
+    led = by_machine(todo, told)
+    do, over = NAMED[led.what], todo.read_um > todo.limit_um
     wanted = read_over_it(do, told, todo.hub_face, todo.turns, over)
     wanted = wanted or read_next(do, told.states[-1].state in CLEAN_STATES, todo.hub_face, todo.turns)
     stud = None if wanted in (None, BARE_HUB) else todo.studs_turned
@@ -119,7 +120,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     return {
         **answers.plain(told),
         **ordered,
-        "act": answers.plain(by_machine(todo, told)),
+        "act": answers.plain(led),
         "thinnest": _thinnest(decided),
         "unit_tried": left_on.tried(read),
         "rocked_first": rocked_first(told),

@@ -261,6 +261,7 @@ def memory(
         found = worn_rotor.remembered(corner, readings, since_fitted_km(km, "--km"), tell, share_known(give_or_take))
     made = _write(folder, {"memory.svg": lambda: road.remembered(corner, found, True)})
     first, leads = tables_road.memory_stated(corner, found).lines, tables_road.memory_leads(corner, found)
+    first = (*tables_road.rocked_first(worn_rotor.has_play(corner, readings)), *first)
     if as_json:
         write_json(answers.plain({"title": corner.title, "distance_km": km, "memory": found}), [*first, *leads])
     else:
@@ -314,6 +315,7 @@ def remains(
     made = _write(folder, {"remains.svg": lambda: wear.dtv_growth(run, ground=True)})
     hub = hub_as_read(worn_rotor.hub_beside(corner, readings))
     leads = tables_road.remains_leads(corner, found, hub, found.forecast.worn_thinnest_mm)
+    leads = [*tables_road.rocked_first(worn_rotor.has_play(corner, readings)), *leads]
     if as_json:
         answer = {name: getattr(found, name) for name in vars(found) if name != "forecast"}
         write_json(answers.plain({"title": corner.title} | answer), leads)

@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables
-from scenes.words import acts, stated_work, what_leads, words, work_order
+from scenes.words import acts, rocked, stated_work, what_leads, words, work_order
 from scenes.words import memory as memory_words
 from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import CASE_FILE, HUB_FACE, WITH_HUB
@@ -163,6 +163,11 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
 NOT_ON_THIS_HUB = (
     "; not on this hub and bearing as they are: those come first, a cut runs true on the hub it was made on"
 )
+
+
+def rocked_first(play: bool) -> tuple[str, ...]:
+    """What leads where the hub was rocked and has play; nothing where it has none, or nobody says so."""
+    return (rocked.BEFORE_A_ROTOR,) if play else ()
 
 
 def remains_leads(

@@ -96,6 +96,7 @@ def figures_of_the_table() -> dict[str, Any]:
         "turned": dial_readings.WORDS["turned"],  # a wheel turned clockwise brings the places counter-clockwise
         "counts": place_by_place.COUNTS,
         "signs": dial_readings.WORDS["dial"],
+        "bearing": {"felt": dial_readings.WORDS["bearing"], **place_by_place.ROCKED},
         "feeler": {"name": FEELER, "um": LEAF_UM, "within": WITHIN, "figures": FIGURES, **place_by_place.FEELER},
         "kinds": dial_readings.KINDS,
         "states": dial_readings.STATES,

@@ -20,6 +20,7 @@ from scenes.words import (
     causes_work,
     fastening,
     mountings,
+    rocked,
     stated_work,
     to_read_again,
     what_leads,
@@ -94,7 +95,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = said.too_thin(readings, case)
-    act = causes_do.first_line(found, readings, case, doubts, _star(case))
+    act = causes_do.first_line(found, readings, case, doubts, _star(case)).replace(rocked.BEFORE_THE_WHEEL, "")  # a box
     verdict = said.verdict(found, doubts)
     beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))

@@ -28,16 +28,6 @@ SEAT_BY_EYE = (
     "turns with the rotor too; a scraper or a stone takes it (common practice, no source), and back on the same stud "
     "it is read again first"
 )
-#: One turn of the mount that stands was left out, the others agree: a bearing that knocks may read alike by chance.
-ROCKED_FIRST = (
-    "Before anything else the hub is rocked: a turn of {what} was left out, the others agree, and they count "
-    "only where the bearing has no play. "
-)
-#: The same where turns of the table are apart as play makes them, cleaned or not.
-PLAY_FIRST = (
-    "Before anything else the hub is rocked: turns of this table are apart as a bearing with play makes them, and they "
-    "count only where it has none. "
-)
 TOWARDS = ", most of all towards stud {near}"
 MOVE = "rotor off, put the painted hole on {place}, same torque, and read it again"
 BEST = "hub and rotor cancel best there"

@@ -10,7 +10,7 @@ from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
-from sim.causes.one_act import MOVES, first_step, shows_play
+from sim.causes.one_act import MOVES, first_step, has_play, shows_play
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
@@ -23,6 +23,11 @@ AS_ORDERED = (
     "FOLDER). What is read goes into the table."
 )
 ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goes back on, before an answer orders it."
+#: Of a hub that was rocked and has play: the table is at its end.
+NEW_TABLE = (
+    "Then a new table, bare face first. Nothing is bought but hub or bearing, and nothing goes back on, before an "
+    "answer orders it."
+)
 
 BY_STAMP = (acts.RENEW_IT, acts.READ_THE_STAMP)
 #: What renews a part, or may: its list ends at a new table, as the card of the same table.
@@ -69,7 +74,8 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     if not to_do.held_as_read(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
     keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it
-    return *first, steps.own(AS_ORDERED.format(table=table, case=case), "", *keys), steps.own(ASK_AGAIN)
+    last = NEW_TABLE if has_play(decided.told) else ASK_AGAIN
+    return *first, steps.own(AS_ORDERED.format(table=table, case=case), "", *keys), steps.own(last)
 
 
 def _in_the_list(run: Any, decided: Decision) -> bool:

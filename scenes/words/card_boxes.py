@@ -120,8 +120,8 @@ UNIT_CHECK = (
 )
 #: Where turns show play, or one was left out: nothing below holds before that.
 ROCKED_CHECK = (
-    "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says. Play: stop, bearing "
-    "first, nothing goes back on."
+    "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says; '# bearing: no play' or "
+    "'# bearing: play' into the file's head. Play: stop, bearing first, nothing goes back on."
 )
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."

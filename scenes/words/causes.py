@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, to_read_again, words, written
+from scenes.words import acts, rocked, to_read_again, words, written
 from sim import turn
 from sim.bench import cut_on_car
 from sim.bench.next_act import thinnest_half_mm
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
+from sim.causes.one_act import has_play
 from sim.causes.ordered import LIKELIER, LIKELY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, BELOW
@@ -127,6 +128,8 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     why : tuple of str
         What is to be read again, where the readings themselves are in doubt.
     """
+    if has_play(found.told):
+        return rocked.NOTHING_BLAMED
     return _blamed(found, why) + where_dirt_lay(found) + written.sentences(found)
 
 
@@ -284,10 +287,10 @@ def _where(one: Ranked, found: Finding) -> str:
 def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:
     """Rows of causes: name, probability of the largest share, what it runs out if it is there, high spot.
 
-    None where no cause fits.
+    None where no cause fits, or on a bearing with play.
     """
     rows: list[tuple[str, str, str, str]] = []
-    if found.none_fits:
+    if found.none_fits or has_play(found.told):
         return rows
     for one in found.ranked[:most]:
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)

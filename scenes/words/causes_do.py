@@ -11,6 +11,7 @@ from scenes.words import (
     left_on,
     loose_nut,
     mountings,
+    rocked,
     second_turn,
     stays_on_hub,
     to_read_again,
@@ -268,6 +269,9 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if over := before_readings(found, case):
         thin = too_thin(read, case)
         return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
+    if one_act.has_play(found.told):
+        thin = too_thin(read, case)
+        return f"{rocked.HAS_PLAY}." + (STILL_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
@@ -278,9 +282,24 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     too += acts.thickness_stays(found.varies) if stays_on(found) else ""
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    if ends_at_the_bearing(found, thin):
+        return ordered
     tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
-    rocked = "" if found.do == names.SCATTERS else to_read_again.rocked_first(found.told)
-    return rocked + tried + _as_mounted(found, case) + too
+    first = "" if found.do == names.SCATTERS else rocked.first(found.told)
+    too += rocked.before_the_wheel(found.told, stays_on(found) and not (above.lines or goes or thin))
+    return first + tried + _as_mounted(found, case) + too
+
+
+def ends_at_the_bearing(found: Finding, thin: str) -> bool:
+    """Whether turns that show play would leave the rotor on: the hub is rocked before, and nothing else is said.
+
+    Parameters
+    ----------
+    found : Finding
+    thin : str
+        Of a rotor near its discard thickness, of `too_thin`: then its stamp comes first.
+    """
+    return not thin and read_clean(found) and rocked.ends_so(found.told, found.do)
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:
@@ -319,12 +338,14 @@ def called(found: Finding, read: Readings, case: Case) -> str:
         return names.RETORQUE
     if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
         return names.READ_AGAIN
+    if one_act.has_play(found.told):
+        return names.SCATTERS
     thin = too_thin(read, case)
     if thin and is_stated(case):
         return acts.RENEW_IT
     if thin and found.do not in (names.READ_AGAIN, names.HUB_AND_BEARING, names.SCATTERS):  # a part set's figure alone
         return acts.READ_THE_STAMP
-    if one_act.shows_play(found.told) and found.do in (names.LEAVE, names.AT_LIMIT):  # as the words say
+    if ends_at_the_bearing(found, thin):
         return names.SCATTERS
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
@@ -407,6 +428,8 @@ def action(
         return goes + longer
     if thin and found.do == names.LEAVE:
         return THIN.format(thin=thin, limit=limit, below=_below(found))
+    if ends_at_the_bearing(found, thin):
+        return rocked.not_done(found.told, words.micrometres(read_now(found)), _where_it_stands(found, limit))
     ordered = _ordered(found, why, reason, limit)
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
@@ -422,6 +445,14 @@ def may_read_alike(found: Finding) -> str:
     bare = (found.do == names.MEASURE + names.BARE_HUB and not looks(found)) or act.BARE_HUB in found.also
     unread = found.hub_face is None or found.hub_face.as_found
     return acts.all_alike(found.dial_um) if bare and unread else ""
+
+
+def _where_it_stands(found: Finding, limit: str) -> str:
+    """Where a runout that is left on otherwise stands beside its limit."""
+    if found.do == names.LEAVE:
+        return UNDER_IT.format(limit=limit, below=_below(found))
+    half = words.micrometres(Dial(found.dial_um, found.turns).doubt_um)
+    return f"± {half} (k = 2), and no dial tells that from the limit, {limit}"
 
 
 def may_be_cleaned(found: Finding) -> str:
@@ -449,8 +480,8 @@ def _then_the_rotor(found: Finding, thin: str) -> str:
 
 
 def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:
-    """Whether a stamp that the case file holds renews the rotor whatever it runs out; a hub over its limit leads."""
-    return bool(thin) and stated and found.do != names.HUB_AND_BEARING
+    """Whether a stamp that the case file holds renews the rotor whatever it runs out; a hub that goes leads."""
+    return bool(thin) and stated and found.do != names.HUB_AND_BEARING and not one_act.has_play(found.told)
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
@@ -633,7 +664,7 @@ def _masked(found: Finding, limit: str) -> str:
 def _below(found: Finding) -> str:
     """How often the runout as it is lies under its limit; by turns that play may have made, if there is none."""
     often = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
-    if to_read_again.rocked_first(found.told):
+    if one_act.rocked_first(found.told):
         return often + NO_PLAY
     return often + (AS_MOUNTED if in_one_mounting(found.told) else "")
 

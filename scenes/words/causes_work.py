@@ -66,7 +66,7 @@ ALL_ALIKE = " All alike: a 0.1 mm feeler under the tip moves it ____."
 FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
 #: Before a part is named by a face that was read by one turn.
 FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{acts.FACE_OVER}"
-PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play."
+PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play; play: stop."
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What puts the rotor on another stud, to be read there.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scenes.words import acts, finer_gauge, second_turn, stays_on_hub, to_read_again, words
+from scenes.words import acts, finer_gauge, rocked, second_turn, stays_on_hub, to_read_again, words
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
@@ -20,6 +20,7 @@ from sim.bench.mountings import (
 )
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
+from sim.causes.one_act import NAMED
 from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -275,6 +276,10 @@ def counting(turned: str, studs: int) -> str:
 
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     """Say what to do next, or that the runout is done."""
+    if rocked.ends_so(told, NAMED[todo.what]):
+        beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
+        stamp = "" if todo.thinnest_mm is None else f" {STAMP_LINE.format(least=_thinnest(todo))}"
+        return rocked.not_done(told, words.micrometres(todo.read_um), beside) + stamp
     gone = to_read_again.stand_no_more(told, doubts)
     still = [text for text in doubts if text not in gone.values()]
     over = to_read_again.over_as_it_stands(told, todo.limit_um)
@@ -357,11 +362,12 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += acts.hub_near(near, todo.what == act.DONE)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return (
-        ("" if todo.what == act.SCATTERS else to_read_again.rocked_first(told))
+        ("" if todo.what == act.SCATTERS else rocked.first(told))
         + _stamp_first(todo)
         + below
         + said
         + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
+        + rocked.before_the_wheel(told, _stays_on(todo))
     )
 
 

@@ -8,6 +8,7 @@ from scenes.words import acts, mountings, stays_on_hub, to_read_again
 from scenes.words.causes import read_now
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE, rotor_by_itself
 from sim.causes import names
+from sim.causes.one_act import has_play
 from sim.parts.dial import ABOVE, Dial, against_limit
 
 if TYPE_CHECKING:
@@ -37,6 +38,9 @@ MENDED = (
     "What is found is mended."
 )
 NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
+#: The same of a hub that was rocked and has play.
+PLAY_UNDER_LOAD = "Rocked, the hub has play. Bearing judged under load as the vehicle maker says."
+PLAY_MENDED = "Hub or bearing as the vehicle maker says, before anything is read. No rotor is bought."
 #: Of a face that is read before a rotor covers it.
 NONE_OVER_IT = ": over its limit stop, no rotor goes on it."
 #: Behind that: the face of a hub that was renewed or mended is another one than was read.
@@ -74,6 +78,8 @@ def new_part(found: Finding) -> bool:
 
 def box(found: Finding, key: str) -> str:
     """Say a piece of the work as such an end orders it; empty where the list's words stand."""
+    if found.do == names.SCATTERS and has_play(found.told):
+        return {"flange play": PLAY_UNDER_LOAD, "clean": MENDED}.get(key, "")
     if found.do == names.SCATTERS:
         turns = to_read_again.TURNS_PART in to_read_again.scatters(found.told)
         return {"flange play": BASE_FIRST if turns else UNDER_LOAD, "clean": MENDED}.get(key, "")
@@ -93,7 +99,7 @@ def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:
         Said of a rotor that may be cut; else empty.
     """
     if found.do == names.SCATTERS:
-        return NONE_MENDED, OWN_FACE
+        return PLAY_MENDED if has_play(found.told) else NONE_MENDED, OWN_FACE
     if rotor_too(found):
         return (ROTOR_TOO.format(rotor=stays_on_hub.goes_with(found.told), or_cut=or_cut),)
     if found.do != names.OPEN or stays(found) or names_the_rotor(found):

@@ -30,6 +30,8 @@ FEELER = {
     "wrong": "That is no 0.1 mm in the unit of this page: another unit, or a tip askew? Read the turn again.",
     "alike": "Every reading is the same: a true face, or a tip that does not touch. Try the feeler.",
 }
+#: One line of the table's head, only once readings made it necessary.
+ROCKED = {"asked": "Hub rocked because an answer asked for it", "unsaid": "not asked"}
 #: Which way the places count in the picture beside them, by the word of the readings file.
 COUNTS = {
     "counter-clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "

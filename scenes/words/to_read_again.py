@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from scenes.words import acts, words
+from scenes.words import rocked, words
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, Returned, ToldApart, still_stand
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
 from sim.bench.scattering import scatters as bearing_ends
 from sim.files.dial_readings import Readings
-from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, TWICE
+from sim.files.hub_rocked import ends, ends_not
+from sim.files.reading_faults import AS_IT_STANDS, ROCK, TWICE
+from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
-from sim.files.trace import BARE_FACE, PLAY
 
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 ALL_LEFT_OUT = (
@@ -50,15 +51,21 @@ BEARING_FIRST = (
 )
 #: Where nothing says which of several mountings on several studs sat otherwise: on the stud where it stands.
 NO_ONE = "the mountings {state} fit no one hub and rotor"
+#: The same once it was rocked and has no play.
+NUTS_FIRST = (
+    ". Rocked, the hub has no play: nuts and studs, faces wiped once more, the dial's base; then {there}nuts tightened "
+    "crosswise in stages, read under the next mount numbers, nuts slackened between: three in a row that agree count"
+)
 STAYS_THERE = "the painted hole left on stud {stud}, "
 #: How mountings end that part however often it is put on.
 SCATTERS = (
     "The bearing: {part}. None of them counts, and no more reading is asked. The bearing "
-    "is judged under load as the vehicle maker says, as by hand it may feel tight; a straight edge across hub face and "
+    "is judged under load as the vehicle maker says, {by_hand}; a straight edge across hub face and "
     "rotor's seat with a light behind, the spigot's root, studs and nuts looked at (common practice, no source). What "
     "is found is mended, and a new table begins; where nothing is found: hub and bearing as the vehicle maker says. "
     "Until then this is not done, and no rotor is bought for it"
 )
+TIGHT_BY_HAND, NONE_BY_HAND = "as by hand it may feel tight", "though by hand it has no play"
 PUT_ON_SO, READ_SO = ", however often it is put on", ", however often it is read"
 #: Where turns of one mounting part, or of a bare face.
 TURNS_PART = "turns of one thing that nobody moved between differ (the dial's base and tip looked at first)"
@@ -127,12 +134,14 @@ def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
     told : ToldApart
     read : Readings
     """
+    if told.bearing == WITH_PLAY:  # nothing that was read on it is read again
+        gone = [one.text for one in open_readings(read)]
+        return tuple(one for one in remarks_of(read) if one not in gone)
     if not bearing_ends(read, told):
         return tuple(as_it_stands(one, told) for one in remarks_of(read))
     # No more reading is asked: no slip of a turn is to be read again, nor what parts.
     gone = [one.text for one in open_readings(read) if one.fault != TWICE]
-    still = (one.replace(NO_END, "").replace(ROCK + AS_IT_STANDS, ENDED) for one in remarks_of(read) if one not in gone)
-    return tuple(as_it_stands(one, told) for one in still)
+    return tuple(as_it_stands(ends(one), told) for one in remarks_of(read) if one not in gone)
 
 
 def as_it_stands(doubt: str, told: ToldApart) -> str:
@@ -149,17 +158,7 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
         return doubt
     if head[1] == "thickness":
         return doubt + ENTERED_NOW.format(gone=head[2], now=now)
-    return doubt.replace(ENDED, ROCK + AS_IT_STANDS).replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
-
-
-def rocked_first(told: ToldApart) -> str:
-    """Say that the hub is rocked first where a turn of the mount that stands was left out; empty where none was."""
-    now = told.states[-1]
-    of = now.now.left_out_of or now.mounts[-1]
-    if now.now.left_out and of == PLAY:
-        return acts.PLAY_FIRST
-    what = "the bare hub face" if of == BARE_FACE else f"mount {of}"
-    return acts.ROCKED_FIRST.format(what=what) if now.now.left_out else ""
+    return ends_not(doubt).replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
 
 
 def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
@@ -189,7 +188,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         _play_first(told, one, pairs)
         if len(pairs) > 1
         else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0])} {words.micrometres(pairs[0].apart_um)} apart "
-        f"({words.micrometres(pairs[0].expected_um)} is usual): bearing play, dirt that moved, or nuts that pulled "
+        f"({words.micrometres(pairs[0].expected_um)} is usual): {_why(told)}dirt that moved, or nuts that pulled "
         f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
         for pairs in _by_stud(one)
@@ -198,6 +197,11 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
     found += [_no_one(told, one, bool(found or but)) for one in still_stand(told.states) if one.contradict]
     return found
+
+
+def _why(told: ToldApart) -> str:
+    """Begin the list of what makes mountings part; a bearing that was rocked and has no play is not in it."""
+    return "" if told.bearing == NO_PLAY else "bearing play, "
 
 
 def none_counts(told: ToldApart) -> bool:
@@ -215,28 +219,39 @@ def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
     """Say that mountings on several studs contradict each other; where nothing else is ordered yet, how they end."""
     said = NO_ONE.format(state=words.clean(state.state))
     there = STAYS_THERE.format(stud=told.states[-1].positions[-1] + 1)
-    return said if ordered or state is not told.states[-1] else said + BEARING_FIRST.format(there=there)
+    return said if ordered or state is not told.states[-1] else said + _bearing_first(told).format(there=there)
+
+
+def _bearing_first(told: ToldApart) -> str:
+    return NUTS_FIRST if told.bearing == NO_PLAY else BEARING_FIRST
 
 
 def scatters(told: ToldApart) -> str:
-    """How mountings end that part however often it is put on; no stop behind it.
+    """How mountings end that part however often it is put on, or what play orders that was felt; no stop behind it.
 
     Parameters
     ----------
     told : ToldApart
     """
+    if told.bearing == WITH_PLAY:
+        return rocked.HAS_PLAY
+    by_hand = NONE_BY_HAND if told.bearing == NO_PLAY else TIGHT_BY_HAND
+    return SCATTERS.format(part=_parts(told), by_hand=by_hand)
+
+
+def _parts(told: ToldApart) -> str:
+    """Say what parts however often it is read or put on."""
     states = still_stand(told.states)
     pairs = [pair for one in states for pair in one.returned if not pair.came_back]
     if not pairs:
         together = any(one.contradict for one in states)
         no_one = NO_ONE.format(state=words.clean(states[-1].state)) + PUT_ON_SO
-        return SCATTERS.format(part=no_one if together else TURNS_PART + READ_SO)
+        return no_one if together else TURNS_PART + READ_SO
     furthest = max(pairs, key=lambda pair: pair.apart_um)
     state = next(one for one in states if furthest in one.returned)
     stud = state.positions[state.mounts.index(furthest.mounts[0])]
     apart, usual = words.micrometres(furthest.apart_um), words.micrometres(furthest.expected_um)
-    part = f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)" + PUT_ON_SO
-    return SCATTERS.format(part=part)
+    return f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)" + PUT_ON_SO
 
 
 def _by_stud(state: Apart) -> list[list[Returned]]:
@@ -251,7 +266,7 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     """How three unlike readings of a stud and more end: the bearing first."""
     stud = state.positions[state.mounts.index(pairs[0].mounts[0])]
     furthest = max(pairs, key=lambda pair: pair.apart_um)
-    return (PLAY_FIRST + BEARING_FIRST).format(
+    return (PLAY_FIRST + _bearing_first(told)).format(
         count=len({mount for pair in pairs for mount in pair.mounts}),
         stud=stud + 1,
         apart=words.micrometres(furthest.apart_um),

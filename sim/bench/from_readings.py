@@ -25,6 +25,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import ReadingFault
+from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -248,7 +249,7 @@ def together(hub: Readings, rotor: Readings) -> Readings:
     Parameters
     ----------
     hub, rotor : Readings
-        As `index_readings` takes them. [um, deg]
+        As `index_readings` takes them; where one says that the bearing has play it has. [um, deg]
     """
     faces = tuple(replace(one, dial_um=hub.step_um(one), line=0) for one in hub.with_parts_of("hub face"))
     return replace(
@@ -257,6 +258,7 @@ def together(hub: Readings, rotor: Readings) -> Readings:
         traces=(*(one for one in rotor.traces if one.kind != "hub face"), *faces),
         faults=(*(one for one in rotor.faults if not one.trace.startswith("hub face")), *_of(hub, "hub face")),
         notes=tuple(dict.fromkeys((*hub.notes, *rotor.notes))),
+        bearing=WITH_PLAY if WITH_PLAY in (hub.bearing, rotor.bearing) else rotor.bearing or hub.bearing,
     )
 
 

@@ -74,7 +74,8 @@ def held_back(readings: Readings, limits: Limits, again: Again | None = None) ->
         _face(readings, limits),
     )
     more = tuple(one for one in found if one is not None and one.trace not in told)
-    return shows_play.rocked(replace(readings, faults=(*readings.faults, *more)) if more else readings)
+    held = replace(readings, faults=(*readings.faults, *more)) if more else readings
+    return shows_play.felt(shows_play.rocked(held))
 
 
 def as_it_counts(readings: Readings, limits: Limits) -> tuple[Readings, Again | None]:

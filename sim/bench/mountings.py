@@ -131,7 +131,10 @@ class Standing:
     left_out : int
         Turns of that mount that these contradict, left out.
     left_out_of : int
-        Mount before it that was left out instead, as its turns differ; 0 for none.
+        Mount before it that was left out instead, as its turns differ, or `sim.files.trace.BARE_FACE` or `PLAY`; 0 for
+        none.
+    left_out_turns : int
+        Of how many turns ``left_out`` were left out; 0 where a whole mount was.
     between_um : float
         What of it lies between the places: `sim.bench.between_places.beyond_um`. [um]
     places : int
@@ -149,6 +152,7 @@ class Standing:
     alone_um: float = 0.0
     alone_turns: int = 1
     left_out_of: int = 0
+    left_out_turns: int = 0
 
 
 @dataclass(frozen=True)
@@ -246,6 +250,8 @@ class ToldApart:
         With ``another stud``.
     again : Again or None
         None where nobody cleaned it a second time, or not where it had stood clean.
+    bearing : str
+        What was felt when the hub was rocked since, as the table says: ``no play`` or ``play``; else empty.
     """
 
     studs: int
@@ -265,6 +271,7 @@ class ToldApart:
     taken_at: int = 0
     hid: bool = False
     again: Again | None = None
+    bearing: str = ""
 
     @property
     def rotor_most_um(self) -> float | None:
@@ -343,7 +350,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
     return ToldApart(
         readings.studs, states, bare, beyond, None if taken is None else vector(taken.value, taken.sd_um), thickness,
         hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
-        *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again,
+        *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
     )  # fmt: skip
 
 
@@ -445,7 +452,7 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     )
     return Standing(
         turn.tir(middle.value_um) + beyond, middle.turns, step_um, middle.left_out, beyond, middle.angle_deg.size,
-        counted_um(alone, step_um), alone.turns, last.left_out_of,
+        counted_um(alone, step_um), alone.turns, last.left_out_of, last.left_out_turns,
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from sim.bench.one_turn import bare_once, rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
 from sim.files.dial_readings import UNSAID_UM, Readings, Trace
+from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.thickness_turns import shaky_hand_um
 from sim.parts.case import Limits, usual_hub_face_limit_um
@@ -57,7 +58,8 @@ class Act:
         face is over its limit, or `hub_counts_as_over`), ``finer dial``, ``index``, ``back`` (to the stud where it read
         least), ``spacers`` (small, but read under bare nuts), ``second turn`` (done, but read by one turn), ``done``,
         ``at the limit`` (within what the finest dial is sure to), ``thickness counts as over`` (a middle over its limit
-        by less than it is sure to), ``bearing`` (mountings scatter for ever: `sim.bench.scattering`), ``finer gauge``
+        by less than it is sure to), ``bearing`` (mountings scatter for ever: `sim.bench.scattering`; or the table says
+        that the hub was rocked and has play), ``finer gauge``
         (`sim.bench.finer_gauge`) or ``open``.
     studs_turned : int
         Stud on which the painted hole sits then, from stud 1, counter-clockwise.
@@ -153,10 +155,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         close = judged if varies == TOO_CLOSE else None
     face = bare_hub(readings, limits)
     what, stud, cancels = told.next, here, False
-    if what == READ_AGAIN and scatters(readings, told):
-        hub = face is not None and face.state == ABOVE and last.state in CLEAN_STATES
-        hub = hub and all(one.trace != "hub face" for one in open_readings(readings))
-        what = WORN if varies == ABOVE else HUB if hub else SCATTERS
+    if told.bearing == WITH_PLAY or (what == READ_AGAIN and scatters(readings, told)):
+        what = SCATTERS if told.bearing == WITH_PLAY else _where_it_scatters(readings, last, face, varies)
     elif what != READ_AGAIN:
         against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
@@ -188,6 +188,13 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
+
+
+def _where_it_scatters(readings: Readings, last: Apart, face: HubFace | None, varies: str) -> str:
+    """What ends mountings that part for ever: what a micrometer or the bare face says by itself, else the bearing."""
+    hub = face is not None and face.state == ABOVE and last.state in CLEAN_STATES
+    hub = hub and all(one.trace != "hub face" for one in open_readings(readings))
+    return WORN if varies == ABOVE else HUB if hub else SCATTERS
 
 
 def _by_its_face(what: str, told: ToldApart, face: HubFace | None) -> bool:

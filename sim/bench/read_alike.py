@@ -14,21 +14,19 @@ import numpy as np
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
+from sim.files.hub_rocked import ONCE_ROCKED
 from sim.files.read_anew import LEAST_ALIKE, agreeing, enough
 from sim.files.reading_faults import TWICE
-from sim.files.trace import BARE_FACE
+from sim.files.trace import BARE_FACE, LeftOut
 from sim.turn import interpolate
 
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
-TURN_OUT = (
-    "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}, once the hub was rocked and "
-    "has no play"
-)
+TURN_OUT = "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}" + ONCE_ROCKED
 PARTED = (
-    "mount {gone} is left out: its turns differ and it stands no more; turns of mount {by} agree and count, once the "
-    "hub was rocked and has no play"
+    "mount {gone} is left out: its turns differ and it stands no more; turns of mount {by} agree and count"
+    + ONCE_ROCKED
 )
 WITH_PARTS = " ({parts} of them, but for its slip, beside the mean)"
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
@@ -57,9 +55,10 @@ def read_alike(readings: Readings) -> Readings:
 def _rocked(readings: Readings) -> Readings:
     """Mark the mount that stands where a turn of the bare face was left out: that too may be a bearing with play."""
     faces, mounted = readings.with_parts_of("hub face"), readings.of("mounted")
-    if not (mounted and faces and face_turns.left_out(faces, readings.step_um)) or mounted[-1].left_out:
+    out, turns = face_turns.how_many_out(faces, readings.step_um) if faces else (0, 0)
+    if not (mounted and out) or mounted[-1].left_out:
         return readings
-    return marked(readings, BARE_FACE)
+    return marked(readings, LeftOut(BARE_FACE, faces[-1].state, out, turns))
 
 
 def mounts_alike(readings: Readings) -> Readings:
@@ -76,7 +75,8 @@ def mounts_alike(readings: Readings) -> Readings:
     or more are left out the bearing may have play, and the mount that stands is marked so. By rule. [um]
     """
     gone: dict[int, tuple[int, ...]] = {}
-    rocked = 0
+    rocked: list[LeftOut] = []
+    here: LeftOut | None = None
     now = readings.of("mounted")[-1:]
     for there in by_stand(readings):
         kept, rivals = (set(group) for group in two_groups(readings, there))
@@ -85,15 +85,17 @@ def mounts_alike(readings: Readings) -> Readings:
         most = len(out) <= len(kept) > len(rivals)
         if len(kept) > 1 and (most or kept.issuperset(each[-LEAST_ALIKE:])):
             gone |= dict.fromkeys(out, tuple(sorted(kept)))
-            rocked = out[-1] if len(out) > 1 and now[0] is there[-1] else rocked
+            if len(out) > 1:
+                rocked.append(LeftOut(out[-1], there[-1].state))
+                here = rocked[-1] if now[0] is there[-1] else here
     notes = [
         NOTE.format(gone=mount, alike=f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}")
         for mount, alike in gone.items()
     ]
     if not gone:
         return readings
-    left = without(readings, tuple(gone), notes)
-    return marked(left, rocked) if rocked else left
+    left = replace(without(readings, tuple(gone), notes), left_out=(*readings.left_out, *rocked))
+    return left if here is None else marked(left, here)
 
 
 def by_stand(readings: Readings) -> list[list[Trace]]:
@@ -127,17 +129,17 @@ def two_groups(readings: Readings, there: Sequence[Trace]) -> tuple[tuple[int, .
     return tuple(sorted(kept)), tuple(sorted(others))
 
 
-def marked(readings: Readings, gone: int) -> Readings:
-    """Mark the mount that stands: another was left out beside it, and the hub is rocked first.
+def marked(readings: Readings, gone: LeftOut) -> Readings:
+    """Mark the mount that stands: something was left out beside it, and the hub is rocked first.
 
     Parameters
     ----------
     readings : Readings
-    gone : int
-        Mount that was left out, `sim.files.trace.BARE_FACE` or `PLAY`.
+    gone : LeftOut
+        What it was; of a table whose turns show play its mount is `sim.files.trace.PLAY`.
     """
     last = readings.of("mounted")[-1]
-    marked = replace(last, left_out=1, left_out_of=gone)
+    marked = replace(last, left_out=gone.out or 1, left_out_of=gone.mount, left_out_turns=gone.turns)
     return replace(readings, traces=tuple(marked if one is last else one for one in readings.traces))
 
 
@@ -152,7 +154,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
     for one in readings.with_parts_of("mounted"):
         groups.setdefault((one.mount, one.studs_turned, one.state, one.corner, one.clamped_by), []).append(one)
     out: list[Trace] = []
-    counts: dict[Trace, int] = {}
+    counts: dict[Trace, LeftOut] = {}
     settled: list[str] = []
     notes: list[str] = []
     for turns in groups.values():
@@ -165,7 +167,7 @@ def _turns_that_agree(readings: Readings) -> Readings:
         left = [one for one, agrees in zip(turns, agree, strict=True) if not agrees]
         settled.append(name_of(last))
         out += [one for one in turns if one.in_part or one in left]
-        counts[last] = len(left)
+        counts[last] = LeftOut(last.mount, last.state, len(left), len(turns))
         kept = len(turns) - len(left)
         gone, are = ("one", "is") if len(left) == 1 else (str(len(left)), "are")
         parts = sum(one.in_part for one, agrees in zip(turns, agree, strict=True) if agrees)
@@ -184,10 +186,13 @@ def _turns_that_agree(readings: Readings) -> Readings:
     table = replace(
         readings,
         traces=tuple(
-            replace(one, left_out=counts.get(one, 0)) for one in readings.traces if not any(one is gone for gone in out)
+            replace(one, left_out=counts[one].out, left_out_turns=counts[one].turns) if one in counts else one
+            for one in readings.traces
+            if not any(one is gone for gone in out)
         ),
         faults=tuple(f for f in readings.faults if f.fault != TWICE or f.trace not in settled),
         notes=(*readings.notes, *notes),
+        left_out=(*readings.left_out, *(one for one in counts.values() if one.out)),
     )
     return _without_parted(table, parted) if parted else table
 
@@ -195,7 +200,8 @@ def _turns_that_agree(readings: Readings) -> Readings:
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
-    return marked(without(readings, tuple(parted), notes), max(parted))
+    gone = next(one for one in readings.traces if one.kind == "mounted" and one.mount == max(parted))
+    return marked(without(readings, tuple(parted), notes), LeftOut(gone.mount, gone.state))
 
 
 def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:

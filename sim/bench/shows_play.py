@@ -18,8 +18,10 @@ from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import marked
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
+from sim.files.hub_rocked import asked_since, said_since
 from sim.files.reading_faults import most_drift_um
-from sim.files.trace import BARE_FACE, PLAY
+from sim.files.readings_rows import CLEAN_STATES
+from sim.files.trace import BARE_FACE, PLAY, LeftOut
 from sim.one_thread import one_thread
 
 #: So many turns that came back off their start are no dial that was touched once. Judgement.
@@ -39,11 +41,44 @@ def rocked(readings: Readings) -> Readings:
     readings : Readings
     """
     mounted = readings.of("mounted")
-    if not mounted or open_readings(readings):
-        return readings  # what is to be read again says so itself
+    if readings.bearing or not mounted:
+        return readings  # it was rocked: `felt`
+    if open_readings(readings):
+        return _left_out_before(readings)  # what is to be read again says of play itself
     # Of a mount of which turns were left out only what shows play beside that says more than that they were.
     of_itself = bool(mounted[-1].left_out) and mounted[-1].left_out_of != BARE_FACE
-    return marked(readings, PLAY) if shown(readings, parted=not of_itself) else readings
+    if shown(readings, parted=not of_itself):
+        return marked(readings, LeftOut(PLAY, mounted[-1].state))
+    return _left_out_before(readings)
+
+
+def _left_out_before(readings: Readings) -> Readings:
+    """Mark the mount that stands where something was left out of another, clean or not as it is: play stays so moved.
+
+    Whether the rotor went to another stud since or was put on again.
+    """
+    last = readings.of("mounted")[-1]
+    clean = last.state in CLEAN_STATES
+    before = [one for one in readings.left_out if (one.state in CLEAN_STATES) == clean]
+    return readings if last.left_out or not before else marked(readings, before[-1])
+
+
+def felt(readings: Readings) -> Readings:
+    """Take every mark of play out of a table that says what was felt when the hub was rocked; others as they are.
+
+    Parameters
+    ----------
+    readings : Readings
+    """
+    if not readings.bearing:
+        return readings
+    return replace(
+        readings,
+        traces=tuple(replace(one, left_out=0, left_out_of=0, left_out_turns=0) for one in readings.traces),
+        left_out=(),
+        notes=tuple(said_since(one, readings.bearing) for one in readings.notes),
+        faults=asked_since(readings.faults, readings.bearing),
+    )
 
 
 @one_thread
@@ -60,8 +95,10 @@ def shown(readings: Readings, parted: bool = True) -> bool:
     -----
     `LEAST_OFF` turns that did not come back; turns of one mount, without a slip, of which one was left out; or what is
     left of all turns beside their low waves, of a mount that was read again what its turns differ by, more than a hand
-    and its dial err by: chi-square (`sim.files.clean_turn.reading_sd`). [um]
+    and its dial err by: chi-square (`sim.files.clean_turn.reading_sd`). None where somebody rocked the hub since. [um]
     """
+    if readings.bearing:
+        return False
     off = (one for one in readings.as_read if one.kind == "mounted" and one.drift_um is not None)
     if sum(abs(one.drift_um or 0.0) > most_drift_um(readings.step_um(one)) for one in off) >= LEAST_OFF:
         return True

@@ -10,6 +10,7 @@ from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
 from sim.files.dial_readings import Readings, Trace
+from sim.files.hub_rocked import ROCK_MOUNTS
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import ROCK, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
@@ -23,8 +24,8 @@ HALF = (
 )
 #: How mountings end, and turns of one.
 ONE_MORE = (
-    ", by more than mountings scatter: rock the hub first, with play the bearing comes before any reading; without it "
-    "slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number: "
+    f", by more than mountings scatter: {ROCK_MOUNTS}slacken the nuts, tighten them crosswise in stages and read it "
+    "there once more, under the next mount number: "
     "three in a row that agree count"
 )
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"

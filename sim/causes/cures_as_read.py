@@ -11,11 +11,14 @@ from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
 from sim.causes import names
 from sim.causes.decision import Decision
+from sim.causes.one_act import has_play
 from sim.parts.dial import ABOVE, TOO_CLOSE
 from sim.parts.discard import is_stated
 
 #: Cures with a figure of their own; no shim before either.
 CLEAN, INDEX, PART, RENEW, BARE_HUB = "clean", "index", "part", "replace the rotor", "bare hub"
+#: Of a hub that was rocked and has play.
+PLAY = ("bearing", None, None, "judged under load as the vehicle maker says, hub or bearing renewed; then a new table")
 #: When the rest follows where the stamp is read first.
 OVER_IT = "only over its stamp"
 #: What each act of a table is called among the cures, and what its line says.
@@ -79,6 +82,8 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         named for the runout; not on a corner that is to be cleaned first. By rule. [um]
     """
     limit_um = decided.limits.mounted_runout_um
+    if has_play(decided.told):
+        return (Cure(*PLAY),)
     if decided.steps[0] == names.READ_AGAIN:  # nothing is bought on readings that are in doubt
         name, why = CALLED[names.READ_AGAIN]
         return (Cure(name, None, None, f"{_places(decided)}{why}"),)

@@ -10,7 +10,7 @@ from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import BACK, Act, next_act
 from sim.causes import finding, names
 from sim.causes.answer import Finding
-from sim.causes.one_act import NAMED, first_step
+from sim.causes.one_act import BY_ITS_TURNS, NAMED, first_step, shows_play
 from sim.causes.priors import Priors
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
@@ -51,8 +51,12 @@ class Decision:
         """
         if self.found is not None:
             first = first_step(self.found.do, self.told.states[-1].state in CLEAN_STATES)
-            return (first, names.INDEX) if self.found.do == names.CLEAN_THEN_INDEX else (first,)
-        return tuple(NAMED[one.what] for one in self._acts)
+            return (self._led(first), names.INDEX) if self.found.do == names.CLEAN_THEN_INDEX else (self._led(first),)
+        return tuple(self._led(NAMED[one.what]) for one in self._acts)
+
+    def _led(self, step: str) -> str:
+        """The bearing in place of an end that turns which show play leave on."""
+        return names.SCATTERS if step in BY_ITS_TURNS and shows_play(self.told) else step
 
     @property
     def moved_to(self) -> int | None:

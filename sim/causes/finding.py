@@ -21,7 +21,7 @@ from sim.causes.checks import holds_off_centre, hub_face, more_than_read
 from sim.causes.columns import COARSE_UM
 from sim.causes.families import CAUSE_OF, FELL, GONE_AT_LAST, NEW_ONCE, ONCE, families_of, family_odds
 from sim.causes.forward import BESIDE, FILM, GAUSSIAN, SCALE_LEFT, model
-from sim.causes.one_act import NAMED, same_step
+from sim.causes.one_act import NAMED, has_play, same_step
 from sim.causes.ordered import LIKELIER, LIKELY, MISFIT, Standing, order
 from sim.causes.otherwise import otherwise
 from sim.causes.priors import Priors
@@ -199,7 +199,8 @@ def _answer(
     none_fits = found.misfit_share < MISFIT or contradicted or doubts.beyond >= LIKELIER
     cancelled = more_than_read(ranked[0], data)
     dirt = _dirt_left(found, now, case.limits.mounted_runout_um) if now.cleaned else None
-    sure = not (none_fits or slipped or cancelled) and _earned(ranked[0], found, dirt, doubts, data)
+    played = has_play(told)  # nothing is found by what was read on it
+    sure = not (none_fits or slipped or cancelled or played) and _earned(ranked[0], found, dirt, doubts, data)
     standing = Standing(
         readings, case, told, data, found, now, dominant, dirt, rule, doubts.face, priors.mount_scatter_um,
         contradicted=contradicted, slipped=slipped, cancelled=cancelled, none_fits=bool(none_fits),

@@ -10,6 +10,7 @@ from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
 from sim.bench.next_act import Act
 from sim.causes import names
+from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import PLAY
 from sim.parts.dial import ABOVE, TOO_CLOSE
@@ -97,6 +98,15 @@ def decided_by(do: str, wanted: str | None) -> str:
     return names.MEASURE + names.BARE_HUB if wanted == names.BARE_HUB and do in (names.LEAVE, names.AT_LIMIT) else do
 
 
+def has_play(told: ToldApart) -> bool:
+    """Whether the table says that the hub was rocked and has play: hub or bearing comes before all that was read."""
+    return told.bearing == WITH_PLAY
+
+
+#: What leaves a rotor on by its turns: none does that show play.
+BY_ITS_TURNS = (names.LEAVE, names.AT_LIMIT)
+
+
 def shows_play(told: ToldApart) -> bool:
     """Whether turns of the table show a bearing with play: nothing is left on before it was judged."""
     return told.states[-1].now.left_out_of == PLAY
@@ -116,7 +126,7 @@ def by_machine(act: Act, told: ToldApart) -> Act:
     told : ToldApart
     """
     do, cleaned = NAMED[act.what], told.states[-1].state in CLEAN_STATES
-    if do in (names.LEAVE, names.AT_LIMIT) and shows_play(told):
+    if do in BY_ITS_TURNS and shows_play(told):
         return replace(act, what=rule.SCATTERS)
     decides = decided_by(do, read_next(do, cleaned, act.hub_face, act.turns))
     return act if decides == do else replace(act, what=rule.BARE_HUB)

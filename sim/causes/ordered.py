@@ -19,7 +19,7 @@ from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first, looked_first
 from sim.causes.next_reading import MINUTES, WHY, next_readings
-from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, held, same_step
+from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, has_play, held, same_step
 from sim.causes.otherwise import HUB_FACE
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import Posterior
@@ -192,6 +192,7 @@ def order(corner: Standing) -> Ordered:
     todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     todo = _not_on_one_turn(_not_over_as_read(_at_last(todo, corner, again), rule), corner)
+    todo = names.SCATTERS if has_play(corner.told) else todo  # nothing that was read on it counts
     rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 

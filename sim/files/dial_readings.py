@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.errors import MOST_FAULTS, BadInput, Fault
-from sim.files import copied_turns, face_turns, thickness_turns
+from sim.files import copied_turns, face_turns, hub_rocked, thickness_turns
 from sim.files.read_anew import read_anew
 from sim.files.reading_faults import (
     STANDS_UP,
@@ -62,7 +62,7 @@ from sim.files.readings_rows import (
 )
 from sim.files.readings_turns import WIDEST_UM, traces_of
 from sim.files.toml_text import read_text
-from sim.files.trace import Trace
+from sim.files.trace import LeftOut, Trace
 from sim.files.unit_asked import doubt_of_unit
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
@@ -103,6 +103,11 @@ class Readings:
         All of them as they were entered but for named slips, whatever was left out since; see `as_entered`.
     every : tuple of Trace
         All turns of the file, those too that gave a slip away and count no more; see `as_read`.
+    bearing : str
+        What was felt when the hub was rocked because of these readings: ``no play`` or ``play``; empty where nobody
+        says so.
+    left_out : tuple of LeftOut
+        What turns that agree outweighed, wherever it stood: why the hub is rocked.
     """
 
     studs: int
@@ -115,6 +120,8 @@ class Readings:
     turned: str = COUNTER
     entered: tuple[Trace, ...] = ()
     every: tuple[Trace, ...] = ()
+    bearing: str = ""
+    left_out: tuple[LeftOut, ...] = ()
 
     @property
     def as_entered(self) -> tuple[Trace, ...]:
@@ -284,7 +291,8 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
         optional state, corner, clamped_by, and dial_um (step of another dial, or of the micrometer). Lines
         ``# studs: 5`` and the like say what holds for the whole file: ``turned`` (which way angles and stud pitches
         count on the part, seen from outside), ``dial`` (``+ towards`` where the figure grows when the face comes
-        nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``.
+        nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``; ``bearing`` what was
+        felt when the hub was rocked because of these readings (``no play`` or ``play``).
     known : dict of str to float, optional
         ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say;
         what it says otherwise is a fault.
@@ -334,6 +342,7 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         traces=tuple(traces),
         every=tuple(traces),
         turned=sheet.words.get("turned", COUNTER),
+        bearing=sheet.words.get("bearing", ""),
     )
     anew = read_anew(traces, each, same, found.parted)
     found = replace(found, traces=anew.traces, entered=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
@@ -341,7 +350,13 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
     out += face_turns.left_out(bare, found.step_um) if bare else ()
     out += copied_turns.copied([_turn_of(trace) for trace in found.traces])
-    return replace(found, notes=(*found.notes, *out), faults=(*anew.faults, *_unlike(found, anew.faults)))
+    faults = (*anew.faults, *_unlike(found, anew.faults))
+    notes = (*found.notes, *out)
+    return replace(
+        found,
+        notes=tuple(hub_rocked.said_since(one, found.bearing) for one in notes),
+        faults=hub_rocked.asked_since(faults, found.bearing),
+    )
 
 
 def _dial_um(sheet: Sheet) -> float:
@@ -491,6 +506,8 @@ def to_csv(readings: Readings, remarks: Sequence[str] = ()) -> str:
         if value is not None:
             out.write(f"# {key}: {value:g}\n")
     out.write(f"# turned: {COUNTER}\n# dial: {TOWARDS}\n")
+    if readings.bearing:
+        out.write(f"# bearing: {readings.bearing}\n")
     table = csv.writer(out, lineterminator="\n")
     own = any(trace.dial_um is not None for trace in readings.traces)
     table.writerow([*REQUIRED, "reading_um", *(OPTIONAL if own else OPTIONAL[:-1])])

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from sim.files.hub_rocked import ONCE_ROCKED
 from sim.files.read_anew import agreeing, enough
 from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice
 from sim.files.trace import Trace
 from sim.turn import interpolate
 
 #: Of turns that others which agree contradict.
-OUT = "hub face: {out} of {turns} turns {are} left out, {kept} agree and count, once the hub was rocked and has no play"
+OUT = "hub face: {out} of {turns} turns {are} left out, {kept} agree and count" + ONCE_ROCKED
 
 
 def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Trace, ...]:
@@ -68,11 +69,25 @@ def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple
     -----
     By rule: `alike`.
     """
+    out, turns = how_many_out(faces, step_um)
+    return (OUT.format(out=out, are="is" if out == 1 else "are", turns=turns, kept=turns - out),) if out else ()
+
+
+def how_many_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[int, int]:
+    """How many turns in the last state others contradict that agree, and of how many; none where nothing settles it.
+
+    Parameters
+    ----------
+    faces, step_um
+        As `alike` takes them. [um]
+
+    Notes
+    -----
+    By rule: `alike`.
+    """
     there = of_last_state(faces)
     out = len(there) - len(alike(faces, step_um))
-    if not out or unsettled(faces, step_um) is not None:
-        return ()
-    return (OUT.format(out=out, are="is" if out == 1 else "are", turns=len(there), kept=len(there) - out),)
+    return (out if out and unsettled(faces, step_um) is None else 0), len(there)
 
 
 def of_last_state(faces: Sequence[Trace]) -> list[Trace]:

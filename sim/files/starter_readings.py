@@ -32,6 +32,7 @@ HEAD = """\
 # ... the figure grows when the face comes nearer the dial (+ towards) or when it goes away (+ away).
 # dial_um: 10
 # ... one division of the dial: 10 for 0.01 mm, 25.4 for one thou.
+# remark: where an answer has the hub rocked one line more says what was felt, # bearing: no play | play.
 # In every turn slip a 0.1 mm feeler under the tip: the line with feeler for the angle takes what the dial moves by,
 # ... read off as the other figures are. It tells that the tip touches, and the unit. Untried, delete the line.
 # studs: 5

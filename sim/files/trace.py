@@ -11,6 +11,26 @@ from sim.files.clean_turn import CREEP_UM
 BARE_FACE, PLAY = -1, -2
 
 
+@dataclass(frozen=True)
+class LeftOut:
+    """What turns that agree outweighed: why the hub is rocked.
+
+    Parameters
+    ----------
+    mount : int
+        Of which it is, or `BARE_FACE`.
+    state : str
+        In which that was read.
+    out, turns : int
+        Turns that were left out, and of how many; both 0 where the whole mount was.
+    """
+
+    mount: int
+    state: str
+    out: int = 0
+    turns: int = 0
+
+
 @dataclass(frozen=True, eq=False)
 class Trace:
     """One turn of readings.
@@ -37,6 +57,8 @@ class Trace:
         Turns of its mount that it and others contradict, and that count no more.
     left_out_of : int
         Mount before it whose turns differ and that is left out instead, or `BARE_FACE` or `PLAY`; 0 for none.
+    left_out_turns : int
+        Of how many turns ``left_out`` were left out; 0 where a whole mount was, or nothing.
     in_part : bool
         Whether places that slipped were taken out: others are held against it, and it is in no middle.
     line : int
@@ -61,6 +83,7 @@ class Trace:
     noise_um: float | None = None
     left_out: int = 0
     left_out_of: int = 0
+    left_out_turns: int = 0
     in_part: bool = False
     line: int = 0
     said: bool = False

@@ -12,7 +12,7 @@ const freshTurn = (from, changes) => ({...from, feeler: null, ...changes, values
 
 function knownTable(t, studs) {
   const maybe = (x, low, high) => x === null || number(x, low, high);
-  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign)
+  return t && T.places.includes(t.places) && ["", ...T.turned].includes(t.turned) && ["", ...T.signs].includes(t.sign) && ["", ...T.bearing.felt].includes(t.bearing ?? "")
     && (t.dial === null || T.dials.some((d) => d.um === t.dial)) && maybe(t.gauge, ...T.gauge) && maybe(t.hub, ...T.hub)
     && Array.isArray(t.turns) && t.turns.length >= 1 && t.turns.length <= T.mostTurns && Number.isInteger(t.open)
     && number(t.open, 0, t.turns.length - 1) && Number.isInteger(t.at) && number(t.at, 0, t.places)
@@ -245,7 +245,9 @@ function drawTable() {
   const held = document.activeElement && document.activeElement.id;
   box.replaceChildren(element("section", {"aria-label": "The dial"}, setUp()), ...t.turns.map(turnCard),
     element("section", {"aria-label": "What next"}, element("p", {class: "small"}, T.after), next),
-    element("section", {"aria-label": "Hand on"}, element("p", {class: missing.length ? "wrong" : "small", id: "missing"},
+    element("section", {"aria-label": "Hand on"},
+      choice(T.bearing.asked, [["", T.bearing.unsaid], ...T.bearing.felt.map((w) => [w, w])], t.bearing ?? "", (w) => { t.bearing = w; }),
+      element("p", {class: missing.length ? "wrong" : "small", id: "missing"},
       missing.length ? `Still needed: ${missing.join("; ")}.` : T.handOn), save, element("div", {class: "row both"}, back, afresh)));
   if (held && box.querySelector("#" + held)) $(held).focus({preventScroll: true});  // whoever works by keyboard goes on where he was
 }
@@ -254,7 +256,7 @@ function drawTable() {
 function readingsFile() {
   const t = state.table, clockwise = t.turned === "clockwise", said = (key, value) => (value === null || value === "" ? [] : [`# ${key}: ${value}`]);
   const lines = [`# studs: ${state.studs}`, ...said("gauge_radius_mm", t.gauge), ...said("hub_face_radius_mm", t.hub), ...said("dial_um", t.dial),
-    ...said("turned", t.turned), ...said("dial", t.sign), T.columns];
+    ...said("turned", t.turned), ...said("dial", t.sign), ...said("bearing", t.bearing ?? ""), T.columns];
   for (const turn of t.turns) {
     const on = clockwise ? (state.studs - turn.stud) % state.studs : turn.stud;
     const row = (...place) => lines.push((isHub(turn) ? ["hub face", "", "", ...place, turn.state, ""]

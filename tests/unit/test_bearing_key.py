@@ -1,0 +1,228 @@
+"""What was felt when the hub was rocked stands in a table's head: play leads every answer, none ends the rocking."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scenes.command import causes as of_readings
+from scenes.command import tables_road
+from scenes.words import causes as verdicts
+from scenes.words import causes_do, causes_work, left_on, open_work, rocked, to_read_again
+from sim import worn_rotor
+from sim.bench.from_readings import together
+from sim.causes import names, one_act
+from sim.causes.cures_as_read import cures_as_read
+from sim.causes.decision import decide
+from sim.errors import BadInput
+from sim.files.dial_readings import parse, read, to_csv
+from sim.files.hub_rocked import ENDED_SO, HOLD, STILL_NO_THREE
+from sim.files.reading_faults import ENDED, MOST_TURNS, NO_END, ROCK
+from sim.parts.case import Case
+from tests.unit.hand_made_finding import FOUR, finding
+from tests.unit.test_turns_that_part import BESIDE, CLEAN, EVEN, FACE, FOUND, HEAD, LIMITS, ONCE, thick, turn, wave
+
+SAID = ("no play", "play")
+#: A sound bearing: one turn of a mount was written with its signs turned over, and read anew with the next.
+SIGNS_TURNED = (
+    FOUND, *thick(EVEN), FACE, ONCE, turn("mounted", 2, -wave(70.0)), *[turn("mounted", 3, wave(12.0))] * 2
+)  # fmt: skip
+#: One turn of four was left out, and two mounts of six on a stud.
+LEFT_OUT = (FOUND, *thick(EVEN), FACE, turn("mounted", 2, wave(60.0, 1, 140.0)), *[ONCE] * 3)
+MOUNTS_OUT = (
+    FOUND, *thick(EVEN), FACE, *(turn("mounted", mount, wave(45.0, 1, 130.0 * mount)) for mount in (2, 3)),
+    *(turn("mounted", mount, wave(12.0)) for mount in (4, 5, 6)),
+)  # fmt: skip
+
+
+def elsewhere(studs_turned=2, mount=3):
+    return turn("mounted", mount, wave(12.0)).replace(f"mounted,{mount},0,", f"mounted,{mount},{studs_turned},") * 2
+
+
+def decided(*turns, felt=""):
+    return decide(parse((f"# bearing: {felt}\n" if felt else "") + HEAD + "".join(turns), "table"), LIMITS)
+
+
+def words(one):
+    return left_on.ordered(one).replace("\u00a0", " ")
+
+
+def by_machine(one):
+    return one_act.by_machine(one.act, one.told).what
+
+
+def test_the_key_is_one_of_two_words_is_kept_and_is_written_back():
+    table = HEAD + "".join(BESIDE)
+    assert parse(table).bearing == ""
+    for felt in SAID:
+        told = parse(f"# Bearing:  {felt.upper()}\n{table}")
+        assert told.bearing == felt
+        assert f"# bearing: {felt}\n" in to_csv(told)
+        assert parse(to_csv(told)).bearing == felt
+    assert "bearing" not in to_csv(parse(table))
+    for head, why in (
+        ("# bearing: none", "no play | play"),
+        ("# bearing: no pley", "did you mean 'no play'"),
+        ("# bearing:", "no play | play"),
+        ("# bearing: play\n# bearing: no play", "'no play' here, but 'play' further up"),
+        ("# bearings: play", "did you mean bearing"),
+    ):
+        with pytest.raises(BadInput, match="bearing") as refused:
+            parse(f"{head}\n{table}", "table.csv")
+        assert why in str(refused.value)
+
+
+def test_of_two_tables_play_in_one_is_play():
+    rotor = HEAD + "".join((FOUND, CLEAN, *thick(EVEN)))
+    for of_hub, of_rotor, both in (("", "", ""), ("play", "no play", "play"), ("no play", "", "no play")):
+        hub = parse(f"# bearing: {of_hub}\n" * bool(of_hub) + HEAD + FACE)
+        mounted = parse(f"# bearing: {of_rotor}\n" * bool(of_rotor) + rotor)
+        assert together(hub, mounted).bearing == both
+
+
+def test_a_turn_with_its_signs_turned_over_ends_once_the_hub_was_rocked_and_has_no_play():
+    """Read anew, and everything else alike, the answer stood for ever at the bearing: nobody could say what he felt."""
+    before, after = decided(*SIGNS_TURNED), decided(*SIGNS_TURNED, felt="no play")
+    assert one_act.rocked_first(before.told)
+    assert words(before).startswith("Before anything else the hub is rocked: mount 2 was left out, the others agree")
+    assert "'# bearing: no play' or '# bearing: play', and it is asked again" in words(before)
+    assert (after.act.what, one_act.rocked_first(after.told), after.told.bearing) == ("done", False, "no play")
+    assert "rocked" not in words(after)
+    assert not any("rocked" in one for one in to_read_again.remarks(after.told, after.read))
+    ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
+    knocks = (turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
+    assert by_machine(decided(*knocks)) == "bearing"
+    assert by_machine(decided(*knocks, felt="no play")) == "done"
+
+
+def test_turns_that_show_play_leave_nothing_on_in_words_either():
+    """ "The runout is done: leave it there" stood under `do`: "bearing"."""
+    ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
+    one = decided(turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
+    assert one.steps == (names.SCATTERS,)
+    machine = of_readings._stage_one(one)
+    assert (machine["act"]["what"], machine["next"], machine["rocked_first"]) == ("bearing", None, True)
+    assert "leave it there" not in words(one).lower()
+    assert "Before that this is not done: on clean faces it runs out 12 µm on stud 1, below the limit." in words(one)
+    assert "Thinnest place read: 11.598" in words(one)
+    made = finding(do=names.LEAVE)
+    last = replace(made.told.states[-1], state="cleaned")
+    last = replace(last, now=replace(last.now, left_out=1, left_out_of=-2))
+    made = replace(made, told=replace(made.told, states=(*made.told.states[:-1], last)))
+    line = causes_do.first_line(made, read(FOUR), Case())
+    assert causes_do.called(made, read(FOUR), Case()) == names.SCATTERS
+    assert "eave it there" not in line
+    assert "Before that this is not done" in line
+    assert ", if the bearing has no play)" in line
+
+
+@pytest.mark.parametrize("then", [(), (elsewhere(mount=7),), (turn("mounted", 7, wave(12.0)) * 2,)])
+def test_what_was_left_out_has_the_hub_rocked_wherever_the_rotor_went_since(then):
+    """Moved to another stud, "done, leave it there" said no more of it, though the table held it as before."""
+    one = decided(*MOUNTS_OUT, *then)
+    assert words(one).startswith("Before anything else the hub is rocked: mount 3 was left out, the others agree")
+    assert "and it is asked again. Without play this follows. " in words(one)
+    assert (one_act.rocked_first(one.told), by_machine(one)) == (True, one.act.what)  # what it orders stays
+    assert "a turn of mount 2 was left out, the others agree" in words(decided(*LEFT_OUT))
+    for table in (MOUNTS_OUT, LEFT_OUT):
+        assert one_act.rocked_first(decided(*table, *then).told)
+        assert not one_act.rocked_first(decided(*table, *then, felt="no play").told)
+    dirty = [one.replace(",cleaned,", ",as found,") for one in MOUNTS_OUT[3:]]
+    assert one_act.rocked_first(decided(FOUND, *thick(EVEN), *dirty).told)
+    assert not one_act.rocked_first(decided(FOUND, *thick(EVEN), *dirty, FACE, turn("mounted", 7, wave(12.0))).told)
+
+
+def test_how_many_turns_were_left_out_is_said_as_it_is():
+    """ "A turn of mount 2 was left out, the others agree": two of seven were."""
+    odd = [turn("mounted", 2, wave(60.0, 1, at)) for at in (140.0, 250.0)]
+    lead = words(decided(FOUND, *thick(EVEN), FACE, *odd, *[ONCE] * 5))
+    assert lead.startswith("Before anything else the hub is rocked: 2 of 7 turns of mount 2 were left out, the others")
+    bare = [turn("hub face", 0, wave(40.0, 1, at)) for at in (0.0, 120.0)]
+    lead = words(decided(FOUND, *thick(EVEN), *bare, *[FACE] * 3, CLEAN))
+    assert lead.startswith("Before anything else the hub is rocked: 2 of 5 turns of the bare hub face were left out")
+
+
+@pytest.mark.parametrize(
+    "table", [(*BESIDE, *thick(EVEN)), (FOUND,), SIGNS_TURNED, (*BESIDE, *thick(EVEN + wave(60.0)))]
+)
+def test_play_that_was_felt_leads_and_nothing_but_the_bearing_is_bought(table):
+    one = decided(*table, felt="play")
+    assert (one.act.what, by_machine(one), one.steps) == ("bearing", "bearing", (names.SCATTERS,))
+    machine = of_readings._stage_one(one)
+    assert [machine[key] for key in ("next", "rocked_first", "bearing")] == [None, False, "play"]
+    assert words(one) == f"{rocked.HAS_PLAY}."
+    assert one_act.read_next(names.SCATTERS, True, one.act.hub_face, one.act.turns) is None
+    (cure,) = cures_as_read(one, None, None, None)
+    assert (cure.name, cure.enough) == ("bearing", None)
+
+
+def test_with_a_case_play_that_was_felt_leads_before_stamp_and_causes():
+    made = finding(do=names.SCATTERS)
+    made = replace(made, told=replace(made.told, bearing="play"))
+    thin = parse(
+        "# bearing: play\n"
+        + FOUR.read_text()
+        + "".join(f"thickness,1,0,{at},9900,as found,\n" for at in range(0, 360, 30))
+    )
+    line = causes_do.first_line(made, thin, Case())
+    assert line.startswith(rocked.HAS_PLAY)
+    assert "Its thickness counts all the same" in line
+    assert causes_do.called(made, thin, Case()) == names.SCATTERS
+    assert not causes_do.goes_by_stamp(made, "thin", stated=True)
+    assert verdicts.verdict(made) == rocked.NOTHING_BLAMED
+    assert verdicts.ranked_rows(made) == []
+    assert open_work.box(made, "flange play") == open_work.PLAY_UNDER_LOAD
+    assert open_work.part_boxes(made, "") == (open_work.PLAY_MENDED, open_work.OWN_FACE)
+    assert causes_work.new_table(made)
+
+
+def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_and_has_play(tmp_path):
+    assert tables_road.rocked_first(False) == ()
+    assert tables_road.rocked_first(True) == (rocked.BEFORE_A_ROTOR,)
+    for felt, play in (("play", True), ("no play", False)):
+        table = tmp_path / f"{felt}.csv"
+        table.write_text(f"# bearing: {felt}\n" + FOUR.read_text())
+        assert worn_rotor.has_play(Case(), table) is play
+
+
+def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_and_end_at_the_bearing():
+    moved = [turn("mounted", 2, wave(60.0, 1, at)) for at in np.arange(MOST_TURNS) * 43.0]
+    for often, says, before in ((2, HOLD, ROCK), (6, STILL_NO_THREE, NO_END), (MOST_TURNS, ENDED_SO, ENDED)):
+        said, once_said = (
+            " ".join(fault.text for fault in decided(FOUND, FACE, *thick(EVEN), *moved[:often], felt=felt).read.faults)
+            for felt in ("no play", "")
+        )
+        assert says in said
+        assert before in once_said
+        assert before not in said
+        assert "bearing play" not in said
+    ended = decided(FOUND, FACE, *thick(EVEN), *moved, felt="no play")
+    assert ended.act.what == "bearing"
+    assert "judged under load as the vehicle maker says, though by hand it has no play;" in words(ended)
+    assert "as by hand it may feel tight" in words(decided(FOUND, FACE, *thick(EVEN), *moved))
+
+
+def test_mountings_that_part_though_the_hub_has_no_play_are_none_of_the_bearings():
+    apart = [turn("mounted", mount, wave(45.0, 1, 110.0 * mount)) for mount in (2, 3, 4)]
+    for felt, first in (("", "The bearing first: the hub is rocked"), ("no play", "Rocked, the hub has no play: nuts")):
+        assert first in words(decided(FOUND, FACE, *thick(EVEN), *apart, felt=felt))
+    for felt in ("", "no play"):
+        assert ("bearing play" in words(decided(FOUND, FACE, *thick(EVEN), *apart[:2], felt=felt))) is not felt
+
+
+def test_a_rotor_that_is_left_on_has_its_hub_rocked_before_the_wheel_goes_on_unless_it_was():
+    """A bearing that throws the hub by 35 µm reads alike twice by chance: nothing in such readings tells it."""
+    done = decided(*BESIDE, *thick(EVEN))
+    assert done.act.what == "done"
+    assert words(done).endswith(rocked.BEFORE_THE_WHEEL)
+    assert rocked.BEFORE_THE_WHEEL not in words(decided(*BESIDE, *thick(EVEN), felt="no play"))
+    assert rocked.BEFORE_THE_WHEEL not in words(decided(*LEFT_OUT))  # there it leads
+    assert rocked.BEFORE_THE_WHEEL not in words(decided(FOUND))
+    made = finding(do=names.LEAVE)
+    last = replace(made.told.states[-1], state="cleaned")
+    for felt, so in (("", True), ("no play", False)):
+        told = replace(made.told, states=(*made.told.states[:-1], last), bearing=felt)
+        line = causes_do.first_line(replace(made, told=told), read(FOUR), Case())
+        assert (rocked.BEFORE_THE_WHEEL in line) is so

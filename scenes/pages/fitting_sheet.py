@@ -109,7 +109,8 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, l
     """
     case = Case() if any_car else case  # so that not even nuts or bolts are said as this corner has them
     order = sheet_stages.of_list(case, listed) if listed else sheet_stages.any_corner(case, any_car)
-    readings = sheet_rows.rows(case, (key for stage in order for one in stage.works for key in one.keys), any_car)
+    keys = [key for stage in order for one in stage.works for key in one.keys]
+    readings = sheet_rows.rows(case, keys, any_car)
     room = _letters(order) + OF_A_ROW * sum(len(rows) for _, rows in readings)
     page = (
         environment()
@@ -126,6 +127,7 @@ def sheet_html(case: Case, made_on: date | None = None, any_car: bool = False, l
             discard="" if any_car else _discard(case),
             limits=limits(case),
             readings=readings,
+            figures=sheet_rows.figures(keys),
             high_spot=written_rows.HIGH_SPOT,
             held_against=sheet_rows.HELD_AGAINST,
             makers_counts=sheet_rows.MAKERS_COUNTS,

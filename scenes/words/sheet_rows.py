@@ -19,6 +19,14 @@ HELD_AGAINST = "held against"
 MAKERS_COUNTS = "Within or over: the maker's limit, where one is written above."
 FROM_STUD = written_rows.TO_WRITE[0][0]
 UNKNOWN = "____"
+MAKERS_LEAST, MAKERS_MOST = "maker's least", "maker's most"
+#: Figures that are no turn: by the piece of work that asks for each, with its unit and what it is held against.
+FIGURES = (
+    ("caliper", "Thinnest lining", "mm", MAKERS_LEAST),
+    ("bearing", "Bearing's end float", "mm", MAKERS_MOST),
+    ("guide pin", "Bolt, turns out", "", ""),
+    ("guide pin", "Wheel's pad", "mm", ""),
+)
 
 
 @dataclass(frozen=True)
@@ -60,6 +68,23 @@ def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[
         several += [CLEANED_AGAIN] if head == FROM_STUD and "the rest" in wanted else []
         told.append((head, tuple(Row(name, _limit(case, name, any_car)) for name in several)))
     return tuple(told)
+
+
+def figures(keys: Iterable[str]) -> tuple[tuple[str, str, str], ...]:
+    """List what is measured beside the turns: its name, its unit, and the maker's figure that it is held against.
+
+    Parameters
+    ----------
+    keys : iterable of str
+        Of the work (`scenes.words.work_order`).
+
+    Examples
+    --------
+    >>> figures(["caliper"])
+    (('Thinnest lining', 'mm', "maker's least"),)
+    """
+    wanted = set(keys)
+    return tuple((name, unit, against) for key, name, unit, against in FIGURES if key in wanted)
 
 
 def _limit(case: Case, name: str, any_car: bool) -> str:

@@ -106,6 +106,8 @@ STUDS_FIRST = own(
     "A thread that yielded holds a wheel no longer as it should.",
     "studs",
 )
+#: Behind a hub or bearing that may be renewed.
+OWN_STUDS = " A new hub, or hub unit, has its own."
 #: The same of wheel bolts, which yield themselves: the hub's thread only holds them.
 BOLTS_PULLED = own(
     "Check torque, friction and class as given. Wheel bolts that were really pulled past their proof load are renewed; "
@@ -299,6 +301,11 @@ LEADS = {
     BEARING_FIRST: "The bearing first: its play leaves every reading unsure. Then read again.",
     ROAD_TORQUE: "Every nut to the vehicle maker's torque, and tell it: so nothing is forecast.",
 }
+
+
+def of_its_own_hub(step: Step) -> Step:
+    """Studs that are seen to behind a hub or bearing that may be new: none is bought twice."""
+    return worded(step, f"{step.what}{OWN_STUDS}")
 
 
 def read_often(times: int) -> Step:

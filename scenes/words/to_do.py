@@ -84,11 +84,12 @@ def at_the_corner(case: Case, reading: Any, bearing: bool) -> Asked:
     nuts = tuple(steps.shown(step, given) for step in _what_holds(case, reading))
     stated = what_leads.of_case(case)
     brake = ((stated.caliper, steps.CALIPER_FIRST), (stated.pads, steps.PADS_TOO))
+    pulled = steps.shown(steps.STUDS_FIRST, given)
     both = bool(nuts) and steps.STUDS_FIRST not in nuts and not has_bolts(case.studs)
     rotor_off = (
-        (both and past_proof(case.studs), steps.shown(steps.STUDS_FIRST, given)),
         (uncentred(case), steps.PART_FIRST),
         (bearing, steps.BEARING_FIRST),
+        (both and past_proof(case.studs), steps.of_its_own_hub(pulled) if bearing else pulled),
     )
     return Asked(
         nuts,

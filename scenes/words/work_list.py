@@ -199,7 +199,8 @@ def rotor_off_first(
         Whether the thickness is taken by micrometer.
     """
     off = (*WHEEL_OFF, *CALIPER_OFF, *(("thickness",) if measured else ()), "rotor off", "cracks")
-    late = asked.nuts if asked.nuts == (steps.STUDS_FIRST,) and asked.hub in steps.HUBS else ()  # a new hub's are new
+    hub_first = asked.hub in steps.HUBS or steps.BEARING_FIRST in asked.rotor_off
+    late = asked.nuts if asked.nuts == (steps.STUDS_FIRST,) and hub_first else ()
     beside = (*(() if late else asked.nuts), *asked.rotor_off, *(() if asked.stamp is None else (asked.stamp,)))
     first = opened(case, loose=bool(asked.nuts), read=False, why=why)
     told = _told(case, asked, first, held=False)
@@ -209,7 +210,7 @@ def rotor_off_first(
         *beside,
         *((do(case, "clean", why=clean_why or steps.DIRT_WHY),) if beside else ()),
         asked.hub or hub_face(case, dial_too=True),
-        *late,
+        *(steps.of_its_own_hub(one) for one in late),
         *asked.rotor,
         do(case, "fit", "tighten", why=steps.BY_HAND_HOME_WHY, told=(worded_work.held_in_full(case),)),
         do(case, "dial", "read", why="Only now does a reading count.", told=(worded_work.first_read(case),)),

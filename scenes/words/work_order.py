@@ -58,6 +58,7 @@ AT_THE_REAR = "park brake off (electric: service mode), "
 OFF = "{first}, rotor off."
 HOLDS_OFF, SCREW_OFF = "Spacers and retaining screw off", "Retaining screw off"  # the latter where nothing held it
 ROCK_TOO, ROCK_ALONE = "Rock the hub too.", "Rock the hub: with play, bearing first."
+SPIGOT_ALL = "spigot all round from its tip to its root"  # scale sits where the bore did, or out at the tip
 #: Scale hides the bore, which is where a rotor drawn home over it cracks.
 CRACKS_AGAIN = " Then bore and holes once more, bare: cracked is scrap."
 MEASURED = f"Thickness by micrometer at {PLACES} places"
@@ -67,6 +68,10 @@ DIAL_UP = "Dial on the knuckle"
 EACH_TIME = "Each time in this condition: same hold, same place of the dial. One way only, at the marks."
 HUB_OVER_IT = "Over it: bearing and hub first, no rotor cures a hub."
 READ_ANEW = "Read the runout, two turns, caliper still off."
+#: What is done where it reads over the limit with the wheel on, the rotor held bare being within it.
+OVER_WITH_ITS_WHEEL = (
+    "Over it: wheel off, wheel and hat clean where they meet, on and read again; still over it: back to the bare rotor."
+)
 # Before hands come behind a wheel.
 BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
 REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
@@ -546,8 +551,9 @@ def _clean(case: Case, any_car: bool) -> Stage:
         (
             Work(
                 "clean",
-                f"Rust, dirt and burrs off hub face, round every {call.stud}, root of the spigot, rotor's seat "
-                f"and bore.{CRACKS_AGAIN if _is_scaled(case, any_car) else ''}",
+                f"Rust, dirt and burrs off hub face, round every {call.stud}, "
+                f"{SPIGOT_ALL if _is_scaled(case, any_car) else 'root of the spigot'}, rotor's seat and bore."
+                f"{CRACKS_AGAIN if _is_scaled(case, any_car) else ''}",
                 (
                     f"Mask and eye cover stay on. {BY_HAND} "
                     "A coating of the maker stays on, unless the maker says otherwise.",
@@ -557,7 +563,7 @@ def _clean(case: Case, any_car: bool) -> Stage:
                     "hollows), no paint, no grease.",
                     *(() if any_car else _on_the_spigot(case)),
                 ),
-                ("hub face clean", "spigot root clean", "rotor's seat clean"),
+                ("hub face clean", f"spigot {'' if _is_scaled(case, any_car) else 'root '}clean", "rotor's seat clean"),
             ),
         ),
     )
@@ -685,7 +691,10 @@ def _last_trace(case: Case, any_car: bool) -> tuple[Work, ...]:
         Work(
             "last trace",
             "Inboard face, where read: again, wheel on; over the limit: not driven.",
-            ("Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",),
+            (
+                "Lifted once more, wheel at the maker's torque, caliper and pads on, as the first was read.",
+                OVER_WITH_ITS_WHEEL,
+            ),
         ),
     )
 

@@ -33,7 +33,7 @@ def test_what_the_list_reads_again_has_its_row_and_every_row_its_limit_and_boxes
     assert {row.limit for row in wheel} == {""}  # that of the mounted rotor is for a dial on a bare one
     table = page.split("<h2>Readings</h2>")[1]
     assert table.count("</span>within") == table.count("</span>over") == len(hub)
-    assert table.count("<th>turn 2</th>") == 2
+    assert table.count("<th>turn 2</th>") == table.count("<th>turn 3</th>") == 2  # three turns buy a hub or a rotor
     assert "the maker's limit, where one is written above" in table
 
 
@@ -45,6 +45,33 @@ def test_a_corner_that_asks_for_less_has_fewer_rows_and_no_other_car_a_limit_of_
     assert [row.name for row in rows] == [written_rows.FITTED, "cleaned again"]
     several = sheet_rows.rows(case, written_rows.WRITTEN_AT.values(), any_car=True)
     assert {row.limit for _, there in several for row in there} == {sheet_rows.UNKNOWN, ""}
+
+
+def test_a_figure_that_is_no_turn_has_room_and_the_makers_own_beside_it():
+    """ "Pads thick enough", "within the vehicle maker's play", "count the turns of one bolt": nowhere to write them."""
+    bolts, play = '[studs]\nfastener = "wheel bolt"\n', "[hub]\nbearing_end_float_um = 60\n"
+    written = {"Thinnest lining": "", "Bearing's end float": play, "Bolt, turns out": bolts, "Wheel's pad": bolts}
+    for name, asked in written.items():
+        assert name in sheet(asked)[2]
+        assert (name in sheet()[2]) is not bool(asked), name
+    assert "mm (maker's most" in sheet(play)[2]
+
+
+def test_the_last_reading_with_the_wheel_on_says_what_is_done_over_the_limit():
+    """ "Over the limit: not driven", and no more."""
+    page = sheet()[2]
+    assert page.index("over the limit: not driven") < page.index(
+        "wheel and hat clean where they meet, on and read again"
+    )
+
+
+def test_scale_at_the_tip_of_the_spigot_is_cleaned_there_too():
+    """Its sheet cleaned the root, and ticked the root off."""
+    scale = "[[spigot_scale]]\nangle_deg = 180\narc_deg = 120\nheight_um = 115\nfrom_face_mm = 5\nto_face_mm = 9\n"
+    page = sheet(scale)[2]
+    assert "spigot all round from its tip to its root" in page
+    assert "</span>spigot clean" in page
+    assert "</span>spigot root clean" in sheet()[2]
 
 
 @pytest.mark.parametrize("tables", ["[rotor]\nthickness_mm = 10.05\n", "[rotor]\nthickness_mm = 10.0\n"])

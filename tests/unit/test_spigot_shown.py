@@ -103,7 +103,7 @@ def test_the_report_of_a_jammed_rotor_says_what_it_is_what_to_do_and_why_no_road
     assert "No road is forecast" in first
     assert first.index("On the spigot") < first.index("What to do next")
     assert "that is damage, not a method" in first
-    assert "Rust, dirt and burrs off hub face, round every stud, root of the spigot, rotor's seat and bore" in first
+    assert "round every stud, spigot all round from its tip to its root, rotor's seat and bore" in first
     for words in ("hoop stress at the bore", "fatigue is not covered", "would be forced home at", "friction 0.1 to 0.4",
                   "radial runout", "pressure on the bore", "lean at the dial", "the state is not unique"):  # fmt: skip
         assert words in back or words.capitalize() in back, words

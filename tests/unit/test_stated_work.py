@@ -542,3 +542,25 @@ def test_a_rotor_uneven_only_as_given_stays_where_micrometer_and_stamp_tell_bett
     assert (own_steps.UNLESS_EVEN in told) is not stated
     assert ("12 places, three turns: their middle and the stamp decide" in told) is not stated
     assert "It is uneven over its limit as given" in told
+
+
+@pytest.mark.parametrize(
+    "nuts", ["torque_nm = 320", "torque_nm = [140, 140, 330, 30, 140]\nroad_torque_nm = [140, 140, 330, 30, 140]"]
+)
+def test_studs_are_renewed_behind_a_hub_unit_that_brings_its_own(nuts):
+    """Studs and nuts new, then the bearing: a hub unit has its own, and they were bought twice."""
+    run = fakes.run(dirty=False)
+    run.case = case_from_text(BASE + f"[studs]\n{nuts}\n[hub]\nbearing_end_float_um = 150\n")
+    told = [step.what for step in to_do.next_steps(run)]
+    bearing = told.index(own_steps.BEARING_FIRST.what)
+    studs = next(k for k, one in enumerate(told) if one.startswith(own_steps.STUDS_FIRST.what))
+    assert bearing < studs
+    assert told[studs].endswith(own_steps.OWN_STUDS)
+    alone = to_do.next_steps(with_case(run, f"[studs]\n{nuts}\n"))
+    assert not any(own_steps.OWN_STUDS in step.what for step in alone)
+
+
+def with_case(run, text):
+    """The same run of another case."""
+    run.case = case_from_text(BASE + text)
+    return run

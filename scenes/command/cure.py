@@ -21,6 +21,7 @@ from sim.bench.after_indexing import Band
 from sim.bench.cures import READ_AGAIN, READ_IT, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
+from sim.causes.one_act import has_play
 from sim.files import dial_readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -372,6 +373,8 @@ def reads(advice: Advice) -> dict[int, tuple[float, float, float]]:
 
 def _verdict(advice: Advice) -> str:
     """Say what indexing gains, where that is the question, and what no stud position can beat."""
+    if advice.decided is not None and has_play(advice.decided.told):
+        return ""  # nothing that was read on it tells what a stud gains
     floor = words.no_stud_beats(advice.result.floor_um, advice.answer["floor_uncertainty_um"])
     said = f"{floor}." if floor else ""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:

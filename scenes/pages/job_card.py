@@ -34,6 +34,7 @@ from sim.bench.cleaned_again import STANDING
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.open_readings import open_readings
 from sim.causes import names
+from sim.causes.one_act import has_play
 from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
@@ -180,7 +181,8 @@ def _named(found: Finding) -> list[str]:
     """Causes whose high spot is drawn: what was found, else those that cannot be told apart."""
     wanted = (found.finding,) if found.finding else found.cannot_tell
     where = {one.cause: one.high_spot_deg for one in found.ranked}
-    return [] if found.none_fits else [one for one in wanted if one and where.get(one) is not None][:MOST_SPOTS]
+    blamed = not (found.none_fits or has_play(found.told))
+    return [one for one in wanted if one and where.get(one) is not None][:MOST_SPOTS] if blamed else []
 
 
 def _gone(name: str, found: Finding) -> str:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, card_boxes, causes_do, steps, to_do, to_new_table, work_order
+from scenes.words import acts, card_boxes, causes_do, rocked, steps, to_do, to_new_table, work_order
 from scenes.words.causes import read_now
 from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
-from sim.causes.one_act import MOVES, first_step, has_play, shows_play
+from sim.causes.one_act import MOVES, first_step, has_play
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
@@ -20,9 +20,15 @@ if TYPE_CHECKING:
 LEADS = "By these readings, before any figure below: {lead}"
 AS_ORDERED = (
     "Do what the readings order: the first line of this answer (its card: trueseat causes {table} --case {case} --out "
-    "FOLDER). What is read goes into the table."
+    "FOLDER)."
 )
+INTO_IT = " What is read goes into the table."
 ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goes back on, before an answer orders it."
+#: Of a hub that is to be rocked.
+ASK_FELT = (
+    "Ask again with what was felt in the table's head. Nothing is bought, and nothing goes back on, before an answer "
+    "orders it."
+)
 #: Of a hub that was rocked and has play: the table is at its end.
 NEW_TABLE = (
     "Then a new table, bare face first. Nothing is bought but hub or bearing, and nothing goes back on, before an "
@@ -68,14 +74,14 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
         return to_new_table.ended(listed, do == acts.READ_THE_STAMP) if do in NEW_PART else listed
     if do == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
-    if decided.found is not None and decided.found.do == names.LEAVE and shows_play(decided.told):
-        return steps.own(card_boxes.ROCKED_CHECK), *to_do.left_on(run, asked)  # no reading more would tell it
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
     if not to_do.held_as_read(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
     keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it
-    last = NEW_TABLE if has_play(decided.told) else ASK_AGAIN
-    return *first, steps.own(AS_ORDERED.format(table=table, case=case), "", *keys), steps.own(last)
+    if do == names.SCATTERS and decided.found is not None and rocked.ends_so(decided.told, decided.found.do):
+        return *first, steps.own(card_boxes.ROCKED_CHECK, "", *keys), steps.own(ASK_FELT)  # no reading more would tell
+    into, last = ("", NEW_TABLE) if has_play(decided.told) else (INTO_IT, ASK_AGAIN)
+    return *first, steps.own(AS_ORDERED.format(table=table, case=case) + into, "", *keys), steps.own(last)
 
 
 def _in_the_list(run: Any, decided: Decision) -> bool:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from scenes.words import acts, card_finding, mountings, open_work, to_new_table, what_leads, words
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_now, where_now
-from scenes.words.causes_do import goes_uneven, hub_open, may_be_cleaned, not_clean_yet
+from scenes.words.causes_do import ends_at_the_bearing, goes_uneven, hub_open, may_be_cleaned, not_clean_yet
 from scenes.words.causes_work import (
     LEFT_ON,
     PLAY,
@@ -123,6 +123,9 @@ ROCKED_CHECK = (
     "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says; '# bearing: no play' or "
     "'# bearing: play' into the file's head. Play: stop, bearing first, nothing goes back on."
 )
+ASK_FELT = (
+    "Stop: what was felt into the file's head, ask again. Caliper and wheel only when it says that the search ends."
+)
 STAMP_CHECK = "Stamp read and written above, thinnest place over it by more than its ±; else the axle's rotors new."
 CRACKS_CHECK = "No crack, as far as a fitted rotor shows: hat, stud holes, both faces, rim. Cracked is scrap."
 HUB_CHECK = "Bare hub face: {read}. Over the vehicle maker's limit, ____ µm: hub and bearing first, then a new table."
@@ -166,6 +169,8 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
     tried : bool
         Whether a feeler told the unit of the turn that stands.
     """
+    if ends_at_the_bearing(found, thin):  # what follows it the answer with what was felt orders
+        return (Work("check 0", ROCKED_CHECK),)
     ended = found.do in LEFT_ON and not not_clean_yet(found) and not asks_turns(found)
     if not ended or thin:  # so thin the stamp comes first, and stops
         return ()
@@ -265,7 +270,7 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         return (over,)
     if found.do == names.UNEVEN_COUNTED:
         return (UNEVEN_BOX,)
-    if found.do != names.AT_LIMIT:
+    if found.do != names.AT_LIMIT or ends_at_the_bearing(found, ""):
         return ()
     over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
     if not asks_turns(found):
@@ -328,6 +333,8 @@ def ask_again(found: Finding, thin: str = "", stated: bool = False) -> str:
         return NEW_TABLE_STOP
     if open_work.stays(found):
         return open_work.THEN_ROTOR if open_work.rotor_too(found) else open_work.NOTHING_FOUND
+    if ends_at_the_bearing(found, thin):
+        return ASK_FELT
     open_yet = found.do in LEFT_ON and hub_open(found) and not asks_turns(found)
     if found.do not in LEFT_ON or not_clean_yet(found) or open_yet:
         return ASK_AGAIN

@@ -304,8 +304,11 @@ def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]
 def after_rows(found: Finding) -> list[tuple[str, str, str]]:
     """Rows of what if: what is done, runout then, how often that is within the limit.
 
-    None where no cause fits, a reading is to be taken again, or nothing more is read: no chance is told in doubt.
+    None where no cause fits, a reading is to be taken again, or nothing more is read: no chance is told in doubt. Nor
+    of an end by turns that show play.
     """
+    if read_clean(found) and rocked.ends_so(found.told, found.do):
+        return []
     if found.none_fits or found.do in (names.READ_AGAIN, names.OPEN, names.SCATTERS, names.GAUGE):
         return []
     return [(_after(one, found), whole(one.runout_um), words.chance(one.below))

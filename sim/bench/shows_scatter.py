@@ -137,8 +137,12 @@ class _Took:
 
 
 def _took(readings: Readings, before: str, after: str) -> _Took | None:
-    """What a cleaning took: the last turn before it less the first after it on a stud that was read in both states."""
+    """What a cleaning took: the last turn before it less the first after it on a stud that was read in both states.
+
+    Of no mount whose own turns part: what one of them is off by no cleaning took.
+    """
     mounted = [one for one in readings.as_entered if one.kind == "mounted" and not one.in_part]
+    mounted = [one for one in mounted if not _by_itself(readings, one)]
     for later in (one for one in mounted if one.state == after):
         for earlier in (one for one in reversed(mounted) if one.state == before):
             if earlier.studs_turned == later.studs_turned and earlier.clamped_by == later.clamped_by:

@@ -116,6 +116,7 @@ def test_turns_that_show_play_leave_nothing_on_in_words_either():
     assert "eave it there" not in line
     assert "Before that this is not done" in line
     assert ", if the bearing has no play)" in line
+    assert verdicts.after_rows(made) == []  # nor is a share of passes
 
 
 @pytest.mark.parametrize("then", [(), (elsewhere(mount=7),), (turn("mounted", 7, wave(12.0)) * 2,)])

@@ -61,12 +61,25 @@ def test_a_rotor_that_the_readings_do_not_leave_on_is_left_on_by_no_forecast(do)
     listed = by_table.next_steps(run, table, "read.csv", "own.toml")
     assert not set(steps.STAYS) & set(listed)
     assert [step.what for step in listed[-2:]] == [
-        by_table.AS_ORDERED.format(table="read.csv", case="own.toml"),
+        by_table.AS_ORDERED.format(table="read.csv", case="own.toml") + by_table.INTO_IT,
         by_table.ASK_AGAIN,
     ]
     assert "trueseat causes read.csv --case own.toml --out FOLDER" in listed[-2].what
     assert listed[0].what.startswith("As read last: car on stands")
     assert not any("wheel on, crosswise" in step.what for step in listed)
+
+
+def test_a_table_on_a_bearing_that_was_rocked_and_has_play_is_at_its_end():
+    run = driven()
+    table = decided(names.SCATTERS, run.case)
+    table.told = replace(table.told, bearing="play")
+    table.found = replace(table.found, told=table.told)
+    assert by_table.leads(run, table, LEAD)
+    listed = by_table.next_steps(run, table, "t", "c")
+    assert not set(steps.STAYS) & set(listed)
+    assert [step.what for step in listed[-2:]] == [
+        by_table.AS_ORDERED.format(table="t", case="c"), by_table.NEW_TABLE,
+    ]  # fmt: skip
 
 
 def test_what_the_corners_own_list_does_keeps_that_list():
@@ -104,8 +117,8 @@ def test_the_end_of_reading_under_the_limit_leaves_it_on_and_asks_no_more(turns,
     assert (listed[-1].what == by_table.ASK_AGAIN) is not stays
 
 
-def test_a_hub_whose_turns_show_play_is_rocked_first_and_asks_for_no_longer_table():
-    """ "Ask again with the longer table" stood under an order that reads nothing: the same answer for ever."""
+def test_a_hub_whose_turns_show_play_is_rocked_first_and_it_is_asked_again_with_what_was_felt():
+    """ "Ask again with the longer table" stood under an order that reads nothing; then "leave it on" behind the box."""
     run = driven("cleaned", 35.0)
     table = decided(names.LEAVE, run.case)
     last = table.told.states[-1]
@@ -114,8 +127,9 @@ def test_a_hub_whose_turns_show_play_is_rocked_first_and_asks_for_no_longer_tabl
     table.found = replace(table.found, told=table.told)
     assert by_table.leads(run, table, LEAD)
     listed = by_table.next_steps(run, table, "t", "c")
-    assert "Play: stop, bearing first" in listed[0].what
-    assert set(steps.STAYS) & set(listed)
+    assert "Play: stop, bearing first" in listed[-2].what
+    assert not set(steps.STAYS) & set(listed)
+    assert listed[-1].what == by_table.ASK_FELT
     assert by_table.ASK_AGAIN not in [step.what for step in listed]
 
 

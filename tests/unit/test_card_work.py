@@ -629,6 +629,12 @@ def test_a_hub_that_is_rocked_before_anything_else_is_rocked_in_the_first_box_an
         assert works[0].what.startswith(first)
         assert sum("Hub rocked" in work.what for work in works) == 1
     assert "Play: stop" in card_boxes.ROCKED_CHECK
+    # Where turns show play the card ends there: what was felt goes into the file, and the next one says what follows.
+    told = replace(CLEAN, states=(*CLEAN.states[:-1], replace(last, now=replace(last.now, left_out=1, left_out_of=-2))))
+    for do in (names.LEAVE, names.AT_LIMIT):
+        boxes = listed(weighed(do, told, hub_face=FACES["below"]))
+        assert boxes.index(card_boxes.ASK_FELT) == boxes.index(card_boxes.ROCKED_CHECK) + 1
+        assert not any("Mean of" in one or "Runout " in one for one in boxes)
 
 
 def listed(found, stated="rear", why=()):

@@ -75,7 +75,7 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     if do == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
-    if not to_do.held_as_read(run):
+    if not to_do.stands(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
     keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it
     if do == names.SCATTERS and decided.found is not None and rocked.ends_so(decided.told, decided.found.do):

@@ -20,7 +20,7 @@ from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import back_on, hub_open, looks, may_read_alike, not_clean_yet, reasons, stud_to_read
 from sim.bench import next_act as act
-from sim.causes import names
+from sim.causes import names, one_act
 from sim.corner.road_state import STUDS, held_badly_by
 from sim.files import readings_rows
 from sim.parts.dial import BELOW
@@ -69,9 +69,6 @@ FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{ac
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play; play: stop."
 STILL_ON = "Before the rotor comes off"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
-# What puts the rotor on another stud, to be read there.
-ELSEWHERE = (names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK)
-MOVED = (*ELSEWHERE, names.INDEX)
 # What renews a part, after which a new table is read.
 RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
 # What leaves the rotor where it is.
@@ -146,7 +143,7 @@ def _asked(found: Finding, why: tuple[str, ...]) -> tuple[str, ...]:
         return read_again_work.keys(reasons(found, why))
     asked = CLEANED if found.do in LEFT_ON else WORK.get(found.do, ())
     bare = found.do == names.INDEX and found.hub_face is None  # with the rotor off it takes minutes
-    bare |= found.do in MOVED and hub_open(found)
+    bare |= found.do in one_act.MOVES and hub_open(found)
     if "fit" in asked and (bare or act.BARE_HUB in found.also):
         asked = (*asked, "hub face")
     if found.do == names.MEASURE + names.BARE_HUB and not (read_clean(found) or looks(found)):
@@ -186,7 +183,7 @@ def held_already(found: Finding) -> bool:
 
 def stands(found: Finding) -> bool:
     """Whether it was read last as the work reads it: on clean faces, or as found under nuts and spacers."""
-    return read_clean(found) or found.told.states[-1].clamped_by == work_order.HELD_SO
+    return read_clean(found) or found.told.states[-1].clamped_by in ("", work_order.HELD_SO)
 
 
 def hub_read_out(found: Finding) -> bool:
@@ -209,7 +206,7 @@ def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> t
 
 def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
     """Name of the reading that is ordered: on which stud, and whether it was cleaned before it."""
-    if found.do in MOVED:
+    if found.do in one_act.MOVES:
         return READ_ON.format(stud=_moved_to(found) + 1)
     if found.do == names.READ_AGAIN and (stud := read_again_work.stud(reasons(found, why))):
         return READ_ON.format(stud=stud)
@@ -223,7 +220,7 @@ def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
 
 
 def _moved_to(found: Finding) -> int:
-    """Stud pitches from stud 1 to where one of `MOVED` puts the painted hole."""
+    """Stud pitches from stud 1 to where one of `one_act.MOVES` puts the painted hole."""
     return found.best_stud if found.do == names.INDEX else stud_to_read(found)
 
 
@@ -244,7 +241,7 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         as_it_stands = key == "read" and not {"fit", "tighten"} & {*keys}
         if said := read_again_work.box(reasons(found, why), "as found" if as_it_stands else key, keys):
             return said
-    if key == "fit" and found.do in MOVED:
+    if key == "fit" and found.do in one_act.MOVES:
         return FIT_NOW.format(stud=_moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
     if key == "hub face" and (said := _face_now(found, keys)):
         return said
@@ -272,9 +269,9 @@ def goes_back(found: Finding, keys: Collection[str]) -> str:
     keys : collection of str
         Of all the work of the card, of `card_keys`.
     """
-    if found.do in MOVED and read_clean(found) and "fit" in keys:
+    if found.do in one_act.MOVES and read_clean(found) and "fit" in keys:
         return ENTERED.format(state=readings_rows.CLEANED)
-    named = found.do in (*MOVED, names.READ_AGAIN, names.CLEAN_THEN_INDEX) or new_table(found)
+    named = found.do in (*one_act.MOVES, names.READ_AGAIN, names.CLEAN_THEN_INDEX) or new_table(found)
     if named or "fit" not in keys:
         return ""
     if not read_clean(found):

@@ -127,6 +127,11 @@ def held_as_read(run: Any) -> bool:
     return to_new_table.stands_as_read(run.case, run.reading)
 
 
+def stands(run: Any) -> bool:
+    """Whether it is still held as it was read, cleaned or not: nothing leads there again, and nothing is read twice."""
+    return to_new_table.stands(run.case, run.reading)
+
+
 def _unread(run: Any, asked: Asked) -> bool:
     """Whether nothing is held or read before its rotor is off: over scale, or where what holds it comes first."""
     first = bool(asked.rotor_off) or steps.STUDS_FIRST in asked.nuts
@@ -140,7 +145,7 @@ def _given_up(run: Any, asked: Asked) -> bool:
     """
     by_its_stamp = asked.stamp is not None and _worn(run) is None
     given = any(step.keys == steps.GIVEN_UP for step in asked.rotor)
-    return by_its_stamp or given or (bool(asked.rotor) and not held_as_read(run))
+    return by_its_stamp or given or (bool(asked.rotor) and not stands(run))
 
 
 def _without_reading(run: Any, asked: Asked) -> tuple[Step, ...]:
@@ -205,14 +210,14 @@ def _as_found(run: Any, asked: Asked) -> tuple[Step, ...]:
     uneven = worn is not None and (worn.state != "below" or worn.value >= words.DTV_BANDS[0][0])
     loosely, cleaned = _held_loosely(case, run.reading), getattr(run.reading, "state", "") in CLEAN_STATES
     anew = bool(loosely or asked.nuts)
-    turns = (("read",) if anew else ()) if cleaned else () if again else ("as found",)
+    there = stands(run) and not anew
+    turns = (("read",) if anew else ()) if cleaned else () if again or there else ("as found",)
     reading = turns if again or asked.rotor or measured else (*turns, "thickness")
     if measured and not (again or asked.rotor or asked.stamp or is_stated(case)):
         again = (Step((worded_work.against_stamp(case),)),)
     why = steps.THICKNESS_WHY if uneven else steps.AS_FOUND_WHY
-    stands = held_as_read(run) and not anew
-    dialled = stands or bool(turns)
-    if stands:
+    dialled = there or bool(turns)
+    if there:
         listed = [*as_it_stands(case, asked, *reading, why=why), *again]
     else:
         dial = ("dial",) if turns else ()
@@ -346,7 +351,8 @@ def _led_behind(run: Any, asked: Asked, listed: tuple[Step, ...]) -> str:
     if steps.THREE_TURNS in listed:
         return "Nuts slackened and tightened anew until there are three turns: their middle counts."
     scale = "Rotor off, clean spigot, bore, hub face and rotor seat, fit by hand, read."
-    found = "Read as found; rotor off, clean hub face and rotor seat, fit, read again."
+    first = "Rotor off" if stands(run) else "Read as found; rotor off"
+    found = f"{first}, clean hub face and rotor seat, fit, read again."
     return scale if run.case.spigot_scale else found
 
 

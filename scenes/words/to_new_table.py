@@ -48,12 +48,18 @@ def stands_as_read(case: Case, reading: Any) -> bool:
     reading : Any
         The last turn of the mounted rotor; None for none.
     """
-    return getattr(reading, "state", "") in CLEAN_STATES and _held(case, reading)
+    return getattr(reading, "state", "") in CLEAN_STATES and stands(case, reading)
 
 
-def _held(case: Case, reading: Any) -> bool:
-    """Whether it was read as the work reads it: its caliper hangs."""
-    return (getattr(reading, "clamped_by", "") or case.studs.clamped_by) == work_order.HELD_SO
+def stands(case: Case, reading: Any) -> bool:
+    """Whether it is still held as it was read, cleaned or not: wheel and caliper are off, as the work reads it.
+
+    Parameters
+    ----------
+    case, reading
+        As of `stands_as_read`.
+    """
+    return reading is not None and (getattr(reading, "clamped_by", "") or case.studs.clamped_by) == work_order.HELD_SO
 
 
 def begins_there(case: Case, asked: Asked, reading: Any) -> bool:
@@ -68,7 +74,7 @@ def begins_there(case: Case, asked: Asked, reading: Any) -> bool:
     """
     goes = asked.stamp is not None or any(one.what == steps.RENEW_BY_STAMP.what for one in asked.rotor)
     first = asked.nuts or asked.rotor_off or case.spigot_scale
-    return goes and not first and reading is not None and _held(case, reading)
+    return goes and not first and stands(case, reading)
 
 
 def by_stamp(case: Case, asked: Asked, uneven: bool) -> tuple[Step, ...]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.pages.fitting_sheet import sheet_html
-from scenes.words import sheet_stages, to_do, what_leads
+from scenes.words import sheet_stages, to_do, what_leads, work_order
 from scenes.words import steps as own
 from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
@@ -14,13 +14,13 @@ from sim.parts.fastener import bolt_warnings
 from tests import fakes
 
 
-def read_corner(tir_um, state="cleaned", thickness_um=6.0, doubt_um=3.0, tables=""):
+def read_corner(tir_um, state="cleaned", thickness_um=6.0, doubt_um=3.0, tables="", held="nuts and spacers"):
     """A corner whose runout and thickness variation were read, and its list."""
     run = fakes.run(dirty=False)
     run.case = case_from_text(f'base = "rear_solid_300"\n{tables}')
     wave = 0.5 * tir_um * np.cos(np.radians(np.arange(360.0)))
     ends = (0.9 * tir_um, tir_um, 1.1 * tir_um)
-    run.reading = MountedReading(wave, "nuts and spacers", "the readings", ends, np.ones(2), 2.0, state=state)
+    run.reading = MountedReading(wave, held, "the readings", ends, np.ones(2), 2.0, state=state)
     run.forecast.worn_as_read_um, run.forecast.worn_doubt_um = thickness_um, doubt_um
     return run
 
@@ -76,12 +76,31 @@ def test_what_ran_hot_is_measured_once():
 
 
 def test_a_dial_is_set_up_where_something_is_read_with_it():
-    run = read_corner(30.0, "as found", thickness_um=16.0, doubt_um=7.0)
+    run = read_corner(30.0, "as found", thickness_um=16.0, doubt_um=7.0, held="wheel")
     told = listed(run)
     again = next(k for k, what in enumerate(told) if what.startswith("Measure the thickness again"))
     assert not any("Dial on the knuckle" in what for what in told[:again])
     assert any(what.startswith("Dial on the knuckle. Read the clean hub face") for what in told[again:])
     assert any(what.startswith("Dial on the knuckle, 10") and "Read the runout" in what for what in told[again:])
+
+
+@pytest.mark.parametrize("do_more", ["", "[caliper]\nsticking_inboard_n = 400\n"])
+def test_what_was_read_as_found_under_spacers_stands_so_and_is_not_read_as_found_again(do_more):
+    """From the chocks, held anew and read "as found" once more, right behind the reading that the list is made of."""
+    run = read_corner(90.0, "as found", tables=do_more)
+    told = " ".join(listed(run))
+    assert told.startswith(work_order.as_read_last(run.case))
+    order = ("Rock the hub", "rotor off.", "Rust, dirt and burrs off", "Read the clean hub face", "Rotor home by hand",
+             "Read the runout, two turns", "wheel on, crosswise")  # fmt: skip
+    places = [told.find(said) for said in order]
+    assert -1 not in places
+    assert places == sorted(places)
+    for twice in ("Before lifting", "Wipe nothing yet", "Nuts with spacers", "Dial on the knuckle"):
+        assert twice not in told
+    assert "Rotor off, clean hub face and rotor seat" in to_do.lead(run) or do_more
+    wheel = read_corner(90.0, "as found", tables=do_more, held="wheel")
+    assert "Wipe nothing yet" in " ".join(listed(wheel))  # nobody read it as it is held for reading
+    assert to_do.lead(wheel).endswith("Read as found; rotor off, clean hub face and rotor seat, fit, read again.")
 
 
 def test_no_rotor_is_ordered_by_the_number_of_a_wrong_one():

@@ -542,6 +542,10 @@ def test_what_was_read_on_clean_faces_at_its_limit_is_read_on_and_not_begun_anew
         assert again not in told, again
     run.reading = replace(run.reading, state="as found", bare_hub=None)
     told = " ".join(step.what for step in to_do.next_steps(run))
+    assert all(what in told for what in ("As read last", "Rust, dirt", "Read the clean hub face, one turn"))
+    assert "Wipe nothing yet" not in told  # that reading is the one as found
+    run.reading = replace(run.reading, clamped_by="wheel")
+    told = " ".join(step.what for step in to_do.next_steps(run))
     assert all(what in told for what in ("Wipe nothing yet", "Rust, dirt", "Read the clean hub face, one turn"))
 
 

@@ -551,18 +551,20 @@ def test_a_clean_reading_over_its_limit_is_moved_at_once_as_its_readings_order(t
     assert "stud 3" not in " ".join(step.what for step in to_do.next_steps(asked(goes)))
 
 
-@pytest.mark.parametrize("state", ["as found", "cleaned"])
-def test_a_rotor_that_was_read_to_go_is_neither_held_nor_read_as_found(state):
+@pytest.mark.parametrize(
+    ("state", "held"), [("as found", "wheel"), ("as found", "nuts and spacers"), ("cleaned", "nuts and spacers")]
+)
+def test_a_rotor_that_was_read_to_go_is_neither_held_nor_read_as_found(state, held):
     """Read to vary by 40 µm it was held with its nuts to torque, read as found and measured once more."""
     run = fakes.run(dirty=False)
     run.forecast.read_on_the_way = Uneven(40.0, 4.0, 15.0)
-    run.reading = MountedReading(np.zeros(360), "nuts and spacers", "", (20.0, 22.0, 30.0), np.ones(1), 2.0, "", state)
+    run.reading = MountedReading(np.zeros(360), held, "", (20.0, 22.0, 30.0), np.ones(1), 2.0, "", state)
     steps = to_do.next_steps(run)
     keys = [key for step in steps for key in step.keys]
     at = next(k for k, step in enumerate(steps) if step.why == own_steps.RENEW.why)
     before = [key for step in steps[:at] for key in step.keys]
     assert not {"as found", "read", "thickness", "wheel-on trace"} & set(before)
-    assert ("spacers" in before) is (state == "cleaned")  # it is held so still
+    assert ("spacers" in before) is (held == "nuts and spacers")  # it is held so still
     assert {"read", "fit", "tighten"} <= set(keys) - {*before}
 
 

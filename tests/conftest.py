@@ -255,6 +255,25 @@ def few_seatings():
 
 
 @pytest.fixture(scope="module")
+def fewest_seatings(few_seatings):
+    """Half of those few, and of their samples, for tests that ask which cause leads and what is done."""
+    from sim.causes.weigh import posterior
+
+    samples, *usual = posterior.__defaults__
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(posterior, "__defaults__", (samples // 2, *usual))
+        patched.setattr("sim.causes.signatures.SEATED", 120)
+        yield
+
+
+@pytest.fixture
+def twice_the_seatings(fewest_seatings, monkeypatch):
+    """As many as `few_seatings` for one test of a file that has the fewest."""
+    monkeypatch.setattr("sim.causes.signatures.SEATED", 240)
+    monkeypatch.setattr("sim.causes.signatures._KEPT", {})
+
+
+@pytest.fixture(scope="module")
 def drawn_once():
     """A drawing of equal things is drawn once for a file: for tests that ask what the page around it says."""
     from tests import drawn

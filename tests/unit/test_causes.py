@@ -18,7 +18,7 @@ from sim.files.dial_readings import Trace, parse, to_csv
 from sim.parts.case import Case, Studs
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
 
-pytestmark = pytest.mark.usefixtures("few_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 DIRT = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0, "height_um": 110.0}
 
 
@@ -160,6 +160,7 @@ def test_probabilities_add_to_one_at_any_size(size):
     assert all(0.0 <= one.below <= 1.0 for one in found.after)
 
 
+@pytest.mark.usefixtures("twice_the_seatings")
 def test_the_menu_offers_what_parts_and_drops_what_is_done(dirt):
     first = weigh(Corner(13, rotor=orders(40.0)).mounted(0, "cleaned").thickness().readings(), CASE)
     assert {one.what for one in first.next_readings} >= {names.ANOTHER_STUD, names.BARE_HUB}

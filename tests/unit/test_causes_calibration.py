@@ -29,7 +29,7 @@ PLAN = (
 )
 
 
-def invented(count: int = 60, seed: int = 3) -> Signatures:
+def invented(count: int = 20, seed: int = 3) -> Signatures:
     """Columns without a solver: a lean whose second and third order follow it, heights as they are drawn."""
     rng = np.random.default_rng(seed)
     height = 60.0 * np.exp(rng.normal(0.0, np.log(2.0), count))
@@ -98,7 +98,7 @@ class Drawn:
         return seen, names.CAUSES[int(tirs.argmax())], causes, tirs
 
     def weigh(self, seen: Seen):
-        found = posterior(self.model, seen, self.odds, self.families, samples=400)
+        found = posterior(self.model, seen, self.odds, self.families, samples=200)
         tirs = np.array([tir_um(share_of(found, self.plan[0], cause)) for cause in names.CAUSES])
         return found, tirs
 
@@ -135,7 +135,7 @@ BINS = ((0.0, 0.05), (0.05, 0.2), (0.2, 0.5), (0.5, 0.8), (0.8, 1.01))
 
 @pytest.fixture(scope="module")
 def studied():
-    return study(75)
+    return study(60)
 
 
 @pytest.mark.parametrize("which", [0, 2], ids=["dominant", "present"])

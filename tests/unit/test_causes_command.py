@@ -14,7 +14,7 @@ from sim.errors import BadInput
 from sim.files.dial_readings import to_csv
 from tests.unit.causes_corner import Corner, orders
 
-pytestmark = pytest.mark.usefixtures("few_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ from tests.unit.causes_corner import CASE, Corner, orders
 from tests.unit.hand_made_finding import finding
 from tests.unit.test_mountings import mounted, told
 
-pytestmark = pytest.mark.usefixtures("few_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 HUB, ROTOR = orders(45.0 * np.exp(0.4j)), orders(30.0 * np.exp(-2.0j))
 MISCOUNTS = Priors(misplaced=0.04)
 PARTS = (names.INDEX, names.CLEAN_THEN_INDEX, names.RENEW, names.HUB_AND_BEARING)
@@ -159,6 +159,7 @@ def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds()
     assert causes_do.because(found, made.readings(), CASE) == ""  # as readings alone say it
 
 
+@pytest.mark.usefixtures("twice_the_seatings")
 def test_a_share_larger_than_was_read_is_no_finding():
     """A leaning hub counted the wrong way: 145 um of rotor against as much of hub, where the dial showed 90."""
     found = read(corner(0, 1, hub=HUB), other_way)

@@ -41,7 +41,7 @@ own_runout_um = 90
 
 DIAL = ("# studs: 5", "# turned: counter-clockwise", "# dial_um: 1", "# gauge_radius_mm: 140", "# dial: + towards")
 
-pytestmark = pytest.mark.usefixtures("few_seatings", "fewest_draws", "fewest_corners", "few_wheels")
+pytestmark = pytest.mark.usefixtures("fewest_seatings", "fewest_draws", "fewest_corners", "few_wheels")
 
 
 @pytest.fixture

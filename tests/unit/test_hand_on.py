@@ -16,7 +16,7 @@ from sim.files.dial_readings import to_csv
 from tests.unit import hand_made_finding as made
 from tests.unit.causes_corner import Corner, dirt_orders, orders
 
-pytestmark = pytest.mark.usefixtures("few_seatings", "few_wheels")
+pytestmark = pytest.mark.usefixtures("fewest_seatings", "few_wheels")
 
 DEMO = str(Path(demo_geometry.__file__).parent / "demo_dirty.toml")
 

@@ -26,7 +26,7 @@ from sim.files.dial_readings import Readings, Trace, parse
 from sim.files.reading_faults import ReadingFault
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
 
-pytestmark = pytest.mark.usefixtures("few_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 PATCH = {"angle_deg": 130.0, "arc_deg": 20.0, "inner_radius_mm": 58.0, "outer_radius_mm": 66.0}
 HUB, ROTOR = orders(14.0 * np.exp(0.4j)), orders(12.0 * np.exp(-2.0j))
 

@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from functools import cache, partial
+from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -128,11 +129,18 @@ def asked(corner, km=None, *_, **__):
     return run
 
 
+#: What one nut alone does to the jammed one, written down: computing it takes ten times longer than all the rest.
+ONE_NUT = [
+    {"stud": 1, "torque_nm": 205.7, "lean_um": 11628.0, "stand_off_um": 2823.0, "hoop_mpa": 212.5, "home": False},
+    {"stud": 3, "torque_nm": 162.6, "lean_um": 11529.0, "stand_off_um": 2792.0, "hoop_mpa": 342.4, "home": False},
+]
+
+
 @cache
 def on_spigot(scale):
     """How a rotor sits on that scale under nuts run up by hand."""
-    corner = case_from_text(BASE + SLACK + SCALE[scale][0])
-    return dict(seat_corner(corner, "fast", with_one_nut=True).spigot)
+    sits = dict(seat_corner(case_from_text(BASE + SLACK + SCALE[scale][0]), "fast").spigot)
+    return sits | {"one_nut_first": ONE_NUT if sits["home"] == "jammed" else []}
 
 
 @cache
@@ -258,9 +266,17 @@ def orders(told):
     return TORQUE.findall(told)
 
 
-@pytest.mark.parametrize("name", COMMANDS)
-@pytest.mark.parametrize("beside", OVER_SCALE)
-@pytest.mark.parametrize("scale", SCALE)
+def over_scale():
+    """Every command of both scales and of all that stands beside them; every scale with all that, at every other one.
+
+    `seat`, `drive` and `causes` call a jammed rotor by their own words: those with everything.
+    """
+    for (k, beside), (n, name), (m, scale) in product(*map(enumerate, (OVER_SCALE, COMMANDS, SCALE))):
+        if name in ("seat", "drive", "causes") or (k + n + m) % 2 == 0:
+            yield pytest.param(scale, beside, name, id=f"{scale}-{beside}-{name}")
+
+
+@pytest.mark.parametrize(("scale", "beside", "name"), over_scale())
 def test_over_scale_on_the_spigot_nothing_orders_a_torque(scale, beside, name, tmp_path, capsys):
     """`seat` and `index` of a jammed rotor under its stamp: "off centre", nuts "to the maker's torque, crosswise"."""
     path = tmp_path / "case.toml"

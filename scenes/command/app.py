@@ -113,7 +113,7 @@ def drive(
     from scenes.command import tables
     from scenes.words import road as road_words
 
-    told = by_table.of(result, given.mounted, case)
+    told = by_table.of(result, given.mounted, case, given.worn)
     if as_json:
         tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
         answer = answers.drive_answer(result) | road_words.withheld(result) | tested | told.machine

@@ -31,7 +31,7 @@ class Told:
     steps: Sequence[Step] | None = None
 
 
-def of(run: Any, table: Path | None, case: Path) -> Told:
+def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> Told:
     """Ask the readings that a run was driven from.
 
     Parameters
@@ -41,14 +41,17 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
         Readings of the mounted rotor.
     case : Path
         The corner's file, or the name of a part set.
+    worn : Path or None
+        Readings of a worn rotor's thickness, where that alone was given.
     """
-    from scenes.command import console, tables_causes
+    from scenes.command import console, tables_causes, tables_road
     from scenes.words import by_table, causes_do
+    from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
 
     if table is None:
-        return Told()
+        return Told(tables_road.rocked_first(worn is not None and worn_rotor.has_play(run.case, worn)))
     read = dial_readings.read(table, bounds=dial_readings.bounds_of(run.case))
     with console.progress() as tell:
         decided = decide(read, run.case.limits, run.case, progress=tell)

@@ -431,6 +431,7 @@ def action(
     if ends_at_the_bearing(found, thin):
         return rocked.not_done(found.told, words.micrometres(read_now(found)), _where_it_stands(found, limit))
     ordered = _ordered(found, why, reason, limit)
+    ordered = rocked.written_too(ordered) if found.do == names.READ_AGAIN else ordered
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
         ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]

@@ -350,6 +350,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
     )
+    said = rocked.written_too(said) if todo.what == act.READ_AGAIN else said
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += acts.all_alike(todo.dial_um)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from sim.causes import one_act
@@ -16,6 +17,10 @@ WRITE_IT = (
     f"What is felt goes into the table's head, '# bearing: {NO_PLAY}' or '# bearing: {WITH_PLAY}', and it is asked "
     "again."
 )
+#: The same behind what is to be read again, where that has the hub rocked.
+WRITE_IT_TOO = f" What is felt goes into the table's head: '# bearing: {NO_PLAY}' or '# bearing: {WITH_PLAY}'."
+#: What has it rocked, in what is to be read again.
+ROCKED = re.compile(r"rock the hub first|the hub is rocked, its end float read")
 #: Something was left out, the others agree: a bearing that knocks may read alike by chance.
 OTHERS_AGREE = "{gone} left out, the others agree, and they count only where the bearing has no play"
 #: Turns of the table are apart as play makes them, cleaned or not.
@@ -59,6 +64,22 @@ def first(told: ToldApart, ends: bool = False) -> str:
         return ""
     why = AS_PLAY if now.left_out_of == PLAY else OTHERS_AGREE.format(gone=_gone(now, told.states[-1].mounts[-1]))
     return FIRST.format(why=why) + ("" if ends else FOLLOWS)
+
+
+def written_too(said: str) -> str:
+    """Say how it goes on behind what is to be read again, where that has the hub rocked; else as it was said.
+
+    Parameters
+    ----------
+    said : str
+        What is ordered.
+
+    Examples
+    --------
+    >>> written_too("Read it again."), written_too("Rock the hub first.") == "Rock the hub first."
+    ('Read it again.', True)
+    """
+    return said + WRITE_IT_TOO if ROCKED.search(said) else said
 
 
 def _gone(now: Standing, mount: int) -> str:

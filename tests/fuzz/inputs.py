@@ -40,7 +40,8 @@ READING_WORDS = (
     "wheel",
     "# studs: 0", "# studs: 5", "# studs: 1e9", "# gauge_radius_mm: 140", "# gauge_radius_mm: 0", "# dial_um: 0",
     "# dial_um: 1e-9", "# dial_um: 1e9", "# turned: clockwise", "# turned: counter-clockwise", "# dial: + towards",
-    "# dial: + away", "# minimum_thickness_mm: 10", "# hub_face_radius_mm: 64", "# sweep: high and low spot",
+    "# dial: + away", "# bearing: play", "# bearing: no play",
+    "# minimum_thickness_mm: 10", "# hub_face_radius_mm: 64", "# sweep: high and low spot",
     "mounted,1,0,30,10", "mounted,2,1,30,10,cleaned,,", "thickness,1,0,0,12.01,,,",
 )  # fmt: skip
 STACK_WORDS = (

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from scenes.command import by_table, tables_road
 from scenes.command import causes as of_readings
-from scenes.command import tables_road
 from scenes.words import causes as verdicts
 from scenes.words import causes_do, causes_work, left_on, open_work, rocked, to_read_again
 from sim import worn_rotor
@@ -186,6 +187,9 @@ def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_an
         table = tmp_path / f"{felt}.csv"
         table.write_text(f"# bearing: {felt}\n" + FOUR.read_text())
         assert worn_rotor.has_play(Case(), table) is play
+        leads = by_table.of(SimpleNamespace(case=Case()), None, tmp_path, table).leads
+        assert leads == ((rocked.BEFORE_A_ROTOR,) if play else ())
+    assert by_table.of(SimpleNamespace(case=Case()), None, tmp_path).leads == ()
 
 
 def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_and_end_at_the_bearing():
@@ -203,6 +207,19 @@ def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_a
     assert ended.act.what == "bearing"
     assert "judged under load as the vehicle maker says, though by hand it has no play;" in words(ended)
     assert "as by hand it may feel tight" in words(decided(FOUND, FACE, *thick(EVEN), *moved))
+
+
+def test_where_the_hub_is_rocked_before_something_is_read_again_it_is_said_how_what_was_felt_is_written():
+    apart = [turn("mounted", 2, wave(45.0, 1, at)) for at in (0.0, 130.0)]
+    mounts = [turn("mounted", mount, wave(45.0, 1, 110.0 * mount)) for mount in (2, 3, 4)]
+    for table in (apart, mounts):
+        one = decided(FOUND, FACE, *thick(EVEN), *table)
+        assert one.act.what == "read again"
+        assert words(one).endswith(rocked.WRITE_IT_TOO)
+        assert rocked.WRITE_IT_TOO not in words(decided(FOUND, FACE, *thick(EVEN), *table, felt="no play"))
+    made = finding(do=names.READ_AGAIN)
+    for why, so in (("mounted, mount 2: read twice" + ROCK, True), ("mounted, mount 2: read 90 degrees again", False)):
+        assert (rocked.WRITE_IT_TOO in causes_do.action(made, (why,))) is so
 
 
 def test_mountings_that_part_though_the_hub_has_no_play_are_none_of_the_bearings():

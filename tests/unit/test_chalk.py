@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import demo_geometry
 from scenes.command.app import main
 from scenes.pages.chalk import page_html
-from scenes.words import cautions
+from scenes.words import cautions, place_by_place
 from scenes.words.chalk import UNITS, place, sentences
 from sim.bench import chalk
 from sim.bench.chalk import Sweep, answer, first_order, second_hole
@@ -638,7 +638,10 @@ def test_a_glove_types_four_turns_and_the_file_reads_back_as_the_same_numbers(pa
     assert (one.drift_um, two.drift_um, three.drift_um) == (4.0, -3.0, None)
     # The command takes it as it is; a reload loses nothing; nothing was fetched and nothing is wider than the phone.
     assert main(["causes", str(tmp_path / "readings.csv")]) == 0
+    assert read.bearing == ""
+    say(page, place_by_place.ROCKED["asked"], "play")
     before = page.evaluate("readingsFile()")
+    assert "\n# bearing: play\ntrace," in before
     page.reload()
     assert page.evaluate("readingsFile()") == before
     assert page.evaluate("document.documentElement.scrollWidth") == 360

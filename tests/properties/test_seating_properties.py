@@ -13,9 +13,9 @@ from sim.errors import Refused
 from sim.seating.seat import seat
 
 CHECKED = settings(
-    max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
+    max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
 )
-SOME = settings(CHECKED, max_examples=15)
+SOME = settings(CHECKED, max_examples=8)
 
 TORQUE = st.floats(5.0, 200.0)
 PATCH = st.builds(

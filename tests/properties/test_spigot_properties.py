@@ -19,9 +19,9 @@ from sim.spigot.state import spigot_state
 from sim.turn import tir
 
 CHECKED = settings(
-    max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
+    max_examples=6, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
 )
-QUICK = settings(CHECKED, max_examples=60)
+QUICK = settings(CHECKED, max_examples=30)
 
 SCALE = st.builds(
     lambda angle, arc, height, low, length: SpigotScale(

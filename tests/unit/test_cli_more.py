@@ -22,7 +22,7 @@ from sim.files.case_file import case_from_text, load_case
 from sim.parts.case import Case
 from sim.progress import silent
 from sim.studies import closed_forms, findings
-from sim.wear.brake import COARSE
+from sim.wear.brake import Fineness
 from tests.unit.test_road import memory, shown
 
 pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels")
@@ -30,6 +30,7 @@ pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_whee
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 WORN = DEMO / "readings_worn_disc.csv"
 EVEN = (140.0,) * 5
+ROUGH = Fineness(angles=48, rings=2, release_angles=4, tolerance_mm=4.0e-4)
 
 
 def told(capsys, *argv):
@@ -195,6 +196,9 @@ def test_verify_holds_here_and_says_so_when_it_does_not(capsys, monkeypatch):
 
 def test_findings_writes_a_plot_for_each(capsys, tmp_path, monkeypatch):
     monkeypatch.setattr(findings, "seat", partial(findings.seat, preset="rough"))
+    monkeypatch.setattr(findings, "FLANGES_MM", (8.0, 25.0))  # how the hub's flange works is asked of its own
+    monkeypatch.setattr(findings, "HUB_NAMES", ("8", "25", "rigid"))
+    monkeypatch.setattr(findings, "DRAWN", 8)
     code, out, _ = told(capsys, "findings", DEMO / "demo_dirty.toml", "--out", tmp_path)
     assert code == 0
     assert "wrong in trend" in out
@@ -403,8 +407,8 @@ def test_remains_says_when_it_fades_where_runout_wore_it(capsys, tmp_path, monke
 
 
 def test_duty_table_without_bands(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr("sim.bench.questions.Settings", partial(questions.Settings, fineness=COARSE))
-    code, _, _ = told(capsys, "duty", "--no-bands", "--out", tmp_path, "--km", 5000)
+    monkeypatch.setattr("sim.bench.questions.Settings", partial(questions.Settings, fineness=ROUGH))
+    code, _, _ = told(capsys, "duty", "--no-bands", "--out", tmp_path, "--km", 1000)
     rows = (tmp_path / "duty.csv").read_text().splitlines()
     assert code == 0
     assert len(rows) == 1 + 2 * 2 * 3 * 5

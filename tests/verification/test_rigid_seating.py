@@ -30,11 +30,11 @@ def sector_points(patch, steps):
     return np.vstack([polar(r, angle, patch.height_mm) for r in (patch.inner_radius_mm, patch.outer_radius_mm)])
 
 
-def linear_programmes(tasks, rounds=6):
+def linear_programmes(tasks, rounds=7):
     """Height at the clamp centre and plane of each task; one programme of many blocks, set up once for all of them."""
     steps = np.concatenate([-np.geomspace(1e-7, 0.04, 14), [0.0], np.geomspace(1e-7, 0.04, 14)])
     points = [
-        np.vstack([polar(RIM, np.arange(180) * np.pi / 90, 0.0), *(sector_points(p, 31) for p in patches)])
+        np.vstack([polar(RIM, np.arange(60) * np.pi / 30, 0.0), *(sector_points(p, 11) for p in patches)])
         for patches, _ in tasks
     ]
     planes, going = np.zeros((len(tasks), 3)), range(len(tasks))
@@ -80,10 +80,10 @@ def random_patches(rng, most=4):
     return patches
 
 
-def test_400_random_faces_against_the_linear_programme():
+def test_150_random_faces_against_the_linear_programme():
     rng = np.random.default_rng(20)
     tasks = []
-    for case in range(400):
+    for case in range(150):
         patches = random_patches(rng)
         tasks.append((patches, (0.0, 0.0) if case % 2 else tuple(rng.uniform(-20, 20, 2))))
     for (patches, centre), (height, plane) in zip(tasks, linear_programmes(tasks), strict=True):
@@ -96,12 +96,12 @@ def test_400_random_faces_against_the_linear_programme():
 def test_every_seat_carries_its_own_proof():
     """Feasible everywhere, and shares that balance the clamp force: together that proves the optimum, to round-off."""
     rng = np.random.default_rng(21)
-    fine = np.arange(20000) * 2 * np.pi / 20000
-    for case in range(200):
+    fine = np.arange(7200) * 2 * np.pi / 7200
+    for case in range(120):
         patches = random_patches(rng)
         centre = (0.0, 0.0) if case % 2 else tuple(rng.uniform(-30, 30, 2))
         seat = seat_rigid(patches, RIM, centre)
-        points = np.vstack([polar(RIM, fine, 0.0), *(sector_points(p, 2000) for p in patches)])
+        points = np.vstack([polar(RIM, fine, 0.0), *(sector_points(p, 800) for p in patches)])
         plane = seat.height_mm + (points[:, :2] - centre) @ np.array(seat.slope_xy)
         assert (points[:, 2] - plane).max() < 1e-14
         share = np.array([support.share for support in seat.supports])

@@ -146,7 +146,7 @@ def test_the_solvers_contact_and_ours_agree_and_the_decks_still_run():
 @solver
 def test_sectors_and_the_plane_of_symmetry_leave_the_answer_alone():
     # Turning the speck by one stud pitch turns the trace; solving half or all of the circle gives the same.
-    entry, fine = CATALOGUE["E1"], ring.Fineness(cases.DENSITIES["light"], 4.0)
+    entry, fine = CATALOGUE["E1"], ring.Fineness(cases.DENSITIES["sparse"], 12.0)
     tables = entry.tables | {"debris": [entry.tables["debris"][0] | {"arc_deg": 24.0}]}
     turned = tables | {"debris": [tables["debris"][0] | {"angle_deg": 72.0}]}
     half, _ = ring.seat(stored.case_of("half", tables), 0.0, fine)
@@ -160,14 +160,14 @@ def test_sectors_and_the_plane_of_symmetry_leave_the_answer_alone():
 
 @solver
 def test_a_wheel_on_the_rotor_carries_its_nuts_and_even_ones_tilt_nothing():
-    light = ring.Fineness(cases.DENSITIES["light"], 12.0)
+    sparse = ring.Fineness(cases.DENSITIES["sparse"], 12.0)
     entry = CATALOGUE["E13"]
     even = stored.case_of("even", entry.tables | {"studs": entry.tables["studs"] | {"preload_n": 50_000.0}})
-    seated, _ = ring.seat(even, 0.0, light)
+    seated, _ = ring.seat(even, 0.0, sparse)
     assert max(one["amplitude"] for one in seated["harmonics_um"]) < 1e-3
     assert seated["face_force_n"] == pytest.approx(250_000.0, rel=1e-5)
-    half, _ = ring.seat(entry.case, 0.0, light)
-    whole, _ = ring.seat(entry.case, None, light)
+    half, _ = ring.seat(entry.case, 0.0, sparse)
+    whole, _ = ring.seat(entry.case, None, sparse)
     assert half["face_force_n"] == pytest.approx(210_000.0, rel=1e-5)
     assert half["harmonics_um"][0]["amplitude"] > 3.0
     np.testing.assert_allclose(half["trace"]["outboard_um"], whole["trace"]["outboard_um"], atol=1e-4)

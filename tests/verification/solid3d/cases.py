@@ -54,7 +54,7 @@ class Density:
 
 
 DENSITIES = {
-    "sparse": Density(10.0, 10.0, 12.0, 4.0, 1, 1, 22.5, 6.0, 4.0),  # two ways of solving agree on any mesh
+    "sparse": Density(10.0, 10.0, 20.0, 6.0, 1, 1, 30.0, 9.0, 8.0),  # two ways of solving agree on any mesh
     "light": Density(5.0, 5.0, 4.0, 2.0, 2, 2, 12.0, 3.0, 2.5),
     "coarse": Density(5.0, 2.5, 3.0, 1.0, 3, 3, 8.0, 2.0, 1.0),
     "fine": Density(2.5, 1.25, 1.5, 0.5, 5, 5, 5.0, 1.0, 0.6),

@@ -33,7 +33,7 @@ class Fine:
 
 
 FINENESS = {
-    "rough": Fine(10.0, 6.0, 2.5, 15.0, 5.0, 2.5, 3.5),  # shows that the deck still gives what is stored, nothing else
+    "rough": Fine(15.0, 10.0, 4.5, 25.0, 8.0, 4.0, 3.5),  # shows that the deck still gives what is stored, nothing else
     "light": Fine(6.0, 4.0, 1.5, 10.0, 3.0, 1.5, 1.75),
     "coarse": Fine(3.75, 3.0, 1.0, 8.0, 2.0, 1.0, 1.2),
     "fine": Fine(2.5, 2.5, 0.7, 6.0, 1.5, 0.8, 0.8),

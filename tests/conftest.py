@@ -282,6 +282,15 @@ def drawn_once():
         yield
 
 
+@pytest.fixture
+def undrawn():
+    """A drawing is its label alone: for a page of which nothing but its words is asked."""
+    from tests import drawn
+
+    with drawn.instead(drawn.label_alone):
+        yield
+
+
 @pytest.fixture(scope="session")
 def browser():
     """A real browser without a window; one for each process that asks for it.

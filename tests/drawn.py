@@ -79,9 +79,34 @@ def once(svg: Callable[..., str]) -> Callable[..., str]:
     return again
 
 
+def label_alone(_svg: Callable[..., str]) -> Callable[..., str]:
+    """Draw nothing: an empty picture with the label that the drawing would have."""
+    from scenes.plots import board
+    from scenes.words import words
+
+    def empty(_draw: object, _size_mm: object, label: str, ground: bool = False) -> str:
+        return board._inline("<svg ></svg>", words.clean(label, 400))
+
+    return empty
+
+
 @contextmanager
 def drawn_once() -> Iterator[None]:
     """Put `once` wherever a picture or a page draws."""
+    with instead(once):
+        yield
+    KEPT.clear()
+
+
+@contextmanager
+def instead(made_of: Callable[[Callable[..., str]], Callable[..., str]]) -> Iterator[None]:
+    """Put what is made of a drawing's function wherever a picture or a page draws.
+
+    Parameters
+    ----------
+    made_of : callable
+        As `once` or `label_alone`.
+    """
     from scenes import plots
     from scenes.pages import fitting_sheet
     from scenes.plots import board
@@ -91,10 +116,9 @@ def drawn_once() -> Iterator[None]:
     plain = board.svg
     users = [module for name, module in sys.modules.items() if name.startswith("scenes.")]
     assert fitting_sheet in users
-    again = once(plain)
+    again = made_of(plain)
     with pytest.MonkeyPatch.context() as patched:
         for module in users:
             if vars(module).get("svg") is plain:
                 patched.setattr(module, "svg", again)
         yield
-    KEPT.clear()

@@ -107,6 +107,7 @@ def test_json_goes_alone_to_stdout(case, tmp_path, capsys):
     assert str(tmp_path / "o") in streams.err
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_report_from_a_run_folder(driven, tmp_path, capsys):
     assert app.main(["report", str(driven), "--out", str(tmp_path), "--no-pictures", "--sheet"]) == 0
     html = (tmp_path / "report.html").read_text()
@@ -116,6 +117,7 @@ def test_report_from_a_run_folder(driven, tmp_path, capsys):
     assert "report: " in capsys.readouterr().out
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_report_comes_without_gl_and_says_what_brings_it(driven, tmp_path, capsys, monkeypatch):
     def no_gl(*_):
         raise Missing("pictures need OpenGL; Debian: apt-get install libegl1")
@@ -210,6 +212,7 @@ def test_keys_and_sources_say_where_defaults_come_from(capsys):
     assert all(row["source"] and row["meaning"] for row in rows)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_demo_goes_on_without_gl(tmp_path, capsys, monkeypatch):
     def no_gl(*_):
         raise Missing("pictures need OpenGL, which does not work here; Debian: apt-get install libegl1")

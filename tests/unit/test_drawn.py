@@ -24,6 +24,16 @@ def test_equal_things_have_one_value_and_others_another():
     assert one not in [drawn.value(other) for other in others]
 
 
+@pytest.mark.usefixtures("drawn_once", "undrawn")
+def test_of_what_is_not_drawn_the_label_stands_on_the_page():
+    from scenes.plots import board, runout
+
+    for svg in (board.svg, runout.svg):
+        assert svg(None, (1.0, 1.0), "<seen>") == (
+            '<svg role="img" aria-label="&lt;seen&gt;" >\n<title>&lt;seen&gt;</title></svg>'
+        )
+
+
 @pytest.mark.usefixtures("drawn_once")
 def test_what_is_equal_is_drawn_once_and_what_has_no_value_each_time():
     asked = []

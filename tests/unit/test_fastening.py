@@ -132,6 +132,7 @@ def test_the_sheet_speaks_of_bolts_alone():
     assert "guide pin" not in sheet_html(Case())
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_the_report_speaks_of_bolts_alone_and_leaves_the_title():
     run = fakes.run()
     run.case = replace(run.case, title=TITLE, studs=replace(run.case.studs, fastener="wheel bolt"))

@@ -88,6 +88,7 @@ def test_page_one_has_the_figure_the_limit_and_the_first_thing_to_do(page):
     assert "instructions stand above everything" in first
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_as_read_and_as_driven_stand_side_by_side(page):
     first, back = page.text.split("Appendix for the engineer")
     read = words.micrometres(fakes.run().seat.lateral_runout_um["outboard"]).replace("\u00a0", " ")
@@ -155,6 +156,7 @@ def test_the_appendix_can_be_checked(page):
         assert thing in back, thing
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_no_stress_that_the_iron_does_not_bear_is_printed():
     run = fakes.run()
     contact = SimpleNamespace(**{**vars(run.seat.contact), "max_pressure_mpa": 1001.0})
@@ -196,12 +198,14 @@ def test_a_hostile_title_is_only_text(make):
     assert 'alert("x")' in seen.text
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_hostile_warning_is_only_text():
     run = fakes.run()
     run.seat.warnings = (HOSTILE,)
     assert "img" not in Page(report.report_html(run, made_on=WHEN)).tags
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_without_a_road_the_report_still_comes():
     text = Page(report.report_html(fakes.run(driven=False), made_on=WHEN)).text
     assert "Wear forecast" not in text
@@ -220,6 +224,7 @@ def test_the_same_run_gives_the_same_report():
     assert report.report_html(fakes.run(), made_on=WHEN) == first
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_pictures_are_carried_inside(tmp_path):
     still = tmp_path / "a.png"
     still.write_bytes(report.PNG + b"rest")
@@ -285,6 +290,7 @@ def test_page_one_is_one_printed_page_and_no_page_is_nearly_blank(fastener, tmp_
     assert min(page.filled for page in looked[:-1]) > 0.65  # no half page is left empty in between
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_page_one_warns_of_what_its_list_does_at_the_brake():
     """A caliper was freed under seven cautions of a rotor's fitting: none of heat, of its hose, of a park brake."""
     run = fakes.run(dirty=False)
@@ -310,6 +316,7 @@ def test_the_weak_points_name_dirt_whose_strength_is_open():
     assert "not settled: 5" not in said(kind="loose scale", crush_mpa=30.0)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_on_the_page_of_two_corners_the_hub_is_said_once_and_the_card_stays_whole():
     hub = replace(fakes.case().hub, face_runout_um=12.0)
     dirty, clean = fakes.run(), fakes.run(dirty=False)
@@ -320,6 +327,7 @@ def test_on_the_page_of_two_corners_the_hub_is_said_once_and_the_card_stays_whol
     assert re.search(r'<div class="whole">\s*<h2>Job card</h2>', html)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_pictures_of_the_seating_are_told_from_what_was_read_on_the_car():
     run = fakes.run()
     assert report.corner(run)["not_as_read"] == ""

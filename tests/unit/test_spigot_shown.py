@@ -114,6 +114,7 @@ def test_the_report_of_a_jammed_rotor_says_what_it_is_what_to_do_and_why_no_road
     assert not re.search(r"\b(safe|passed|approved)\b", first + back)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_the_report_of_a_forced_and_of_a_free_rotor(runs):
     forced = _text(report.report_html(runs["forced"]))
     assert "Damage: the nuts drew it home over scale on the spigot." in forced
@@ -128,6 +129,7 @@ def test_the_report_of_a_forced_and_of_a_free_rotor(runs):
     assert "Damage" not in free.split("Inputs")[0]
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys):
     told = [" ".join(step.what + step.why for step in to_do.next_steps(runs[name])) for name in ("jammed", "forced")]
     told += [_text(report.report_html(runs[name])).split("Appendix")[0] for name in ("jammed", "forced")]

@@ -274,6 +274,16 @@ def twice_the_seatings(fewest_seatings, monkeypatch):
 
 
 @pytest.fixture(scope="module")
+def hardly_any_seatings():
+    """As few seatings of dirt as a ranking of causes stands on: for tests that ask nothing of what is ranked."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sim.causes.signatures.SEATED", 60)
+        patched.setattr("sim.causes.signatures._KEPT", {})
+        patched.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
+        yield
+
+
+@pytest.fixture(scope="module")
 def drawn_once():
     """A drawing of equal things is drawn once for a file: for tests that ask what the page around it says."""
     from tests import drawn

@@ -145,13 +145,13 @@ def pairs(count: int, seed: int) -> Iterator[tuple[str, Tables]]:
         )
 
 
-def walked(case: Case, road: bool = True) -> tuple[str, dict[str, float]]:
+def walked(case: Case, road: bool = True, preset: str = "fast") -> tuple[str, dict[str, float]]:
     """Seat and drive a case that passed `check`: what went wrong, empty where nothing did, and CPU seconds of each.
 
     Any warning of the numerics counts as wrong, and so does any number that is none in the answer.
     """
     took: dict[str, float] = {}
-    doors = [("seat", lambda: _seat(case)), ("drive", lambda: _drive(case, seated[0]))]
+    doors = [("seat", lambda: _seat(case, preset)), ("drive", lambda: _drive(case, seated[0]))]
     seated: list[Seated] = []
     for name, door in doors if road else doors[:1]:
         start = time.process_time()
@@ -171,8 +171,8 @@ def walked(case: Case, road: bool = True) -> tuple[str, dict[str, float]]:
     return "", took
 
 
-def _seat(case: Case) -> tuple[Any, str]:
-    found = seat_corner(case, "fast", thorough=False)
+def _seat(case: Case, preset: str) -> tuple[Any, str]:
+    found = seat_corner(case, preset, thorough=False)
     numbers = np.concatenate([found.outboard_um, found.inboard_um, found.cells.pressure_mpa, found.cells.gap_um])
     numbers = np.append(numbers, [*found.stud_preload_n, found.rigid_runout_um, found.contact.max_pressure_mpa])
     return found, "" if np.isfinite(numbers).all() else "a number that is none"

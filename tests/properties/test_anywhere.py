@@ -22,13 +22,13 @@ from sim.wear.forecast import Settings, drive
 from sim.wear.judder import ORDERS, felt
 
 BASES = [dict_to_case(anywhere.base(name)) for name in anywhere.BASES]
-KNOWN = {pair_key(case, "fast") for case in BASES}
+KNOWN = {pair_key(case, "rough") for case in BASES}
 
 
 @pytest.mark.parametrize("draw", [0, 2, 3])  # the others are as long and told no more; by command hundreds
 def test_drawn_corners_that_pass_check_are_never_bad_input(draw):
     case, moves = anywhere.draw(np.random.default_rng([11, draw]))
-    wrong, _ = anywhere.walked(case, road=False)
+    wrong, _ = anywhere.walked(case, road=False, preset="rough")
     assert wrong == "", moves
 
 
@@ -37,9 +37,9 @@ def test_every_bound_is_answered_by_check_and_what_passes_seats():
     seated = 0
     for name, tables in anywhere.at_bounds():
         case = anywhere.passes(tables)  # anything but a case, a fault or a refusal breaks the test
-        if case is None or pair_key(case, "fast") not in KNOWN or case.spigot_scale[0].height_um > 30.0:
+        if case is None or pair_key(case, "rough") not in KNOWN or case.spigot_scale[0].height_um > 30.0:
             continue
-        wrong, _ = anywhere.walked(case, road=False)
+        wrong, _ = anywhere.walked(case, road=False, preset="rough")
         assert wrong == "", name
         seated += 1
     assert seated > 150

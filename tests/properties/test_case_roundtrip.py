@@ -14,7 +14,7 @@ from sim.parts.case import Case, Debris
 from sim.parts.contradictions import contradictions
 from sim.parts.keys import ARRAYS, BY_TABLE, table_built
 
-QUIET = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUIET = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def value_of(key):

@@ -28,7 +28,7 @@ def moved(patch, by=0.0, scale=1.0):
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(patches(), st.floats(0.01, 50.0))
 def test_heights_scale_the_seat(some, factor):
     one, many = seat_rigid(some, RIM), seat_rigid([moved(p, scale=factor) for p in some], RIM)
@@ -37,7 +37,7 @@ def test_heights_scale_the_seat(some, factor):
         assert np.isclose(many.tir_mm(140.0), factor * one.tir_mm(140.0), rtol=1e-6, atol=1e-9 * factor)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(patches(), angles)
 def test_turning_everything_turns_the_lean(some, by):
     one, other = seat_rigid(some, RIM), seat_rigid([moved(p, by=by) for p in some], RIM)
@@ -47,7 +47,7 @@ def test_turning_everything_turns_the_lean(some, by):
         assert abs(turned - complex(*other.slope_xy)) < 1e-6 * max(abs(turned), 1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(patches(most=3), patches(most=1))
 def test_more_dirt_never_lowers_it_and_order_does_not_matter(some, more):
     before, after = seat_rigid(some, RIM), seat_rigid(some + more, RIM)
@@ -55,7 +55,7 @@ def test_more_dirt_never_lowers_it_and_order_does_not_matter(some, more):
     assert np.isclose(seat_rigid(more + some, RIM).height_mm, after.height_mm, rtol=1e-9, atol=1e-14)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(patches(), st.floats(-20.0, 20.0), st.floats(-20.0, 20.0))
 def test_it_bears_only_on_supports_that_balance_the_clamp_force(some, x, y):
     seat = seat_rigid(some, RIM, (x, y))
@@ -66,7 +66,7 @@ def test_it_bears_only_on_supports_that_balance_the_clamp_force(some, x, y):
     assert abs(share.sum() - 1.0) < 1e-5
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.floats(-1e-3, 1e-3), st.floats(-1e-3, 1e-3), st.floats(-1.0, 1.0))
 def test_a_leaning_hub_face_is_added_exactly(seed, a, b, lift):
     rng = np.random.default_rng(seed)

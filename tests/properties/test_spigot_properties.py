@@ -40,7 +40,7 @@ SCALE = st.builds(
 def test_a_state_is_proved_and_sound(scales, friction, torque) -> None:
     case = Case(spigot_scale=tuple(scales), contact=Contact(bore_friction=friction), studs=Studs(torque_nm=torque))
     assert contradictions(case) == ()
-    state = spigot_state(case, "fast", thorough=False)
+    state = spigot_state(case, "rough", thorough=False)
     assert max(state.checks.values()) < 1e-8
     assert state.wedged == (free_play(case).wedge_um > 0)
     assert state.home in ("home", "held off", "jammed")
@@ -58,7 +58,7 @@ def test_no_step_breaks_the_friction_cone(scale, friction) -> None:
     case = Case(spigot_scale=(scale,))
     if not free_play(case).wedged:
         return
-    path = push_on(prepare(case, "fast"), case, friction)
+    path = push_on(prepare(case, "rough"), case, friction)
     assert path
     for place in path:
         solved, columns = place.solved, place.cells.column
@@ -77,7 +77,7 @@ def test_no_step_breaks_the_friction_cone(scale, friction) -> None:
 def test_scale_a_stud_further_turns_the_runout_by_a_stud(height, arc, studs) -> None:
     def trace(angle: float):
         case = Case(spigot_scale=(SpigotScale(angle_deg=angle, arc_deg=arc, height_um=height),))
-        pair = prepare(case, "fast")
+        pair = prepare(case, "rough")
         return home_trace_um(pair, case, draw_home(pair, case, pulls(case.studs)), 140.0, "outboard")
 
     here, there = trace(10.0), trace(10.0 + 72.0 * studs)
@@ -91,7 +91,7 @@ def test_thicker_scale_presses_and_stretches_more(height, factor) -> None:
     thick = replace(thin, spigot_scale=(SpigotScale(arc_deg=90.0, height_um=height * factor),))
     if not free_play(thin).wedged:
         return
-    less, more = (spigot_state(case, "fast", thorough=False) for case in (thin, thick))
+    less, more = (spigot_state(case, "rough", thorough=False) for case in (thin, thick))
     assert more.hoop_stress_mpa > less.hoop_stress_mpa
     assert more.bore_pressure_mpa > less.bore_pressure_mpa
     assert more.push_to_force_home_n > less.push_to_force_home_n

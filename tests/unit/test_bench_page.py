@@ -26,23 +26,13 @@ pytest.importorskip("uvicorn")
 
 
 @pytest.fixture(scope="module")
-def few_columns():
-    """Few seatings of dirt behind the ranking of causes: what is asked here holds with any number."""
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("sim.causes.signatures.SEATED", 60)
-        patched.setattr("sim.causes.signatures._KEPT", {})
-        patched.setattr("sim.causes.finding.LEAST_COLUMNS", 3.0)
-        yield
-
-
-@pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     """The trainer's."""
     return tmp_path_factory.mktemp("trainer")
 
 
 @pytest.fixture(scope="module")
-def served(folder, few_columns):
+def served(folder, hardly_any_seatings, few_wheels):
     with running(folder=folder) as found:
         yield found
 

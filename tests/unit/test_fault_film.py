@@ -280,6 +280,7 @@ def test_a_flat_face_is_lit_evenly(told):
 
 
 @pytest.mark.gl
-def test_storyboard_has_six_frames_of_one_stage(told):
+def test_storyboard_has_six_frames_of_one_stage(told, monkeypatch):
+    monkeypatch.setitem(fault_film.FINER, "still", fault_film.FINER["draft"])
     image = film.storyboard(fault_film.reel(told))
     assert Image.fromarray(image).size == (3 * 960 + 4 * 24, 2 * 540 + 3 * 24)

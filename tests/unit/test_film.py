@@ -17,9 +17,10 @@ from sim.errors import BadInput
 
 @pytest.fixture(scope="module", autouse=True)
 def _one_photographer():
-    """Films of a few frames: a second process would only load what draws a second time."""
+    """Films of a few frames, as coarse as drafts: a second process would only load what draws a second time."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(photos, "MOST_HELPERS", 1)
+        patched.setattr(stage_film, "FINER", stage_film.DRAFT_FINER)
         yield
 
 
@@ -49,7 +50,7 @@ def test_short_film_has_size_rate_and_length(story, tmp_path):
 @pytest.mark.gl
 def test_short_gif(story, tmp_path, monkeypatch):
     monkeypatch.setattr(photos, "_helpers", photos._none)  # films with a helper are made beside this one
-    path = film.make(stage_film.reel(story), tmp_path / "short.gif", seconds=0.2)
+    path = film.make(stage_film.reel(story), tmp_path / "short.gif", seconds=0.1)
     with Image.open(path) as picture:
         assert picture.size == gif_file.SIZE
         assert np.asarray(picture.convert("L")).std() > 10.0

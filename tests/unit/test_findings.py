@@ -29,6 +29,7 @@ def _quick():
     """Trends and factors are claimed, which finer cells do not change."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(findings, "seat", partial(findings.seat, preset="fast"))
+        patched.setattr(findings, "FLANGES_MM", (8.0, 12.0, 25.0))
         yield
 
 

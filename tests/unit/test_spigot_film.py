@@ -25,13 +25,15 @@ from sim.files.case_file import load_case
 from sim.parts.case import Case, SpigotScale
 from sim.spigot.way_on import way_on
 
+pytestmark = pytest.mark.usefixtures("few_wheels")
+
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 
 
 @pytest.fixture(scope="module")
 def ways():
     names = ("jammed", "forced", "off_centre")
-    return {name: way_on(load_case(DEMO / f"spigot_{name}.toml"), "fast") for name in names}
+    return {name: way_on(load_case(DEMO / f"spigot_{name}.toml"), "rough") for name in names}
 
 
 @pytest.fixture(scope="module")
@@ -347,7 +349,7 @@ def test_an_interrupted_film_goes_on_from_the_views_that_were_drawn(told, tmp_pa
 
 def test_without_scale_there_is_no_story(tmp_path, capsys):
     with pytest.raises(BadInput, match="no scale on the spigot"):
-        way_on(Case(), "fast")
+        way_on(Case(), "rough")
     path = tmp_path / "film.mp4"
     assert main(["film", str(DEMO / "spigot_clean.toml"), "--story", "spigot", "-o", str(path)]) == 3
     said = capsys.readouterr().err
@@ -360,17 +362,17 @@ def test_scale_in_the_root_and_a_wedge_that_a_hand_overcomes_are_told_too(monkey
     monkeypatch.setattr("sim.spigot.state.one_nut", lambda *_: ())  # dear, and no part of either story
     case = load_case(DEMO / "spigot_forced.toml")
     root = replace(case, spigot_scale=(SpigotScale(height_um=600.0, to_face_mm=0.9),))
-    told = spigot_story.tell(way_on(root, "fast"))
+    told = spigot_story.tell(way_on(root, "rough"))
     assert told.way.state.home == "held off"
     assert "hub face" in told.steps[2].caption
     light = replace(case, spigot_scale=(SpigotScale(height_um=61.0, arc_deg=120.0, to_face_mm=4.0),))
-    way = way_on(light, "fast")
+    way = way_on(light, "rough")
     assert spigot_story.tell(way).steps[-1].part == "what to do"
 
 
 def test_the_storyboard_needs_no_gl(tmp_path, monkeypatch):
     monkeypatch.setattr(doing, "need_gl", lambda: pytest.fail("GL was asked for"))
-    monkeypatch.setattr(chain, "compute", partial(chain.compute, preset="fast"))
+    monkeypatch.setattr(chain, "compute", partial(chain.compute, preset="rough"))
     path = tmp_path / "board.png"
     assert main(["storyboard", str(DEMO / "spigot_off_centre.toml"), "--story", "spigot", "-o", str(path)]) == 0
     assert path.read_bytes()[:4] == b"\x89PNG"

@@ -32,7 +32,7 @@ DEMO = Path(__file__).parents[2] / "demo_geometry"
 @pytest.fixture(scope="module")
 def runs():
     names = ("off_centre", "jammed", "forced")
-    return {name: compute(load_case(DEMO / f"spigot_{name}.toml"), None, "fast") for name in names}
+    return {name: compute(load_case(DEMO / f"spigot_{name}.toml"), None, "rough") for name in names}
 
 
 @pytest.mark.parametrize(
@@ -49,16 +49,16 @@ def test_a_run_carries_its_state_and_the_section_says_it(runs, tmp_path, name, h
 
 
 def test_a_jammed_rotor_is_looked_at_but_not_driven(monkeypatch):
-    monkeypatch.setattr(chain, "compute", partial(compute, preset="fast"))
+    monkeypatch.setattr(chain, "compute", partial(compute, preset="rough"))
     path = DEMO / "spigot_jammed.toml"
     with pytest.raises(Refused, match="take the rotor off"):
-        compute(load_case(path), 1000.0, "fast")
+        compute(load_case(path), 1000.0, "rough")
     assert doing.open_run(path, 1000.0, lambda done, what: None).forecast is None
 
 
 def test_a_wedged_rotor_is_driven_with_the_waves_that_the_wedge_makes():
-    wedged = compute(load_case(DEMO / "spigot_forced.toml"), 1000.0, "fast", fields_too=False)
-    clean = compute(load_case(DEMO / "spigot_clean.toml"), 1000.0, "fast", fields_too=False)
+    wedged = compute(load_case(DEMO / "spigot_forced.toml"), 1000.0, "rough", fields_too=False)
+    clean = compute(load_case(DEMO / "spigot_clean.toml"), 1000.0, "rough", fields_too=False)
     assert wedged.seat.outboard_um != pytest.approx(clean.seat.outboard_um, abs=1.0)
     assert wedged.seat.lateral_runout_um["outboard"] == pytest.approx(wedged.spigot["lateral_runout_um"]["outboard"])
 
@@ -147,7 +147,7 @@ def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys)
 def test_one_nut_is_followed_once_whatever_tightens_the_others(runs, monkeypatch):
     monkeypatch.setattr("sim.spigot.hand_and_nuts._one_nut", None)  # nothing is followed any more
     case = runs["jammed"].case
-    other = spigot_state(replace(case, studs=replace(case.studs, torque_nm=3.0)), "fast", with_one_nut=True)
+    other = spigot_state(replace(case, studs=replace(case.studs, torque_nm=3.0)), "rough", with_one_nut=True)
     assert [vars(nut) for nut in other.one_nut] == runs["jammed"].spigot["one_nut_first"]
     assert runs["forced"].spigot["one_nut_first"] == runs["jammed"].spigot["one_nut_first"]
 

@@ -72,15 +72,13 @@ def test_two_known_vectors_follow_the_two_phasor_form():
 
 
 def test_worst_case_and_root_sum_square_are_dimstacks():
-    dimstack = pytest.importorskip("dimstack")
+    """Three tolerances of 29.919, 19.946 and 7.9784 um: what dimstack 0.9.0 makes of them; to load it takes longer."""
     made = two(Distribution("uniform", (0.0, 30.0)), Distribution("uniform", (0.0, 20.0)))
     third = Varied("rotor.own_thickness_variation_um", Distribution("uniform", (0.0, 16.0)))  # it takes three or more
     parts = worst_case.contributions(replace(made, varied=(*made.varied, third)))
-    two_sided = dimstack.dim.Bilateral.symmetric
-    dims = [dimstack.Dim(nom=1.0, tol=two_sided(one.runout_um), name=one.name) for one in parts]
-    stack = dimstack.Stack(name="runout", dims=dims)
-    assert worst_case.worst_case_um(parts) == pytest.approx(float(dimstack.calc.WC(stack).tolerance.T) / 2.0)
-    assert worst_case.rss_um(parts) == pytest.approx(float(dimstack.calc.RSS(stack).tolerance.T) / 2.0)
+    assert [one.runout_um for one in parts] == pytest.approx([29.919, 19.946, 7.9784])
+    assert worst_case.worst_case_um(parts) == pytest.approx(57.8434)
+    assert worst_case.rss_um(parts) == pytest.approx(36.83265322455063)
 
 
 def test_rigid_rows_are_the_vectors_where_nothing_lies_between_the_faces():
@@ -119,8 +117,9 @@ def test_indices_are_those_of_the_published_functions_and_of_salib(function, nam
     assert sum(inside) >= len(inside) - 1
 
 
-def test_groups_keep_an_amplitude_with_its_angle_and_find_the_closed_form():
+def test_groups_keep_an_amplitude_with_its_angle_and_find_the_closed_form(monkeypatch):
     """|z1 + z2|^2 of Gaussian vectors: first q^2, total 1 - (1 - q)^2 with q = s^2 / sum of s^2."""
+    monkeypatch.setattr(sensitivity, "RESAMPLED", 2)  # nothing is asked of an interval
     study = Study(two(Distribution("rayleigh", (20.0,)), Distribution("rayleigh", (10.0,))), seed=11)
     names = sensitivity.groups_of(study.population)
     assert names["hub.face_high_spot_deg"] == HUB

@@ -194,6 +194,7 @@ def test_pressure_mesh_keeps_place_and_size_of_the_load():
 @pytest.mark.gl
 @pytest.mark.parametrize("angle_deg", [36.0, 110.0, 200.0, 300.0])
 def test_the_corner_stands_with_stud_one_up_and_its_dirt_in_sight_wherever_it_lies(monkeypatch, angle_deg):
+    monkeypatch.setattr(stills, "FINER", 1.0)
     run = standin.run()
     case = replace(run.case, debris=(replace(run.case.debris[0], angle_deg=angle_deg),))
     run = SimpleNamespace(**(vars(run) | {"case": case}))
@@ -209,7 +210,8 @@ def test_the_corner_stands_with_stud_one_up_and_its_dirt_in_sight_wherever_it_li
 
 
 @pytest.mark.gl
-def test_stills_are_written_whole_and_unknown_ones_refused(tmp_path):
+def test_stills_are_written_whole_and_unknown_ones_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(stills, "FINER", 1.0)
     run = standin.run()
     for kind in stills.KINDS:
         path = stills.picture(run, kind, tmp_path / f"{kind}.png", (400, 300))

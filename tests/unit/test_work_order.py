@@ -11,7 +11,7 @@ from scenes.pages.blank_card import card_html
 from scenes.pages.report import report_html
 from scenes.words import cautions, place_by_place, words, work_order, written_rows
 from sim.parts.case import Case, SpigotScale, Studs, Wheel
-from tests import fakes
+from tests import drawn, fakes
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -19,7 +19,8 @@ pytestmark = pytest.mark.usefixtures("few_draws")
 @pytest.fixture(scope="module")
 def page_one():
     """Page one of a dirty corner and of a quiet one."""
-    pages = report_html(fakes.run()), report_html(fakes.run(dirty=False, driven=False))
+    with drawn.instead(drawn.label_alone):
+        pages = report_html(fakes.run()), report_html(fakes.run(dirty=False, driven=False))
     return [html.unescape(page).split("Appendix for the engineer")[0] for page in pages]
 
 

@@ -33,6 +33,10 @@ STOP = (
     "Stop: {what}, ask again. Runout over the vehicle maker's limit{blank}: nothing goes back on. Caliper and wheel "
     "only when it says that the search ends."
 )
+#: Behind a hub or bearing that is renewed: what goes on it covers its face.
+NEW_FACE = steps.own(
+    "A new hub or bearing: its bare face first; over its limit stop, no rotor goes on it.", "", "hub face"
+)
 ALL_ANEW = "bare face, runout and thickness into a new table"
 #: The same where the stamp may keep the rotor that was read.
 BY_WHAT_IT_SAYS = "the stamp into the case file, the readings into the file, a new rotor's into a new table"
@@ -97,6 +101,7 @@ def by_stamp(case: Case, asked: Asked, uneven: bool) -> tuple[Step, ...]:
         *rest,
         do(case, "rotor off", "clean", why=steps.DIRT_WHY),
         asked.hub or hub_face(case),
+        *((NEW_FACE,) if asked.hub in steps.HUBS else ()),
         steps.RENEW_BY_STAMP,
         do(case, "fit", "tighten", "read"),
         *_new_table(),
@@ -117,6 +122,7 @@ def ended(listed: Iterable[Step], stamp: bool = False) -> tuple[Step, ...]:
     for step in listed:
         if "the rest" in step.keys:
             break
+        kept += [NEW_FACE] if "fit" in step.keys and set(steps.HUBS) & set(kept) else []
         kept.append(step)
     return *kept, *_new_table(BY_WHAT_IT_SAYS if stamp else ALL_ANEW)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from scenes.words import acts, by_table, causes_do, steps, to_do, to_new_table, work_order
 from sim.causes import names
-from sim.corner.driven import MountedReading
+from sim.corner.driven import BareHub, MountedReading
 from sim.files.case_file import case_from_text
 from sim.parts.thickness import Uneven
 from tests import command, fakes
@@ -129,3 +130,14 @@ def test_what_holds_the_wheel_comes_before_a_stamp_that_is_read_where_it_stands(
     for held, there in (("nuts and spacers", True), ("bare nuts", False), ("wheel", False)):
         assert to_new_table.begins_there(case, goes, SimpleNamespace(state="as found", clamped_by=held)) is there
     assert not to_new_table.begins_there(case, goes, None)
+
+
+def test_a_new_hubs_face_is_read_before_a_rotor_covers_it(monkeypatch):
+    """ "With a new one a new table begins", and the next step put the rotor on."""
+    run = read_clean(11.5, 4.0)
+    run.reading = replace(run.reading, bare_hub=BareHub(45.0, 6.0, 23.0, 64.0))
+    assert steps.HUB_READ_FIRST in to_do.next_steps(run)
+    told = " ".join(step.what for step in listed(monkeypatch, run, names.HUB_AND_BEARING))
+    assert in_order(told, steps.HUB_READ_FIRST.what, to_new_table.NEW_FACE.what, "Rotor home by hand")
+    within = listed(monkeypatch, read_clean(11.5, 30.0), names.RENEW)
+    assert to_new_table.NEW_FACE not in within

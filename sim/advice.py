@@ -338,8 +338,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
-        act = answers.plain(by_machine(decided.act, decided.told))
-        answer |= {"act": act, "causes": answers.plain(decided.told), "rocked_first": rocked_first(decided.told)}
+        led, rocked = by_machine(decided.act, decided.told), rocked_first(decided.told, decided.act)
+        answer |= {"act": answers.plain(led), "causes": answers.plain(decided.told), "rocked_first": rocked}
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(
         title, found, bench.now, limit_um, bench.doubt_um, bench.worth, steps, tuple(notes), answer, bench.turned,

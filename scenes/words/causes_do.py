@@ -265,10 +265,10 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     if held == NUTS and not case.spigot_scale:
         thin = too_thin(read, case)
         nuts = NUT_FIRST.format(loose=loose, over=renewed_too(case.studs))
-        return nuts + (STILL_THIN.format(thin=thin) if thin else "")
+        return nuts + rocked.play_too(found.told) + (STILL_THIN.format(thin=thin) if thin else "")
     if over := before_readings(found, case):
         thin = too_thin(read, case)
-        return f"{over} {READ_SO}" + (STILL_THIN.format(thin=thin) if thin else "")
+        return f"{over} {READ_SO}" + rocked.play_too(found.told) + (STILL_THIN.format(thin=thin) if thin else "")
     if one_act.has_play(found.told):
         thin = too_thin(read, case)
         return f"{rocked.HAS_PLAY}." + (STILL_THIN.format(thin=thin) if thin else "")

@@ -41,6 +41,8 @@ HAS_PLAY = (
     "says, and hub or bearing renewed where that says so. No reading of this table counts, nothing else is bought, and "
     "the rotor is not left on by it; then a new table begins, bare face and rotor read again"
 )
+#: The same behind scale, nuts, another part or a bearing that the case gives: what is done before a hub can be rocked.
+PLAY_TOO = " Rocked, the hub has play, as the table says: hub or bearing comes before that reading too."
 #: The same of a worn rotor, of which a micrometer tells all the same; with a stop.
 BEFORE_A_ROTOR = (
     "Hub and bearing first: the hub was rocked and has play. The bearing is judged under load as the vehicle maker "
@@ -90,6 +92,11 @@ def _gone(now: Standing, mount: int) -> str:
     if now.left_out == 1:
         return f"a turn of {what} was"
     return f"{now.left_out} of {now.left_out_turns} turns of {what} were"
+
+
+def play_too(told: ToldApart) -> str:
+    """Say behind what comes before every reading that the bearing does too; empty where no play was felt."""
+    return PLAY_TOO if one_act.has_play(told) else ""
 
 
 def ends_so(told: ToldApart, do: str) -> bool:

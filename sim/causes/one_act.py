@@ -112,9 +112,17 @@ def shows_play(told: ToldApart) -> bool:
     return told.states[-1].now.left_out_of == PLAY
 
 
-def rocked_first(told: ToldApart) -> bool:
-    """Whether the hub is rocked before what is ordered holds: turns show play, or one was left out."""
-    return bool(told.states[-1].now.left_out)
+def rocked_first(told: ToldApart, act: Act | None = None) -> bool:
+    """Whether the hub is rocked before what is ordered holds: turns show play, or some were left out.
+
+    Parameters
+    ----------
+    told : ToldApart
+    act : Act, optional
+        What readings alone order: where that is the bearing itself no rocking comes before it.
+    """
+    ends = act is not None and act.what == rule.SCATTERS
+    return bool(told.states[-1].now.left_out) and not ends
 
 
 def by_machine(act: Act, told: ToldApart) -> Act:

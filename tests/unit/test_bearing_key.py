@@ -180,6 +180,23 @@ def test_with_a_case_play_that_was_felt_leads_before_stamp_and_causes():
     assert causes_work.new_table(made)
 
 
+def test_behind_what_a_case_states_first_the_bearing_comes_too(monkeypatch):
+    made = finding(do=names.SCATTERS)
+    for felt, too in (("play", rocked.PLAY_TOO), ("", "")):
+        told = replace(made, told=replace(made.told, bearing=felt))
+        for name, held in (("scale", ("", "")), ("nuts", (causes_do.NUTS, "stud 1 slack"))):
+            monkeypatch.setattr(causes_do, "before_readings", lambda *_, name=name: name)
+            monkeypatch.setattr(causes_do, "held_badly_by", lambda *_, held=held: held)
+            assert causes_do.first_line(told, read(FOUR), Case()).endswith(too or ".")
+            assert (rocked.PLAY_TOO in causes_do.first_line(told, read(FOUR), Case())) is bool(too)
+
+
+def test_no_rocking_is_called_for_before_the_bearing_itself():
+    one = decided(*MOUNTS_OUT)
+    assert one_act.rocked_first(one.told, one.act)
+    assert not one_act.rocked_first(one.told, replace(one.act, what="bearing"))
+
+
 def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_and_has_play(tmp_path):
     assert tables_road.rocked_first(False) == ()
     assert tables_road.rocked_first(True) == (rocked.BEFORE_A_ROTOR,)

@@ -65,7 +65,8 @@ def test_an_open_finding_is_written_as_what_it_is(weighed, tmp_path):
     assert "the most probable, not found" in (tmp_path / "lead.toml").read_text(encoding="utf-8")
 
 
-def test_a_cause_that_no_case_holds_is_refused_and_the_card_still_comes(weighed, tmp_path, capsys):
+def test_a_cause_that_no_case_holds_is_refused_and_the_card_still_comes(weighed, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(shutil, "which", lambda _: None)  # its page is asked for, printed it is below
     weighed(made.finding(finding=names.WARP, ranked=(made.ranked(names.WARP, 0.9),)))
     assert causes("--out", tmp_path / "out", "--write-case", tmp_path / "lead.toml") == 3
     assert "warp: no key of a case file holds it" in " ".join(capsys.readouterr().err.split())

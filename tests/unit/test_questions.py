@@ -30,6 +30,7 @@ def coarse(monkeypatch):
     monkeypatch.setattr("sim.bench.questions.Settings", partial(Settings, fineness=COARSE))
 
 
+@pytest.mark.usefixtures("coarse")
 def test_table_has_every_line_and_its_trends():
     """At 15 um no pad touches: what a heavy brake leaves over 30 000 km no gauge reads (the face wears to a cone)."""
     rows = duty_table(Case(), runout_um=(15.0, 20.0, 100.0), draws=0)
@@ -107,7 +108,7 @@ def test_a_cut_is_offered_on_the_makers_and_a_measured_thickness_only():
         assert found.act == f"Renew it{allowed}, in axle pairs"
 
 
-@pytest.mark.usefixtures("few_seatings", "few_draws", "few_corners")
+@pytest.mark.usefixtures("fewest_seatings", "fewest_draws", "fewest_corners")
 def test_remains_and_causes_leave_a_cut_to_the_maker_alike(tmp_path, capsys):
     """25 ± 6 µm, 1.6 mm over the discard figure: `remains` said "renew it" where `causes` said "or cut it"."""
     lines = [

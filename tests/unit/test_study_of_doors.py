@@ -23,7 +23,7 @@ from tests.studies import (
 from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
-TABLES = 4
+TABLES = 3
 #: Twenty tables of these seeds at which ten acts are ordered and more.
 DRAWN = (
     *((2, number) for number in (3, 4, 5, 15, 20)), *((3, number) for number in (6, 17, 23)), (4, 12),

@@ -20,10 +20,11 @@ def test_half_of_the_turns_being_honest_nothing_is_left_on_over_its_limit(seed):
 
 
 def test_honest_turns_under_their_limit_are_let_go_and_those_over_it_are_not():
-    asked = [odd_turns.asked(one) for one in odd_turns.honest_tables(np.random.default_rng(4), TABLES, (0.6, 0.8))]
+    under = odd_turns.honest_tables(np.random.default_rng(4), 2 * TABLES // 3, (0.6, 0.8))
+    asked = [odd_turns.asked(one) for one in under]
     assert sum(odd_turns.BY_ITSELF in told.lead for told in asked) <= 1
-    assert sum(told.left_on for told in asked) > 0.75 * TABLES
-    over = odd_turns.honest_tables(np.random.default_rng(5), TABLES // 2, (1.3, 1.6))
+    assert sum(told.left_on for told in asked) > 0.75 * len(asked)
+    over = odd_turns.honest_tables(np.random.default_rng(5), TABLES // 3, (1.3, 1.6))
     assert not any(odd_turns.asked(one).left_on for one in over)
     head, rule, *rows = odd_turns.over_rows(odd_turns.honest_tables(np.random.default_rng(6), 4, (1.5, 1.6)))
     assert rows[-1] == "| all | | 4 | 0 | 0 |"

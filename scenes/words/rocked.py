@@ -88,7 +88,7 @@ def _gone(now: Standing, mount: int) -> str:
     """Name what was left out, with its number: turns of a mount or of the bare hub face, or a whole mount."""
     what = "the bare hub face" if now.left_out_of == BARE_FACE else f"mount {now.left_out_of or mount}"
     if now.left_out_of > 0 and not now.left_out_turns:
-        return f"{what} was"
+        return f"{what} was" if now.left_out == 1 else f"{now.left_out} mounts, {what} the last of them, were"
     if now.left_out == 1:
         return f"a turn of {what} was"
     return f"{now.left_out} of {now.left_out_turns} turns of {what} were"

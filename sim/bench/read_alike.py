@@ -86,7 +86,7 @@ def mounts_alike(readings: Readings) -> Readings:
         if len(kept) > 1 and (most or kept.issuperset(each[-LEAST_ALIKE:])):
             gone |= dict.fromkeys(out, tuple(sorted(kept)))
             if len(out) > 1:
-                rocked.append(LeftOut(out[-1], there[-1].state))
+                rocked.append(LeftOut(out[-1], there[-1].state, len(out)))
                 here = rocked[-1] if now[0] is there[-1] else here
     notes = [
         NOTE.format(gone=mount, alike=f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}")
@@ -201,7 +201,7 @@ def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
     notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
     gone = next(one for one in readings.traces if one.kind == "mounted" and one.mount == max(parted))
-    return marked(without(readings, tuple(parted), notes), LeftOut(gone.mount, gone.state))
+    return marked(without(readings, tuple(parted), notes), LeftOut(gone.mount, gone.state, len(parted)))
 
 
 def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:

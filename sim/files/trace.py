@@ -22,7 +22,7 @@ class LeftOut:
     state : str
         In which that was read.
     out, turns : int
-        Turns that were left out, and of how many; both 0 where the whole mount was.
+        Turns that were left out, and of how many; of whole mounts how many, the last of them this, and 0.
     """
 
     mount: int
@@ -54,7 +54,7 @@ class Trace:
     noise_um : float or None
         Standard deviation of one value of such a middle, as the turns scatter. [um]
     left_out : int
-        Turns of its mount that it and others contradict, and that count no more.
+        Turns of its mount that it and others contradict, and that count no more; or whole mounts beside it.
     left_out_of : int
         Mount before it whose turns differ and that is left out instead, or `BARE_FACE` or `PLAY`; 0 for none.
     left_out_turns : int

@@ -124,7 +124,9 @@ def test_turns_that_show_play_leave_nothing_on_in_words_either():
 def test_what_was_left_out_has_the_hub_rocked_wherever_the_rotor_went_since(then):
     """Moved to another stud, "done, leave it there" said no more of it, though the table held it as before."""
     one = decided(*MOUNTS_OUT, *then)
-    assert words(one).startswith("Before anything else the hub is rocked: mount 3 was left out, the others agree")
+    assert words(one).startswith(
+        "Before anything else the hub is rocked: 2 mounts, mount 3 the last of them, were left out, the"
+    )
     assert "and it is asked again. Without play this follows. " in words(one)
     assert (one_act.rocked_first(one.told), by_machine(one)) == (True, one.act.what)  # what it orders stays
     assert "a turn of mount 2 was left out, the others agree" in words(decided(*LEFT_OUT))

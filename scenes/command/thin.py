@@ -63,7 +63,7 @@ def answer(
     from rich.console import Group
     from rich.text import Text
 
-    from scenes.command import doing, tables
+    from scenes.command import doing, tables, tables_road
     from scenes.command.road_options import hub_as_read
     from scenes.words import acts, loose_nut, stated_work, what_leads, words, work_order
     from sim import worn_rotor
@@ -76,7 +76,8 @@ def answer(
     face = None if table is None else worn_rotor.hub_beside(case, table)
     first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
-    leads = [*first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
+    played = tables_road.rocked_first(table is not None and worn_rotor.has_play(case, table))
+    leads = [*played, *first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
     read = None if table is None else worn_rotor.mounted_beside(case, table)
     steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None, read, bool(varies)), []
     if sheet and out is not None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from scenes.command import by_table, tables_road
+from scenes.command import by_table, tables_road, thin
 from scenes.command import causes as of_readings
 from scenes.words import causes as verdicts
 from scenes.words import causes_do, causes_work, left_on, open_work, rocked, to_read_again
@@ -17,7 +18,7 @@ from sim.bench.from_readings import together
 from sim.causes import names, one_act
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import decide
-from sim.errors import BadInput
+from sim.errors import BadInput, Scrap
 from sim.files.dial_readings import parse, read, to_csv
 from sim.files.hub_rocked import ENDED_SO, HOLD, STILL_NO_THREE
 from sim.files.reading_faults import ENDED, MOST_TURNS, NO_END, ROCK
@@ -199,7 +200,7 @@ def test_no_rocking_is_called_for_before_the_bearing_itself():
     assert not one_act.rocked_first(one.told, replace(one.act, what="bearing"))
 
 
-def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_and_has_play(tmp_path):
+def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_and_has_play(tmp_path, capsys):
     assert tables_road.rocked_first(False) == ()
     assert tables_road.rocked_first(True) == (rocked.BEFORE_A_ROTOR,)
     for felt, play in (("play", True), ("no play", False)):
@@ -208,6 +209,8 @@ def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_an
         assert worn_rotor.has_play(Case(), table) is play
         leads = by_table.of(SimpleNamespace(case=Case()), None, tmp_path, table).leads
         assert leads == ((rocked.BEFORE_A_ROTOR,) if play else ())
+        thin.answer(Scrap("rotor.thickness_mm", "9 mm", 9.0, Case()), Case(), table, as_json=True)
+        assert (json.loads(capsys.readouterr().out)["leads"][0] == rocked.BEFORE_A_ROTOR) is play
     assert by_table.of(SimpleNamespace(case=Case()), None, tmp_path).leads == ()
 
 

@@ -126,9 +126,10 @@ def draw_tables(rng: np.random.Generator) -> tuple[Tables, dict[str, Any]]:
 def at_bounds() -> Iterator[tuple[str, Tables]]:
     """Every key at each of its bounds, alone."""
     for name in BASES:
+        begun = base(name)
         for key in KEYS:
             for to in ends(key) if key.built else ():
-                yield f"{name}: {key.path} = {to!r}", moved(base(name), key, to)
+                yield f"{name}: {key.path} = {to!r}", moved(begun, key, to)
 
 
 def pairs(count: int, seed: int) -> Iterator[tuple[str, Tables]]:

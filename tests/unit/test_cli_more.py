@@ -463,6 +463,7 @@ def test_a_measured_drag_and_thickness_narrow_the_band(capsys):
     assert band("--drag", 1.2, "--dtv", 12, "--dtv-km", 3000) < 0.8 * band()
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_stored_run_goes_on_with_the_identical_result(capsys, tmp_path):
     case = DEMO / "demo_dirty.toml"
     told(capsys, "drive", case, "--preset", "fast", "--km", 3000, "--out", tmp_path / "first")

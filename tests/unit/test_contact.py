@@ -109,7 +109,7 @@ def test_same_answer_as_scipys_bounded_least_squares(seed, capped):
 def test_both_solvers_find_the_same_forces(capped):
     rng = np.random.default_rng(7)
     found = 0
-    for _ in range(40):
+    for _ in range(20):
         problem = plates(rng, 40, capped)
         fast = contact._primal_dual(problem, np.ones(40, dtype=bool))
         sure = contact._primal(problem)
@@ -117,7 +117,7 @@ def test_both_solvers_find_the_same_forces(capped):
             assert np.allclose(fast[0], sure[0], rtol=1e-7, atol=1e-6)
             found += 1
         check_proof(problem, solve(problem))
-    assert found > 20
+    assert found > 10
 
 
 def test_start_does_not_change_the_answer():
@@ -286,7 +286,7 @@ def test_rough_faces_under_little_load_end_with_proof():
     """Few cells carry: the fast solver cycles on some of these, the slow one must bring every one home."""
     rng = np.random.default_rng(10)
     given_up = 0
-    for _ in range(60):
+    for _ in range(25):
         cells = 60
         problem = plates(rng, cells, load_n=float(10 ** rng.uniform(-1, 2)))
         given_up += contact._primal_dual(problem, np.ones(cells, dtype=bool)) is None

@@ -210,6 +210,7 @@ def filled(table, change_of):
     return "\n".join(out) + "\n"
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_from_the_sheet_to_the_log(corner, expected, tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(foil_forecast, "SOLVED", 8)
     monkeypatch.setattr("scenes.pages.pdf.BROWSERS", ())

@@ -34,7 +34,7 @@ def looking(*given):
     seen.extend(library["num_threads"] for library in threadpool_info())
     return inside(*given)
 contact._equality = looking
-seated = seat(Case(hub=Hub(material="rigid"), debris=(Debris(angle_deg=20.0, height_um=60.0),)), "fast")
+seated = seat(Case(hub=Hub(material="rigid"), debris=(Debris(angle_deg=20.0, height_um=60.0),)), "rough")
 bits = hashlib.sha256(seated.outboard_um.tobytes() + seated.cells.pressure_mpa.tobytes()).hexdigest()
 print(bits, max(seen), len(seen), max(library["num_threads"] for library in threadpool_info()))
 """

@@ -283,6 +283,7 @@ def test_an_interrupted_drive_leaves_nothing_half_written(capsys, tmp_path, monk
     assert not (tmp_path / "run").exists()
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeypatch):
     folder, argv = tmp_path / "run", ("drive", DIRTY, "--preset", "fast", "--out", tmp_path / "run")
     told(capsys, *argv, "--km", 300)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import signal
-from contextlib import suppress
+import subprocess
+import sys
+from contextlib import ExitStack
 
 import numpy as np
 import pytest
@@ -17,6 +18,17 @@ from sim.stack.run import run
 from sim.stack.seated import Wanted
 from sim.stack.study import Study
 
+#: No nanny watches over them: another worker in the place of the killed one would come when all is done.
+WORKER = """import asyncio, sys
+from distributed import Worker
+
+async def work():
+    async with Worker(sys.argv[1], nthreads=1, dashboard=False, local_directory=sys.argv[2]) as worker:
+        await worker.finished()
+
+asyncio.run(work())
+"""
+
 
 def test_a_killed_worker_costs_time_and_not_the_result(tmp_path):
     """Clean corners that differ in their vectors: seated once a block, so that what is tested is the sharing out."""
@@ -28,24 +40,24 @@ def test_a_killed_worker_costs_time_and_not_the_result(tmp_path):
     study = Study(Population("clean", load_case("perfect_solid_300"), varied), samples=3 * 256, driven=False)
     want = Wanted(driven=False, cures=False)
     alone = run(study, workers=1, wanted=want)
-    killed = []
     with (
-        distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, dashboard_address=None, host="127.0.0.1", local_directory=str(tmp_path)
-        ) as there,
+        distributed.LocalCluster(n_workers=0, dashboard_address=None, host="127.0.0.1") as there,
         distributed.Client(there, set_as_default=False) as client,
+        ExitStack() as stack,
     ):
-        victims = list(client.run(os.getpid).values())
+        asked = [sys.executable, "-c", WORKER, there.scheduler_address, str(tmp_path)]
+        workers = [stack.enter_context(subprocess.Popen(asked)) for _ in range(2)]
+        for worker in workers:
+            stack.callback(worker.kill)
+        client.wait_for_workers(2, timeout=60)
 
         def kill(_done, _what):
-            if not killed:
-                killed.append(victims[0])
-                with suppress(ProcessLookupError):
-                    os.kill(victims[0], signal.SIGKILL)
+            workers[0].kill()
 
         with cluster.executor(there.scheduler_address) as executor:
             shared = run(study, executor=executor, progress=kill, wanted=want)
-    assert killed
+        assert workers[0].wait(10) == -signal.SIGKILL
+        assert workers[1].poll() is None
     assert list(shared.columns) == list(alone.columns)
     for name, values in alone.columns.items():
         np.testing.assert_array_equal(values, shared.columns[name])

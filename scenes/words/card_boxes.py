@@ -123,6 +123,8 @@ ROCKED_CHECK = (
     "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says; '# bearing: no play' or "
     "'# bearing: play' into the file's head. Play: stop, bearing first, nothing goes back on."
 )
+#: Where by hand the hub has no play, but by turns of the dial.
+TIGHT_CHECK = "Bearing judged under load as the vehicle maker says: no play by hand, turns apart as with it. Play: stop."
 ASK_FELT = (
     "Stop: what was felt into the file's head, ask again. Caliper and wheel only when it says that the search ends."
 )
@@ -180,7 +182,7 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
     rocked = one_act.rocked_first(found.told)
     unit = (ROCKED_CHECK, *unit) if rocked else unit
     said = [*unit, *by_runout, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),))]
-    said += [] if rocked else [PLAY]
+    said += [] if rocked else [TIGHT_CHECK if found.told.tight else PLAY]
     if found.varies is not None and found.varies.counts_neither:
         said.insert(
             len(unit) + len(by_runout) + 1,

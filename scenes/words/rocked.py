@@ -35,6 +35,11 @@ BEFORE_THE_WHEEL = (
     " Before the wheel goes on the hub is rocked, as turns that read alike do not show a bearing's play: with play "
     "this is not done."
 )
+#: The same where it was rocked and turns show play all the same.
+UNDER_LOAD_FIRST = (
+    " Turns of this table are apart as a bearing with play makes them, though by hand it has none: before the wheel "
+    "goes on it is judged under load as the vehicle maker says; with play there this is not done."
+)
 #: What a hub that was rocked and has play orders, whatever was read; no stop behind it.
 HAS_PLAY = (
     "Hub and bearing first: the hub was rocked and has play. The bearing is judged under load as the vehicle maker "
@@ -124,7 +129,9 @@ def not_done(told: ToldApart, read: str, beside: str) -> str:
 
 
 def before_the_wheel(told: ToldApart, stays: bool) -> str:
-    """Have the hub rocked before a rotor is left on; empty where that leads, was done, or it is not left on.
+    """Have the hub rocked before a rotor is left on, or judged under load where by hand it has no play, but by turns.
+
+    Empty where rocking leads, was done and no turn shows play, or the rotor is not left on.
 
     Parameters
     ----------
@@ -132,4 +139,6 @@ def before_the_wheel(told: ToldApart, stays: bool) -> str:
     stays : bool
         Whether the act leaves the rotor on as it reads.
     """
-    return "" if not stays or told.bearing or told.states[-1].now.left_out else BEFORE_THE_WHEEL
+    if not stays or told.states[-1].now.left_out:
+        return ""
+    return UNDER_LOAD_FIRST if told.tight else "" if told.bearing else BEFORE_THE_WHEEL

@@ -252,6 +252,8 @@ class ToldApart:
         None where nobody cleaned it a second time, or not where it had stood clean.
     bearing : str
         What was felt when the hub was rocked since, as the table says: ``no play`` or ``play``; else empty.
+    tight : bool
+        Whether turns show play though by hand the hub has none (`sim.bench.shows_play.felt`).
     """
 
     studs: int
@@ -272,6 +274,7 @@ class ToldApart:
     hid: bool = False
     again: Again | None = None
     bearing: str = ""
+    tight: bool = False
 
     @property
     def rotor_most_um(self) -> float | None:
@@ -351,6 +354,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         readings.studs, states, bare, beyond, None if taken is None else vector(taken.value, taken.sd_um), thickness,
         hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
         *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
+        readings.tight,
     )  # fmt: skip
 
 

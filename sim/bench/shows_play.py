@@ -20,6 +20,7 @@ from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.hub_rocked import asked_since, said_since
 from sim.files.reading_faults import most_drift_um
+from sim.files.readings_head import NO_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE, PLAY, LeftOut
 from sim.one_thread import one_thread
@@ -45,11 +46,16 @@ def rocked(readings: Readings) -> Readings:
         return readings  # it was rocked: `felt`
     if open_readings(readings):
         return _left_out_before(readings)  # what is to be read again says of play itself
-    # Of a mount of which turns were left out only what shows play beside that says more than that they were.
-    of_itself = bool(mounted[-1].left_out) and mounted[-1].left_out_of != BARE_FACE
-    if shown(readings, parted=not of_itself):
+    if _beside_left_out(readings):
         return marked(readings, LeftOut(PLAY, mounted[-1].state))
     return _left_out_before(readings)
+
+
+def _beside_left_out(readings: Readings) -> bool:
+    """Whether turns show play; of a mount of which turns were left out, by what says more than that they were."""
+    last = readings.of("mounted")[-1]
+    of_itself = bool(last.left_out) and last.left_out_of != BARE_FACE
+    return shown(readings, parted=not of_itself)
 
 
 def _left_out_before(readings: Readings) -> Readings:
@@ -66,14 +72,18 @@ def _left_out_before(readings: Readings) -> Readings:
 def felt(readings: Readings) -> Readings:
     """Take every mark of play out of a table that says what was felt when the hub was rocked; others as they are.
 
+    One that shows it though none was felt keeps that: by hand a bearing may feel tight.
+
     Parameters
     ----------
     readings : Readings
     """
     if not readings.bearing:
         return readings
+    mounted = readings.of("mounted")
     return replace(
         readings,
+        tight=bool(mounted) and readings.bearing == NO_PLAY and _beside_left_out(replace(readings, bearing="")),
         traces=tuple(replace(one, left_out=0, left_out_of=0, left_out_turns=0) for one in readings.traces),
         left_out=(),
         notes=tuple(said_since(one, readings.bearing) for one in readings.notes),

@@ -108,6 +108,8 @@ class Readings:
         says so.
     left_out : tuple of LeftOut
         What turns that agree outweighed, wherever it stood: why the hub is rocked.
+    tight : bool
+        Whether turns show play though by hand the hub has none: a bearing may feel tight.
     """
 
     studs: int
@@ -122,6 +124,7 @@ class Readings:
     every: tuple[Trace, ...] = ()
     bearing: str = ""
     left_out: tuple[LeftOut, ...] = ()
+    tight: bool = False
 
     @property
     def as_entered(self) -> tuple[Trace, ...]:

@@ -99,6 +99,16 @@ def test_a_turn_with_its_signs_turned_over_ends_once_the_hub_was_rocked_and_has_
     assert by_machine(decided(*knocks, felt="no play")) == "done"
 
 
+def test_by_hand_a_bearing_may_feel_tight_so_turns_that_show_play_have_it_judged_under_load_before_the_wheel_goes_on():
+    """Turns 45 µm apart on a bearing that knocks, "no play" by hand: "leave it there", and not a word of it."""
+    ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
+    knocks = (turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
+    assert rocked.UNDER_LOAD_FIRST in words(decided(*knocks, felt="no play"))
+    for table in ((*BESIDE, *thick(EVEN)), LEFT_OUT, SIGNS_TURNED):
+        assert rocked.UNDER_LOAD_FIRST not in words(decided(*table, felt="no play"))
+    assert rocked.UNDER_LOAD_FIRST not in words(decided(*knocks))
+
+
 def test_turns_that_show_play_leave_nothing_on_in_words_either():
     """ "The runout is done: leave it there" stood under `do`: "bearing"."""
     ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])

@@ -124,7 +124,7 @@ ROCKED_CHECK = (
     "'# bearing: play' into the file's head. Play: stop, bearing first, nothing goes back on."
 )
 #: Where by hand the hub has no play, but by turns of the dial.
-TIGHT_CHECK = "Bearing judged under load as the vehicle maker says: no play by hand, turns apart as with it. Play: stop."
+TIGHT_CHECK = "Bearing judged under load as the vehicle maker says: no play by hand, but turns part so. Play: stop."
 ASK_FELT = (
     "Stop: what was felt into the file's head, ask again. Caliper and wheel only when it says that the search ends."
 )

@@ -37,7 +37,7 @@ KEYS = [chapter.key for chapter in CHAPTERS]
 
 
 @pytest.fixture(scope="module")
-def small(few_wheels):
+def small(few_wheels, fewest_draws):
     """Small tables, few draws and few checks; what is asked of them is asked of any."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("sim.handout.specks.PLACES_AROUND", (20,))

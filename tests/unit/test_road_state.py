@@ -34,7 +34,7 @@ from sim.parts.dial import Dial
 from sim.run_folder import load, save
 from sim.seating.seat import seat
 
-pytestmark = pytest.mark.usefixtures("fewest_draws")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners")
 
 DIRTY = Case(hub=Hub(face_runout_um=10.0), debris=(Debris(angle_deg=36.0, height_um=80.0),))
 

@@ -117,8 +117,8 @@ def weigh(
     often = {name: p for name, p in odds_of_family.items() if p >= LEAST_LOOKED}
     few = families_of(thinned(known, THIN), often, priors, case.pads.arc_deg, scale, COARSE_UM)
     hub_um = lever * priors.hub_face_runout.present_um
-    ways = otherwise(set_up, data, odds, (few, families), hub_um, priors)
     found = posterior(set_up, data, odds, families)
+    ways = otherwise(set_up, data, odds, (few, families), hub_um, priors, found.log_evidence)
     beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
     face, rule = hub_face(data, readings, case), next_act(readings, told, case.limits)
     contradicted, slipped = _contradicted(data, readings, told, found), _slipped(data, readings)

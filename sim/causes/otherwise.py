@@ -132,7 +132,8 @@ def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
 
 @one_thread
 def otherwise(
-    model: Model, seen: Seen, odds: dict[str, float], families: tuple[Families, Families], hub_um: float, priors: Priors
+    model: Model, seen: Seen, odds: dict[str, float], families: tuple[Families, Families], hub_um: float,
+    priors: Priors, log_listed: float,
 ) -> tuple[Otherwise, ...]:  # fmt: skip
     """Other ways in which the readings would fit, likeliest first.
 
@@ -146,6 +147,8 @@ def otherwise(
     hub_um : float
         Of `ways`. [um]
     priors : Priors
+    log_listed : float
+        Logarithm of the evidence of the readings as they stand, with all columns (`sim.causes.weigh.Posterior`).
 
     Returns
     -------
@@ -158,9 +161,11 @@ def otherwise(
     """
     every = [way for way in ways(seen, model.studs, hub_um, priors) if way.prior > 0.0]
     weights = [0.0] * len(every)
-    for some, most in zip(families, (LOOKED_AT_ONCE, MOST_PRESENT), strict=True):
+    looks = zip(families, (LOOKED_AT_ONCE, MOST_PRESENT), (None, log_listed), strict=True)
+    for some, most, log_as_it_is in looks:
         if every:
-            weights = _weights(model, seen, odds, dict(some), every, most)
+            as_it_is = log_evidence(model, seen, odds, dict(some), most) if log_as_it_is is None else log_as_it_is
+            weights = _weights(model, as_it_is, odds, dict(some), every, most)
             every = [way for way, weight in zip(every, weights, strict=True) if weight >= LOOK]
             weights = [weight for weight in weights if weight >= LOOK]
     told = [replace(w.told, probability=weight) for w, weight in zip(every, weights, strict=True) if weight >= NAMED]
@@ -168,12 +173,12 @@ def otherwise(
 
 
 def _weights(
-    model: Model, seen: Seen, odds: dict[str, float], families: Families, every: list[_Way], most: int
+    model: Model, log_as_it_is: float, odds: dict[str, float], families: Families, every: list[_Way], most: int
 ) -> list[float]:
-    """Posterior of each other way, the readings as they stand being one more."""
+    """Posterior of each other way, the readings as they stand being one more, of this evidence."""
     as_it_is = max(1.0 - sum(way.prior for way in every), 0.1)
     given = dict(families)
-    logs = [np.log(as_it_is) + log_evidence(model, seen, odds, given, most)]
+    logs = [np.log(as_it_is) + log_as_it_is]
     logs += [np.log(way.prior) + way.log_more + log_evidence(model, way.seen, odds, given, most) for way in every]
     share = np.exp(np.array(logs) - max(logs))
     return [float(one) for one in share[1:] / share.sum()]

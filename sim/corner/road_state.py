@@ -7,6 +7,7 @@ the road. Every forecast starts from that seating.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from sim.errors import NotFit, Refused
 from sim.parts.case import Case, Studs
@@ -175,6 +176,7 @@ def nuts_off(studs: Studs) -> tuple[int, ...]:
     return tuple(stud for stud, value in enumerate(given, 1) if value == 0) if isinstance(given, tuple) else ()
 
 
+@lru_cache(maxsize=64)  # asked by every line that is said of one corner
 def past_proof(studs: Studs) -> str:
     """Say which studs are pulled past their proof load (ISO 898-1), for reading or on the road; empty where none is.
 
@@ -240,6 +242,7 @@ def loose_on_the_road(studs: Studs, least: float = LEAST_OF_STATED) -> str:
     return "" if studs.road_torque_nm is None else unfit(studs) or uneven_on_the_road(studs, least)
 
 
+@lru_cache(maxsize=64)
 def slack_nut(studs: Studs) -> str:
     """Say which nut was loose or off, as driven; where nobody said how it is driven, as clamped for reading.
 
@@ -314,6 +317,7 @@ def _bare_road(studs: Studs) -> bool:
     return given is not None and not any(given if isinstance(given, tuple) else (given,))
 
 
+@lru_cache(maxsize=64)
 def _on_the_road(studs: Studs) -> Studs:
     if studs.road_torque_nm is None:
         return replace(studs, clamped_by="wheel")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -47,9 +48,20 @@ def ranked(cause, probability, runout=(20.0, 40.0, 60.0)):
 
 def finding(path=FOUR, **changes):
     """Dirt on the hub, found; any field replaced."""
-    read = dial_readings.read(path)
-    made = Finding(
-        told=told_apart(read),
+    return replace(_found(path), **changes)
+
+
+@cache
+def read_once(path):
+    """Readings of a file that is shipped, read once for all tests of a process."""
+    return dial_readings.read(path)
+
+
+@cache
+def _found(path):
+    given = read_once(path)
+    return Finding(
+        told=told_apart(given),
         ranked=(
             ranked(names.HUB_DIRT, 0.86, (48.0, 61.0, 75.0)),
             ranked(names.HUB_FACE, 0.08),
@@ -68,12 +80,11 @@ def finding(path=FOUR, **changes):
         ),
         next_readings=(NextReading(names.CLEAN_AND_REFIT, 0, 12.0, 0.31, "what goes was dirt"),),
         do=names.CLEAN,
-        fitted=tuple(fitted(trace) for trace in read.of("mounted")),
+        fitted=tuple(fitted(trace) for trace in given.of("mounted")),
         columns=2400,
         effective_columns=210.0,
         priors=Priors(),
     )
-    return replace(made, **changes)
 
 
 def open_finding(**changes):

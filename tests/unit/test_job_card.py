@@ -36,14 +36,13 @@ from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
 from sim.causes.decision import decide
 from sim.corner import road_state
-from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import CONFIRMED, ReadingFault
 from sim.parts.case import Case, Limits, SpigotScale, Studs
 from sim.parts.thickness import Uneven
 from tests.unit import printed
-from tests.unit.hand_made_finding import FOUR, finding, fitted, on_the_ground, open_finding, ranked
+from tests.unit.hand_made_finding import FOUR, finding, fitted, on_the_ground, open_finding, ranked, read_once
 from tests.unit.test_mountings import EVEN, mounted
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
@@ -69,14 +68,14 @@ def plain(page):
 
 
 def card(found, readings=None, case=CASE):
-    return job_card_html(found, readings or dial_readings.read(FOUR), case, ON, "readings.csv")
+    return job_card_html(found, readings or read_once(FOUR), case, ON, "readings.csv")
 
 
 @pytest.mark.parametrize("do", [*ACTIONS, *(names.MEASURE + one for one in MENU)])
 def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    act = causes_do.action(found, (), causes_do.because(found, dial_readings.read(FOUR), CASE), "50 µm*")
+    act = causes_do.action(found, (), causes_do.because(found, read_once(FOUR), CASE), "50 µm*")
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = causes_work.work_keys(found)
@@ -101,7 +100,7 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
 
 def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     loose = Case(studs=Studs(road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
-    found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    found, read = open_finding(do=names.RETORQUE), read_once(FOUR)
     first = causes_do.first_line(found, read, loose)
     assert first.startswith("The nuts first, nothing is done before that: as driven, stud 1 at 30 N m where others")
     assert "Look at stud, nut and the wheel's seat there" in first
@@ -129,7 +128,7 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
 
 def test_studs_pulled_too_hard_come_before_every_act():
     over = Case(studs=Studs(road_torque_nm=(140.0, 140.0, 350.0, 140.0, 140.0)))
-    found, read = open_finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    found, read = open_finding(do=names.RETORQUE), read_once(FOUR)
     first = causes_do.first_line(found, read, over)
     assert first.startswith("The studs first: stud 3: preload above the proof load")
     assert causes_do.called(found, read, over) == names.RETORQUE
@@ -142,7 +141,7 @@ def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead()
     """`causes` and `index` ordered a stud where `seat`, `drive` and `report` said that the bolts do not hold."""
     short = Case(studs=Studs(fastener="wheel bolt", thread_engagement_mm=4.0))
     engaged = "with the wheel on 4.0 mm of their thread are engaged as given, they may strip"
-    found, read = finding(do=names.RETORQUE), dial_readings.read(FOUR)
+    found, read = finding(do=names.RETORQUE), read_once(FOUR)
     led = causes_do.first_line(found, read, short)
     assert led.startswith(f"The wheel bolts first: {engaged}")
     assert led.endswith(causes_do.READ_SO)
@@ -218,7 +217,7 @@ def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub():
     over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=3)
     found = finding(do=names.HUB_AND_BEARING, hub_face=over, varies=Uneven(26.0, 6.0, 15.0), by_rule=names.RENEW)
     text = plain(card(found))
-    led = plain(causes_do.first_line(found, dial_readings.read(FOUR), CASE))
+    led = plain(causes_do.first_line(found, read_once(FOUR), CASE))
     for said_by in (led, text):
         assert "comes second" not in said_by
         assert said_by.index("hub or bearing is renewed") < said_by.index(
@@ -274,7 +273,7 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     assert boxes.index(asked) < boxes.index("hub or bearing renewed")
     assert not card_boxes.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))
     assert not card_boxes.thickness_box(replace(found, do=names.MEASURE + names.FINER_MICROMETER))
-    read, stated = dial_readings.read(FOUR), replace(CASE, given=("rotor.minimum_thickness_mm",))
+    read, stated = read_once(FOUR), replace(CASE, given=("rotor.minimum_thickness_mm",))
     thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
     goes = plain(card(found, replace(read, traces=(*read.traces, thin)), stated)).split("Work, in this order")[1]
     assert "too near its limit" not in goes  # by its stamp, whatever it varies by
@@ -343,7 +342,7 @@ def test_a_hub_face_at_its_limit_that_is_read_on_has_its_boxes_and_one_order_on_
 def test_readings_that_a_second_cleaning_overtook_say_that_they_count_no_more():
     again = Again((4,), (2, 3), {}, True)
     text = plain(card(finding(told=replace(finding().told, again=again))))
-    assert text.count("counts no more") == sum(one.mount in (2, 3) for one in dial_readings.read(FOUR).of("mounted"))
+    assert text.count("counts no more") == sum(one.mount in (2, 3) for one in read_once(FOUR).of("mounted"))
 
 
 def test_the_back_has_as_many_traces_as_find_room(monkeypatch):
@@ -393,7 +392,7 @@ def test_near_its_discard_thickness_nothing_is_cut_and_no_work_comes_before_it()
 
 
 def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered():
-    case, read = replace(CASE, rotor=replace(CASE.rotor, machine_to_thickness_mm=10.8)), dial_readings.read(FOUR)
+    case, read = replace(CASE, rotor=replace(CASE.rotor, machine_to_thickness_mm=10.8)), read_once(FOUR)
     for least_um, can in ((10850.0, False), (11500.0, True)):
         thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
         measured = replace(read, traces=(*read.traces, thick))
@@ -406,7 +405,7 @@ def test_where_no_cut_keeps_what_the_maker_allows_none_is_ordered():
 
 
 def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_limit():
-    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
+    read, over = read_once(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     for do in (names.RENEW, names.UNEVEN_COUNTED):
         found = finding(do=do, hub_face=over)
         assert causes_do.first_line(found, read, CASE).endswith(
@@ -422,7 +421,7 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
 
 
 def test_a_stud_that_the_corner_forbids_is_no_next_step():
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     found = open_finding(do=names.LEAVE, by_rule=names.INDEX, rule_studs_turned=1, rule_costs_min=40.0)
     assert "Without the corner's geometry the next step would be: the painted hole on stud 2" in (
         causes_do.first_line(found, read, CASE)
@@ -461,7 +460,7 @@ def test_so_little_over_a_stamp_that_is_known_a_rotor_is_renewed():
 
 def test_the_answer_by_machine_calls_a_rotor_that_goes_by_its_own_stamp_what_its_lead_says():
     stated = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0\n')
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     for least_um, case, do in (
         (9960.0, stated, "renew the rotor"),
         (10030.0, stated, "renew the rotor"),
@@ -495,7 +494,7 @@ def test_nothing_is_left_on_by_machine_before_it_was_read_clean():
     for state, do in (("as found", names.CLEAN), ("cleaned", names.LEAVE)):
         states = (*found.told.states[:-1], replace(found.told.states[-1], state=state))
         told = replace(found, told=replace(found.told, states=states))
-        answer = causes_do.by_machine(replace(alone, found=told, case=CASE, read=dial_readings.read(FOUR)))
+        answer = causes_do.by_machine(replace(alone, found=told, case=CASE, read=read_once(FOUR)))
         assert (answer["do"], answer["next"]) == (do, names.CLEAN if do == names.CLEAN else None), state
 
 
@@ -528,7 +527,7 @@ def test_a_weighed_share_of_the_rotor_bounds_what_a_new_hub_lets_show():
 
 def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():
     more = tuple(NextReading(what, 0, 8.0, 0.1, "it parts") for what in (names.ANOTHER_STUD, names.BARE_HUB))
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
 
     def told(do, um):
         return causes_do.next_rows(finding(do=do, varies=Uneven(um, 5.7, 15.0), next_readings=more), read, CASE)
@@ -540,7 +539,7 @@ def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():
 
 def test_a_thin_place_that_was_read_again_alike_is_no_slip():
     slip = ReadingFault("outlier", "thickness, mount 1", (90.0,), 440.0, 9.0, "read 90 degrees again")
-    read = replace(dial_readings.read(FOUR), faults=(slip,))
+    read = replace(read_once(FOUR), faults=(slip,))
     places = np.full(read.traces[0].angle_deg.size, 10400.0)
     places[3] = 9960.0
     thick = replace(read.traces[0], kind="thickness", value_um=places)
@@ -561,7 +560,7 @@ def test_a_slip_that_is_none_has_its_next_act_on_clean_faces_alone():
 
 @pytest.mark.parametrize(("least_mm", "near"), [(10.013, True), (10.5, False)])
 def test_a_rotor_near_its_discard_thickness_is_not_left_on_for_its_runout(least_mm, near):
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     thick = replace(
         read.traces[0], kind="thickness", value_um=1e3 * least_mm + np.arange(read.traces[0].angle_deg.size)
     )
@@ -606,7 +605,7 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
     case = case_from_text(
         'base = "rear_solid_300"\n[hub]\nface_runout_um = 45.0\n[caliper]\nsticking_inboard_n = 300\n'
     )
-    found, read = finding(do=names.LEAVE), dial_readings.read(FOUR)
+    found, read = finding(do=names.LEAVE), read_once(FOUR)
     assert "and what leads here decides whether it stays. It is under the limit" in causes_do.first_line(
         found, read, case
     )
@@ -622,7 +621,7 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
 
 def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it():
     """A table in hundredths ended in caliper and wheel: what the lead asks of the dial was on no box."""
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     untried = replace(read, traces=tuple(replace(one, feeler_um=None) for one in read.traces))
     for readings, asked in ((read, False), (untried, True)):
         boxes = plain(card(finding(do=names.LEAVE), readings)).split("Work, in this order")[1].split("Cautions")[0]
@@ -724,7 +723,7 @@ def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_t
 
 
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
-    read, over = dial_readings.read(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
+    read, over = read_once(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     assert causes_do.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
     open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
     verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub
@@ -781,10 +780,10 @@ def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     near = finding(do=names.LEAVE)
     last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), counted_um=(40.0,), positions=(0,))
     near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
-    text = causes_do.first_line(near, dial_readings.read(FOUR), CASE)
+    text = causes_do.first_line(near, read_once(FOUR), CASE)
     assert "That is of this mounting: another may read up to 14" in text
     low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,), counted_um=(20.0,)),)))
-    assert "another may read" not in causes_do.first_line(low, dial_readings.read(FOUR), CASE)
+    assert "another may read" not in causes_do.first_line(low, read_once(FOUR), CASE)
 
 
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was():
@@ -847,7 +846,7 @@ def test_what_is_counted_over_draws_is_never_certain():
 
 
 def test_a_part_that_must_go_says_why_and_a_share_that_may_be_nought_says_so():
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     thick = replace(read.traces[0], kind="thickness")
     for readings, said_why in (
         (replace(read, traces=(*read.traces, thick)), "Why: its thickness varies by"),
@@ -895,14 +894,14 @@ def test_it_names_no_one_safe_and_a_pass_clears_nothing():
 
 @pytest.mark.parametrize(("held", "warned"), [("bare nuts", True), ("", True), ("nuts and spacers", False)])
 def test_a_small_reading_under_few_nuts_clears_no_hub(held, warned):
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     small = [replace(trace, value_um=trace.value_um * 0.1, clamped_by=held) for trace in read.traces]
     assert (plain(words.SMALL_READING) in plain(card(finding(), replace(read, traces=tuple(small))))) == warned
     assert "clears no hub" not in plain(card(finding(), read))  # it runs out over its limit
 
 
 def test_readings_stand_on_it_as_the_dial_showed_them():
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     text = plain(card(finding(), read))
     for trace in read.of("mounted"):
         row = " ".join(words.mark(round(value)) for value in trace.value_um)
@@ -918,7 +917,7 @@ def test_bolts_are_called_bolts_and_a_title_does_no_harm():
 
 def crowded():
     """The most that finds room: nine turns of readings, slips, every row of causes, three readings that would tell."""
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     many = (*read.traces, *read.of("mounted"))[:9]
     notes = ("mounted, mount 2: the reading at 120 degrees stands out by 60 um; read that place again " * 2,) * 3
     more = tuple(NextReading(what, 2, 15.0, 0.2, "parts dirt from the face under it") for what in MENU[:3])
@@ -937,7 +936,7 @@ def crowded():
 @pytest.mark.parametrize("which", ["crowded", "bolts", "uneven", "stated"])
 @pytest.mark.usefixtures("open_printer")
 def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
-    case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), dial_readings.read(FOUR)
+    case, read = Case(axle="rear", studs=Studs(fastener="wheel bolt")), read_once(FOUR)
     thin = replace(read.traces[0], kind="thickness", value_um=10013.0 + np.arange(read.traces[0].angle_deg.size))
     over, told = HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0), finding().told
     as_found = on_the_ground(told)  # the longest list of boxes, under the longest order
@@ -965,7 +964,7 @@ def test_it_prints_on_both_sides_of_one_sheet(tmp_path, which):
 
 
 def test_a_turn_of_many_places_is_told_by_its_spread():
-    read = dial_readings.read(FOUR)
+    read = read_once(FOUR)
     fine = replace(read.traces[-1], angle_deg=np.arange(0.0, 360.0, 5.0), value_um=np.linspace(0.0, 123.0, 72))
     text = plain(card(finding(), replace(read, traces=(*read.traces, fine))))
     assert "123 µm" in text
@@ -983,8 +982,8 @@ def test_a_turn_of_many_places_is_told_by_its_spread():
 def test_what_a_case_states_beside_its_nuts_has_a_box_and_stops_where_no_reading_counts(table, box, stops):
     """Who ticked boxes drove on readings that "clear nothing": a loose bearing stood in the lead alone."""
     case = case_from_text(f'base = "rear_solid_300"\n{table}\n')
-    made = card_stages.ordered(finding(do=names.LEAVE), dial_readings.read(FOUR), case, "")
-    stages = card_stages.card_stages(made, dial_readings.read(FOUR), case, "")
+    made = card_stages.ordered(finding(do=names.LEAVE), read_once(FOUR), case, "")
+    stages = card_stages.card_stages(made, read_once(FOUR), case, "")
     listed = [work.what for stage in stages for work in stage.works]
     assert box in listed
     assert (card_boxes.ASK_AGAIN in listed) is stops

@@ -276,7 +276,7 @@ def over_scale():
             yield pytest.param(scale, beside, name, id=f"{scale}-{beside}-{name}")
 
 
-@pytest.mark.parametrize(("scale", "beside", "name"), over_scale())
+@pytest.mark.parametrize(("scale", "beside", "name"), tuple(over_scale()))
 def test_over_scale_on_the_spigot_nothing_orders_a_torque(scale, beside, name, tmp_path, capsys):
     """`seat` and `index` of a jammed rotor under its stamp: "off centre", nuts "to the maker's torque, crosswise"."""
     path = tmp_path / "case.toml"

@@ -207,8 +207,8 @@ def _loosest(one: Loosest) -> str:
     low = "at no limit by so few draws" if one.low is None else f"up to {figure(one.low, one.unit, -1)}"
     return (
         f"{start}{share} are within up to a limit of {figure(one.limit, one.unit)}; demonstrated {low}, "
-        f"{_excluded(one)} (95 %). It sorts out {rate(1.0 - one.kept.share)} of the parts "
-        f"({one.how})."
+        f"{_excluded(one)} (95 %). It sorts out {rate(one.sorts_out(one.limit))} of the parts"
+        f"{'' if one.low is None else f', the one demonstrated {rate(one.sorts_out(one.low))}'} ({one.how})."
     )
 
 

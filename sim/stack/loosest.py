@@ -70,6 +70,10 @@ class Loosest:
     sorted_out: Floats
     how: str = LEFT_OUT
 
+    def sorts_out(self, limit: float) -> float:
+        """Share of parts over a limit, read off its curve: of the distribution where that is drawn again. No unit."""
+        return float(np.interp(limit, self.limits, self.sorted_out))
+
 
 def loosest(result: Result, key: str, state: str = "found_um", wanted: float | None = None) -> Loosest:
     """Find the loosest limit of one key that keeps a wanted share of corners within.

@@ -188,6 +188,8 @@ def test_the_same_corners_under_another_limit_find_the_true_one():
         flat = {"found": np.zeros((500, 25), dtype=complex)}
         found = loosest(Result(Study(made), columns, flat, (), (), 0.0, False), HUB)
         assert found.how == DRAWN_AGAIN
+        for limit in (found.limit, found.low or found.limit):  # what each sorts out, by the distribution
+            assert found.sorts_out(limit) == pytest.approx(np.exp(-0.5 * (limit / scale) ** 2), abs=0.002)
         inside += (found.low or 0.0) <= true <= (found.high or 0.0)
     assert inside >= 10, "an interval of 95 % or more: fewer than 10 of 12 happens once in 50"
 
@@ -251,6 +253,9 @@ def test_a_bound_for_a_drawing_is_never_rounded_to_the_easy_side(draws):
     for words in (said.loosest_short(one), said._loosest(one)):
         assert f"demonstrated up to {down:.1f}\xa0µm" in words
         assert f"excluded above {up:.1f}\xa0µm" in words
+    # "Write the demonstrated one into the drawing" stood beside what the looser one sorts out.
+    both = f"It sorts out {said.rate(one.sorts_out(one.limit))} of the parts, the one demonstrated"
+    assert f"{both} {said.rate(one.sorts_out(one.low))} (" in said._loosest(one)
 
 
 def test_a_lever_with_its_limits_reversed_is_refused_as_a_spread_is():

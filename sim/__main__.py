@@ -16,6 +16,7 @@ from sim.causes.decision import decide
 from sim.causes.one_act import by_machine
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
+from sim.leads import leads, withheld
 from sim.parts.case import Limits
 from sim.parts.remarks import notes
 from sim.processes import allow_all_cores
@@ -95,7 +96,7 @@ def seat(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     done = chain.compute(case_file.load_case(options.case), None, options.preset, fields_too=options.out is not None)
     if options.out is not None:
         _write(done, options.out)
-    return answers.seat_answer(done), 0
+    return {"leads": list(leads(done))} | answers.seat_answer(done), 0
 
 
 def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
@@ -104,7 +105,8 @@ def drive(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     done = chain.compute(corner, km, options.preset, fields_too=options.out is not None)
     if options.out is not None:
         _write(done, options.out)
-    return answers.drive_answer(done), 0
+    first = leads(done)
+    return {"leads": list(first)} | answers.drive_answer(done) | withheld(first), 0
 
 
 def stack(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
@@ -116,9 +118,11 @@ def stack(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
 
 
 def lines(answer: dict[str, Any]) -> list[str]:
-    """Write the short entries of an answer as ``name: value``; curves and maps are left to ``--json``."""
-    short = [(name, value) for name, value in answer.items() if not isinstance(value, (list, dict)) or len(value) <= 3]
-    return [f"{name}: {value}" for name, value in short]
+    """Write what comes first, then the short entries of an answer as ``name: value``; curves are left to ``--json``."""
+    first = answer.get("leads", [])
+    rest = ((name, value) for name, value in answer.items() if name != "leads")
+    short = [(name, value) for name, value in rest if not isinstance(value, (list, dict)) or len(value) <= 3]
+    return [*first, *(f"{name}: {value}" for name, value in short)]
 
 
 def main(argv: Sequence[str] | None = None) -> int:

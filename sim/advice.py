@@ -386,7 +386,7 @@ def _measured(case: Case, path: Path) -> dial_readings.Readings:
     BadInput
         For readings that cannot be.
     Refused
-        For a rotor under its discard thickness.
+        For a rotor at or under its discard thickness.
     """
     known = {"studs": float(case.studs.count), "gauge_radius_mm": case.gauge_radius_mm}
     found = dial_readings.read(path, known)
@@ -396,7 +396,7 @@ def _measured(case: Case, path: Path) -> dial_readings.Readings:
     if found.thinnest_mm is not None:
         varies = _varies(found, case)
         half_mm = 0.0 if varies is None else varies.thick_half_mm
-        refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", at_too=False, half_mm=half_mm)
+        refuse_thin(case, found.thinnest_mm, f"{path}: thinnest place", half_mm=half_mm)
     return found
 
 

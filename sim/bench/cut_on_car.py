@@ -196,6 +196,9 @@ def no_cut(case: Case, thinnest_mm: float | None, varies_um: float) -> str:
     told = f"a cut would leave about {leaves:.2f} mm"
     if least is not None and leaves < least:
         return f"{told}, its maker allows {least:g} mm at least"
+    if is_stated(case) and leaves < discard:
+        told = told if round(leaves, 2) < discard else f"a cut would leave about {leaves:.3f} mm"
+        return f"{told}, under its discard thickness of {discard:g} mm"
     if is_stated(case) and leaves < discard + SLIM_MM:
         return f"{told}, {NO_WEAR_LEFT} {discard:g} mm"
     if least is not None and leaves < least + SPARE_MM:

@@ -19,6 +19,7 @@ from sim.corner.seated import seat_corner
 from sim.errors import BadInput, Fault
 from sim.one_thread import one_thread
 from sim.parts.case import Case
+from sim.parts.discard import refuse_scrap
 from sim.seating.seat import Seat
 from sim.spigot.state import need_free_spigot
 
@@ -373,6 +374,8 @@ def index_case(
     ------
     Refused
         If scale on the spigot makes the bore too tight or holds the rotor off: no stud position cures that.
+    Scrap
+        If the rotor is at or under its discard thickness: none is reckoned for it, as no road is.
 
     Notes
     -----
@@ -382,6 +385,7 @@ def index_case(
     Runouts in um TIR. Each position is seated anew; vectors by `split_by_positions` (NIST/SEMATECH e-Handbook 3.4.4).
     """
     need_free_spigot(case)
+    refuse_scrap(case, where="rotor.thickness_mm", at_too=True)
     count = case.studs.count
     turns = case.studs.positions
     seats = tuple(solve(replace(case, studs=replace(case.studs, studs_turned=turned)), preset) for turned in turns)

@@ -61,7 +61,7 @@ def is_stated(case: Case) -> bool:
     return case.where_from("rotor", "minimum_thickness_mm") == "the case file"
 
 
-def scrap_words(case: Case, thinnest_mm: float | None, at_too: bool = True) -> str:
+def scrap_words(case: Case, thinnest_mm: float | None) -> str:
     """Say of a measured rotor that it is scrap, or may be, by a stamp that nobody gave; empty where it is not.
 
     Parameters
@@ -69,9 +69,7 @@ def scrap_words(case: Case, thinnest_mm: float | None, at_too: bool = True) -> s
     case : Case
         Its discard thickness counts as the rotor's own only where the user's case file states it.
     thinnest_mm : float or None
-        Thinnest place that was measured; None for readings from any zero. [mm]
-    at_too : bool
-        Whether a rotor that is just at a stated one counts.
+        Thinnest place that was measured; None for readings from any zero. One just at it counts. [mm]
 
     Returns
     -------
@@ -80,7 +78,7 @@ def scrap_words(case: Case, thinnest_mm: float | None, at_too: bool = True) -> s
     if thinnest_mm is None:
         return ""
     if is_stated(case):
-        return scrap_reason(case.rotor, thinnest_mm, at_too)
+        return scrap_reason(case.rotor, thinnest_mm, at_too=True)
     least = case.rotor.minimum_thickness_mm
     if thinnest_mm > least:
         return ""
@@ -186,13 +184,13 @@ def discard_words(case: Case | None, thinnest_mm: float | None, half_mm: float =
     )
 
 
-def scrap_or_else(case: Case, thinnest_mm: float | None, at_too: bool = True) -> str:
+def scrap_or_else(case: Case, thinnest_mm: float | None) -> str:
     """Say as `scrap_words`, and where a stamp decides that nobody gave, what is done if it clears the rotor. [mm]."""
-    reason = scrap_words(case, thinnest_mm, at_too)
+    reason = scrap_words(case, thinnest_mm)
     return reason if not reason or is_stated(case) else f"{reason}; else {GO_ON}"
 
 
-def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True, half_mm: float = 0.0) -> None:
+def refuse_thin(case: Case, thinnest_mm: float, where: str, half_mm: float = 0.0) -> None:
     """Stop at a measured rotor that is scrap, or may be; with its uncertainty (k = 2) [mm] also where that is not told.
 
     Raises
@@ -200,7 +198,7 @@ def refuse_thin(case: Case, thinnest_mm: float, where: str, at_too: bool = True,
     Scrap
         With what `scrap_or_else` or `not_told` says.
     """
-    reason = scrap_or_else(case, thinnest_mm, at_too) or not_told(case, thinnest_mm, half_mm)
+    reason = scrap_or_else(case, thinnest_mm) or not_told(case, thinnest_mm, half_mm)
     if reason:
         raise Scrap(where, reason, thinnest_mm)
 

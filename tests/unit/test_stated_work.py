@@ -109,7 +109,6 @@ ACTS = {
     NUT_OFF: ["read again"],
     SCREW: ["read again"],
     FLOAT: ["read again"],
-    NUT_OFF + AT_STAMP: ["read again", "replace the rotor"],
     NUT_OFF + UNEVEN: ["read again", "replace the rotor"],
     FLOAT + UNEVEN: ["read again", "replace the rotor"],
     FLOAT_AND_HUB: ["read again", "hub and bearing"],

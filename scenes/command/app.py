@@ -462,12 +462,14 @@ def export(
     parts: Annotated[bool, Parameter(negative=(), help="STL: each part to a file of its own.")] = False,
 ) -> int:
     """Write the solids (STL, GLB) of a corner, or its traces (CSV): of a run, as readings of the worn rotor."""
-    from scenes.command import doing
+    from scenes.command import exported, tables
 
     path = target_of(output, "")
     with console.progress() as tell:
-        made = doing.export(run_or_case, path, tell, parts)
-    made_known(made)
+        found = exported.export(run_or_case, path, tell, parts)
+    for line in tables.leading(found.leads):
+        console.out().print(line)
+    made_known(found.made)
     return 0
 
 

@@ -76,6 +76,11 @@ CANCELS = (
     "As found hub, rotor and dirt may cancel: cleaned it may read more, and the other studs' figures hold only for the "
     "dirt as it lies."
 )
+#: Under the stud positions: two shares that cancel are read as what scatters, and no runout is less than nought.
+OVER_THE_SUM = (
+    "Should read: the middle of what a dial then shows. Putting it on anew and the dial scatter, which makes a small "
+    "runout larger: it stands over the sum of the two shares."
+)
 #: Behind what is ordered: what the stud of the list should read, which the lead's own sentence does not know.
 SHOULD_READ = " {counted}t should then read {expected} (80 % band {low} to {high}){yours}."
 #: Beside a figure of the vectors alone.
@@ -318,6 +323,8 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
         )
     again = advice.cures[0].name == READ_AGAIN if advice.cures else False
     lines = [*order_first(instruction(advice)), *leading(behind), *([] if again else [Text(_verdict(advice))])]
+    if not again:
+        lines.append(Text(OVER_THE_SUM))
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."

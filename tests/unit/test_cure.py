@@ -58,6 +58,7 @@ def test_index_from_two_tables_of_readings(capsys):
     assert app.main(["index", "--hub", hub, "--rotor", rotor]) == 0
     text = " ".join(capsys.readouterr().out.split())
     assert "If it then reads the same: painted hole on stud 3, 2 studs on from stud 1 counter-clockwise" in text
+    assert cure.OVER_THE_SUM in text  # "should read 31" stood beside shares of 44 and 30 that add up to 26
     assert "1. thickness" in text
     assert "2. where it is even: only then clean" in text
     # a position counted from nought is never told to hands: position 2 is stud 3

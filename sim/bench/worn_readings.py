@@ -56,6 +56,9 @@ def readings_of(seat: Seat, forecast: Forecast | None) -> Readings:
         rounded = STEP_UM * np.round(values[::every] / STEP_UM)
         clamped = "" if kind == "thickness" else studs.clamped_by
         leaf_um = None if kind == "thickness" else LEAF_UM
-        traces.append(Trace(kind, 1, studs.studs_turned, angle, rounded, clamped_by=clamped, feeler_um=leaf_um))
+        step = STEP_UM if kind == "thickness" else None  # a micrometer that says nothing is taken for a coarse one
+        traces.append(
+            Trace(kind, 1, studs.studs_turned, angle, rounded, clamped_by=clamped, dial_um=step, feeler_um=leaf_um)
+        )
     radius = seat.case.rotor.outer_diameter_mm / 2 - level.from_edge_mm
     return Readings(studs.count, radius, None, STEP_UM, tuple(traces))

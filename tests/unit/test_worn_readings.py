@@ -5,7 +5,7 @@ import pytest
 
 from scenes.command.app import main
 from sim import Case, Debris, compute, save
-from sim.bench.worn_readings import readings_of
+from sim.bench.worn_readings import STEP_UM, readings_of
 from sim.files.dial_readings import read
 
 pytestmark = pytest.mark.usefixtures("few_draws")
@@ -36,6 +36,13 @@ def test_the_table_is_read_again_with_the_forecasts_own_thickness_variation(run,
     assert between - between.mean() == pytest.approx(
         found["thickness"].value_um - found["thickness"].value_um.mean(), abs=0.6
     )
+
+
+def test_its_thickness_is_as_fine_as_it_was_written(table):
+    """Read again by its own commands: "taken as read with 5 µm a division": 11 ± 7, a finer micrometer."""
+    readings = read(table)
+    (thickness,) = readings.of("thickness")
+    assert readings.step_um(thickness) == STEP_UM
 
 
 def test_wear_takes_runout_off_both_faces(run):

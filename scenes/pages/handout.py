@@ -28,6 +28,7 @@ from sim.parts.case import Case, Debris
 from sim.parts.fastener import nouns
 from sim.parts.materials import tensile_strength_mpa
 from sim.progress import Progress, silent
+from sim.spigot.state import SpigotState
 from sim.wear.forecast import Forecast
 
 MOST_BYTES = 2_000_000
@@ -254,15 +255,20 @@ def _bore(found: Numbers) -> dict[str, str]:
     return {
         "scale_um": words.micrometres(float(solved.axes[0][start])),
         "gap": words.micrometres(1000.0 * (case.rotor.bore_diameter_mm - case.hub.spigot_diameter_mm)),
-        "hoop": words.REFUSED if state is None else f"{state.hoop_stress_mpa:.0f}{words.GAP}MPa",
+        "hoop": words.REFUSED if state is None else f"{_hoop_mpa(state):.0f}{words.GAP}MPa",
         "strength": f"{_strength_mpa(found):.0f}{words.GAP}MPa",
-        "crack": "That is more than half of it: the bore may crack, if not today." if crack else "",
+        "crack": said.MAY_CRACK if crack else said.NO_PROMISE,
         "forced": words.REFUSED if home is None else words.micrometres(home.gauge_runout_um),
     }
 
 
 def _strength_mpa(found: Numbers) -> float:
     return float(tensile_strength_mpa(found.case.rotor))
+
+
+def _hoop_mpa(state: SpigotState) -> float:
+    """Hoop stress at the bore, of the wedge alone or of all loads: the larger, as every other answer has it. [MPa]."""
+    return float(max(state.hoop_stress_mpa, state.total_hoop_stress_mpa))
 
 
 def spigot_start(found: Numbers) -> int:
@@ -301,7 +307,7 @@ def _spigot_data(found: Numbers) -> dict[str, Any]:
         "strength": _strength_mpa(found),
         "word": ["" if one is None else one.on_spigot for one in solved.seats],
         "standOff": [0.0 if one is None else float(max(one.stand_off_um)) for one in states],
-        "hoop": [0.0 if one is None else float(one.hoop_stress_mpa) for one in states],
+        "hoop": [0.0 if one is None else _hoop_mpa(one) for one in states],
         "crack": [one is not None and one.crack_warning is not None for one in states],
         "top": float(100.0 * np.ceil(most / 100.0)),
         "scale": {"angle": scale.angle_deg, "arc": scale.arc_deg, "long": scale.to_face_mm},

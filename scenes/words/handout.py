@@ -7,6 +7,10 @@ from dataclasses import dataclass
 from scenes.words import words
 from scenes.words.corner import HAIR_UM
 
+#: Behind the stress of a bore that was drawn home over scale.
+MAY_CRACK = "That is more than half of it: the bore may crack, if not today."
+NO_PROMISE = "One nut run up first asks more of it, and a static figure is no promise."
+
 
 @dataclass(frozen=True)
 class Answer:
@@ -199,7 +203,11 @@ CHAPTERS = (
                     False,
                     "The speck is still there, under the new rotor.",
                 ),
-                Answer("It comes back after about as many kilometres", True, "Yes. Same hub, same lean, same taps."),
+                Answer(
+                    "It comes back some thousand kilometres on",
+                    True,
+                    "Yes. Same hub, same lean, same taps; how many kilometres nobody can say, see the band.",
+                ),
                 Answer("It comes back at once", False, "A new rotor is even. It takes kilometres to wear thin spots."),
             ),
         ),
@@ -209,8 +217,8 @@ CHAPTERS = (
         "spigot",
         "The spigot",
         "Scale on the collar that centres the rotor.",
-        "Scale, {scale_um} high, sits on the spigot; the bore leaves {gap} across its diameter. The nuts are run up by "
-        "hand and the rotor stands off the face. What now?",
+        "Scale, for this chapter {scale_um} high, sits on the spigot; the bore leaves {gap} across its diameter. The "
+        "nuts are run up by hand and the rotor stands off the face. What now?",
         ("draw it home with the nuts, crosswise", "take it off, clean spigot and bore", "knock it on with a mallet"),
         "Look",
         (

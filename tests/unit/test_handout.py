@@ -4,6 +4,7 @@ import json
 import re
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,11 +15,12 @@ from scenes.command.handout import is_invented
 from scenes.geometry import rows
 from scenes.pages import handout as pages
 from scenes.pages.handout import Trainer, page_html
-from scenes.words.handout import CHAPTERS
+from scenes.words.handout import CHAPTERS, MAY_CRACK, NO_PROMISE
 from sim.errors import BadInput, Refused
 from sim.files.case_file import file_of, load_case
 from sim.handout import motion, specks
 from sim.handout.speck_table import cubic_weights, with_speck
+from sim.parts.case import Case
 from sim.seating.seat import seat
 from sim.turn import tir
 
@@ -336,3 +338,16 @@ def test_the_picture_is_drawn_and_moves_with_webgl_and_without(browser, file):
     assert abs(drawn["y"] - stage["y"]) < 6  # it lies in the stage, not cut off below an empty canvas
     assert flat.noise == []
     flat.context.close()
+
+
+def test_a_stress_below_half_of_the_strength_is_no_promise_and_the_larger_of_two_is_told():
+    """ "66 MPa ... where grey iron breaks at 250 MPa" and no more; `seat` of that scale: "by all loads 75.1"."""
+    state = SimpleNamespace(hoop_stress_mpa=66.7, total_hoop_stress_mpa=75.1, crack_warning=None)
+    seated = SimpleNamespace(state=state, gauge_runout_um=43.0, is_home=True)
+    solved = SimpleNamespace(axes=[[115.0]], seats=[seated, seated])
+    numbers = SimpleNamespace(case=Case(), chapters=SimpleNamespace(spigot=solved))
+    told = pages._bore(numbers)
+    assert told["hoop"].startswith("75")
+    assert told["crack"] == NO_PROMISE
+    state.crack_warning = "may crack"
+    assert pages._bore(numbers)["crack"] == MAY_CRACK

@@ -170,6 +170,8 @@ BY_STEADIER = "it is read by a steadier hand, or with the micrometer in a stand"
 EVERY_PLACE, BY_FINER, AT_MORE = (
     "every place is read {times} times", "it is read with a finer micrometer", f"it is read at {PLACES} places",
 )  # fmt: skip
+#: The same on a card where the micrometer at hand reads on beside its turns: with room for each.
+EVERY_PLACE_MORE = "every place is read {more} more ({blanks} µm), {times} times in all"
 NEAR_NOT_YET = f" Before the rotor is left on or renewed {EVERY_PLACE}."
 NEAR_COARSE = f" Before the rotor is left on {BY_FINER}."
 NEAR_SHAKY = f" Before the rotor is left on or renewed {BY_STEADIER}."
@@ -387,7 +389,12 @@ def thickness_still(varies: Uneven | None) -> str:
         return AT_MORE
     if varies.shaky and varies.turns > 1:
         return BY_STEADIER
-    return BY_FINER if varies.coarse else EVERY_PLACE.format(times=varies.wanted_turns)
+    if varies.coarse:
+        return BY_FINER
+    if not varies.finest:
+        return EVERY_PLACE.format(times=varies.wanted_turns)
+    more, blanks = ("once", "____") if varies.wanted_turns - varies.turns == 1 else ("twice", "____, ____")
+    return EVERY_PLACE_MORE.format(more=more, blanks=blanks, times=varies.wanted_turns)
 
 
 def thickness_stays(varies: Uneven | None) -> str:

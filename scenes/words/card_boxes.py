@@ -47,6 +47,15 @@ BEARING_BOX = (
     "Bearing: within the vehicle maker's play, or renewed. What was read on it counts for nothing: read again."
 )
 STAMP_BOX = "Stamp read and written above. Thinnest place{least}, at or under it: STOP, the axle's rotors new{else_}."
+#: The same of a rotor on a hub with play, behind the box of its bearing.
+STAMP_WITH_PLAY = (
+    "Stamp read and written above. Thinnest place{least}, at or under it: this rotor goes on no more, the axle's new "
+    "ones only on hubs without play{else_}."
+)
+#: Of a rotor that goes by its runout or its unevenness: no cut is begun under a stamp that nobody read.
+STAMP_BEFORE_A_CUT = (
+    "Stamp read and written above: thinnest place, {least}, over it by more than its ±; else scrap, nothing is cut."
+)
 OVER_IT = "; over it that figure goes into the case file, ask again"
 #: Of work that the stamp only allows: the lead asks again, and so does the stop behind it.
 GO_ON = "; over it on as below, and that figure goes into the case file before it is asked again"
@@ -147,7 +156,8 @@ HUB_STAYS = (
 )
 #: Of a thickness that no reading so far tells from its limit.
 THICKNESS_BOX = (
-    "Thickness varies by {read}, too near its limit of {limit:g} µm: {again}, ____ ± ____ µm. Over it the rotors go."
+    "Thickness varies by {read}, too near its limit of {limit:g} µm, before the rotor is left on or renewed: {again}, "
+    "____ ± ____ µm. Over it stop: into the file, ask again, no rotor is bought before that."
 )
 THICKNESS_STAYS_BOX = (
     "Thickness varies by {read}, at its limit of {limit:g} µm: neither over nor under. Noted: read again at the next "
@@ -252,7 +262,14 @@ def stamp_box(found: Finding, thin: str, least: str, stated: bool) -> str:
     ``least``: the thinnest place that was read. ``stated``: whether the user's own case file holds the stamp already.
     """
     over_it = "" if stated else OVER_IT if found.do in (*LEFT_ON, names.RENEW) else GO_ON
-    return STAMP_BOX.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
+    said = STAMP_WITH_PLAY if one_act.has_play(found.told) else STAMP_BOX
+    return said.format(least=f", {least}" if least else "", else_=over_it) if thin else ""
+
+
+def cut_box(found: Finding, thin: str, least: str, stated: bool) -> str:
+    """Box for the stamp of a rotor that is renewed or cut, while it is on; arguments as of `stamp_box`."""
+    goes = found.do in ROTOR_GOES and not (thin or stated)
+    return STAMP_BEFORE_A_CUT.format(least=least) if goes and least else ""
 
 
 def thickness_box(found: Finding, goes: bool = False) -> str:

@@ -20,6 +20,7 @@ from scenes.words import (
 from scenes.words import causes as said
 from scenes.words.work_order import Stage, Work, stages
 from sim.causes import names
+from sim.causes.one_act import has_play
 from sim.parts import rotor_goes
 from sim.parts.discard import is_stated
 
@@ -73,7 +74,7 @@ def card_stages(found: Finding, readings: Readings, case: Case, thin: str, why: 
     wanted = set(causes_work.card_keys(found, case, why))
     of_case = (case, causes_work.read_now(found), found.hub_face is not None)
     unread = card_boxes.read_first(*of_case)
-    behind = _behind(found, case, wanted, why)
+    behind = _behind(found, readings, case, thin, wanted, why)
     first = (*_first(found, readings, case, thin, wanted, behind), *behind.get(FIRST, ()))
     kept = [Stage(FIRST, _works("first", first))] if first else []
     if not unread and (checks := card_boxes.checks(found, thin, left_on.tried(readings))):
@@ -122,9 +123,12 @@ def _placed(
     return (replace(work, what=now), *_works(f"behind {work.key}", behind.get(work.key, ())))
 
 
-def _behind(found: Finding, case: Case, wanted: set[str], why: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+def _behind(
+    found: Finding, readings: Readings, case: Case, thin: str, wanted: set[str], why: tuple[str, ...]
+) -> dict[str, tuple[str, ...]]:
     """Boxes by the piece of work that they stand behind; under `FIRST` those whose piece was done already."""
-    told = list(card_boxes.stated_boxes(case, causes_work.read_now(found), found.hub_face is not None))
+    told = [("flange play", box) for box in _while_on(found, readings, case, thin)]
+    told += list(card_boxes.stated_boxes(case, causes_work.read_now(found), found.hub_face is not None))
     if box := card_boxes.one_turn(found):
         told.append((next((key for key in DIAL_IS_UP if key in wanted), FIRST), box))
     if found.do == names.READ_AGAIN:
@@ -158,11 +162,18 @@ def _first(
     held = "lift" not in wanted and (at_the_rotor or card_boxes.reads_on(found))
     told = (
         work_order.as_read_last(case) if held else "",
-        card_boxes.stamp_box(found, thin, least, stated),
-        card_boxes.thickness_box(found, goes=bool(thin) and stated),
+        "" if has_play(found.told) else card_boxes.stamp_box(found, thin, least, stated),
         *limits,
     )
     return tuple(filter(None, told))
+
+
+def _while_on(found: Finding, readings: Readings, case: Case, thin: str) -> tuple[str, ...]:
+    """Boxes for what is read of a rotor while it is on, its hub rocked: stamp and thickness decide before it moves."""
+    stated, least = is_stated(case), said.thinnest(readings, case)
+    at_the_hub = card_boxes.stamp_box(found, thin, least, stated) if has_play(found.told) else ""
+    stamp = at_the_hub or card_boxes.cut_box(found, thin, least, stated)
+    return tuple(filter(None, (stamp, card_boxes.thickness_box(found, goes=bool(thin) and stated))))
 
 
 def _parts(found: Finding, readings: Readings, case: Case, thin: str) -> tuple[str, ...]:

@@ -86,6 +86,8 @@ NUT_FIRST = (
 READ_SO = "Read it again then; what was read before orders and clears nothing."
 #: No nut makes a micrometer's reading void.
 STILL_THIN = " Its thickness counts all the same: {thin}."
+#: Of a rotor on a hub with play, which goes first.
+THEN_THIN = " Behind that its thickness counts all the same, and no rotor goes on a hub with play: {thin}."
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
@@ -271,7 +273,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         return f"{over} {READ_SO}" + rocked.play_too(found.told) + (STILL_THIN.format(thin=thin) if thin else "")
     if one_act.has_play(found.told):
         thin = too_thin(read, case)
-        return f"{rocked.HAS_PLAY}." + (STILL_THIN.format(thin=thin) if thin else "")
+        return f"{rocked.HAS_PLAY}." + (THEN_THIN.format(thin=thin) if thin else "")
     limit = words.micrometres(case.limits.mounted_runout_um) + mark
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only

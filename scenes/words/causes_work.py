@@ -199,7 +199,8 @@ def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> t
     """
     wanted = set(keys)
     wanted |= {"hub face"} if hub_read_out(found) or found.do == names.SCATTERS else set()  # of the new one
-    wanted |= {"thickness"} if new_table(found) else set()
+    near = found.do in LEFT_ON and acts.thickness_still(found.varies)
+    wanted |= {"thickness"} if new_table(found) or near else set()
     name = {written_rows.FITTED: _read_as(found, wanted, why)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in written_rows.to_write(wanted))
 

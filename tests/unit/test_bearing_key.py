@@ -183,7 +183,7 @@ def test_with_a_case_play_that_was_felt_leads_before_stamp_and_causes():
     )
     line = causes_do.first_line(made, thin, Case())
     assert line.startswith(rocked.HAS_PLAY)
-    assert "Its thickness counts all the same" in line
+    assert "Behind that its thickness counts all the same, and no rotor goes on a hub with play" in line
     assert causes_do.called(made, thin, Case()) == names.SCATTERS
     assert not causes_do.goes_by_stamp(made, "thin", stated=True)
     assert verdicts.verdict(made) == rocked.NOTHING_BLAMED

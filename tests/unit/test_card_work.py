@@ -103,6 +103,7 @@ BEFORE = {
     "read": {"held", "dial"},
     "thickness": {"caliper off"},
     "new thickness": {"held"},
+    "near thickness": {"caliper off"},
     "caliper": {"caliper off"},
 }
 UNDER_A_ROTOR = (
@@ -115,7 +116,7 @@ HELD = {"support", "lift", "wheel off", "mark", "caliper off", "dial", "home", "
 READ_BY = {"as found", "read", "thickness", "new thickness", "hub face"}
 #: What a row of "Read on the day" is asked for by.
 ASKED_BY = {
-    "as found": {"as found"}, "thickness": {"thickness", "new thickness"}, "hub face, clean": {"hub face", "new face"},
+    "as found": {"as found"}, "thickness": {"thickness", "new thickness", "near thickness"}, "hub face, clean": {"hub face", "new face"},
     "before": {"wheel-on trace"}, "at the end": {"last trace"},
 }  # fmt: skip
 
@@ -124,6 +125,8 @@ def keyed(one):
     """Key of a box; one that the card has of its own by what it says."""
     if one.what == to_new_table.NEW_THICKNESS:
         return "new thickness"
+    if one.what.startswith(card_boxes.THICKNESS_BOX.partition("{")[0]) and "too near" in one.what:
+        return "near thickness"
     if one.what.startswith(UNDER_A_ROTOR) or "really pulled so" in one.what:
         return "under a rotor"
     if one.what.startswith(AT_THE_CALIPER):
@@ -443,6 +446,47 @@ def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(d
     made, thin = weighed(do, CLEAN), "9.90 mm is under 10 mm"
     assert card_boxes.part_boxes(made, thin) == (card_boxes.SEAT_BOX, card_boxes.NEW_BOX)
     assert card_boxes.part_boxes(made, thin, stated=True) == (card_boxes.NEW_BOX,)  # scrap whatever its seat holds
+
+
+def thinned(least_um):
+    """The readings with a thickness besides."""
+    thin = replace(READ.traces[0], kind="thickness", value_um=least_um + 0.0 * READ.traces[0].angle_deg)
+    return replace(READ, traces=(*READ.traces, thin))
+
+
+@pytest.mark.parametrize("do", [names.RENEW, names.UNEVEN_COUNTED])
+@pytest.mark.parametrize("told", [CLEAN, ON_THE_GROUND])
+def test_a_stamp_that_comes_before_a_cut_is_read_while_the_rotor_is_on(do, told):
+    """ "The stamp first: 11.6 has to be over the figure stamped on it", and no box of the card had it read."""
+    found, read = weighed(do, told), thinned(11600.0)
+    assert causes_do.first_line(found, read, corner("rear")).startswith("The stamp first: 11.600")
+    stages = card_stages.card_stages(found, read, corner("rear"), "")
+    boxes = [one.what for stage in stages for one in stage.works]
+    stamp = next(place for place, one in enumerate(boxes) if one.startswith("Stamp read and written above: thinnest"))
+    assert "else scrap, nothing is cut" in boxes[stamp]
+    assert boxes.index(causes_work.PLAY if told is CLEAN else boxes[stamp - 1]) < stamp
+    assert stamp < next(place for place, one in enumerate(boxes) if "rotor off" in one)
+    assert next(place for place, one in enumerate(boxes) if "hung" in one or "Caliper" in one) < stamp
+    given = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0\n')
+    stages = card_stages.card_stages(found, read, given, "")
+    assert not any("Stamp read" in one.what for stage in stages for one in stage.works)
+
+
+@pytest.mark.parametrize("stated", [False, True])
+def test_on_a_hub_with_play_the_bearing_comes_before_the_stamp(stated):
+    """The first box was "at or under it: STOP, the axle's rotors new", on a hub that has play."""
+    found = weighed(names.SCATTERS, replace(CLEAN, bearing="play"))
+    case, thin = corner("at its stamp" if stated else "rear"), "9.90 mm is under 10 mm"
+    read = thinned(9900.0)
+    boxes = [one.what for stage in card_stages.card_stages(found, read, case, thin) for one in stage.works]
+    order = (open_work.PLAY_UNDER_LOAD, "Stamp read and written above. Thinnest place, 9.900", open_work.PLAY_MENDED)
+    at = [next(place for place, one in enumerate(boxes) if one.startswith(said)) for said in order]
+    assert at == sorted(at)
+    assert "the axle's new ones only on hubs without play" in boxes[at[1]]
+    assert ("into the case file" in boxes[at[1]]) is not stated
+    assert not any("STOP, the axle's rotors new" in one for one in boxes)
+    lead = causes_do.first_line(found, read, corner("rear"))
+    assert "Behind that its thickness counts all the same, and no rotor goes on a hub with play" in lead
 
 
 def test_over_its_stamp_a_card_goes_on_or_asks_again_as_its_lead_says():

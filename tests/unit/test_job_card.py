@@ -40,7 +40,7 @@ from sim.files.case_file import case_from_text
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import CONFIRMED, ReadingFault
 from sim.parts.case import Case, Limits, SpigotScale, Studs
-from sim.parts.thickness import Uneven
+from sim.parts.thickness import Uneven, micrometer_sd_um
 from tests.unit import printed
 from tests.unit.hand_made_finding import FOUR, finding, fitted, on_the_ground, open_finding, ranked, read_once
 from tests.unit.test_mountings import EVEN, mounted
@@ -269,8 +269,14 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     near = Uneven(14.0, 6.0, 15.0)
     found = finding(do=names.HUB_AND_BEARING, varies=near)
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
-    asked = f"Thickness varies by 14 ± 6 µm, too near its limit of 15 µm: every place is read {near.wanted_turns} times"
-    assert boxes.index(asked) < boxes.index("hub or bearing renewed")
+    asked = (
+        "Thickness varies by 14 ± 6 µm, too near its limit of 15 µm, before the rotor is left on or renewed: every place "
+        f"is read {near.wanted_turns} times, ____ ± ____ µm. Over it stop: into the file, ask again"
+    )
+    fine = card_boxes.thickness_box(replace(found, varies=replace(near, doubt_um=2.0 * micrometer_sd_um(1.0))))
+    assert "every place is read twice more (____, ____ µm), 3 times in all, ____ ± ____ µm. Over it stop" in fine
+    assert boxes.index("Hub rocked") < boxes.index(asked) < boxes.index("rotor off") < boxes.index("hub or bearing ren")
+    assert "the rotors go" not in boxes  # by three turns alone a pair was bought
     assert not card_boxes.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))
     assert not card_boxes.thickness_box(replace(found, do=names.MEASURE + names.FINER_MICROMETER))
     read, stated = read_once(FOUR), replace(CASE, given=("rotor.minimum_thickness_mm",))

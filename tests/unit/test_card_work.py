@@ -116,7 +116,8 @@ HELD = {"support", "lift", "wheel off", "mark", "caliper off", "dial", "home", "
 READ_BY = {"as found", "read", "thickness", "new thickness", "hub face"}
 #: What a row of "Read on the day" is asked for by.
 ASKED_BY = {
-    "as found": {"as found"}, "thickness": {"thickness", "new thickness", "near thickness"}, "hub face, clean": {"hub face", "new face"},
+    "as found": {"as found"}, "thickness": {"thickness", "new thickness", "near thickness"},
+    "hub face, clean": {"hub face", "new face"},
     "before": {"wheel-on trace"}, "at the end": {"last trace"},
 }  # fmt: skip
 

@@ -270,8 +270,8 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     found = finding(do=names.HUB_AND_BEARING, varies=near)
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     asked = (
-        "Thickness varies by 14 ± 6 µm, too near its limit of 15 µm, before the rotor is left on or renewed: every place "
-        f"is read {near.wanted_turns} times, ____ ± ____ µm. Over it stop: into the file, ask again"
+        "Thickness varies by 14 ± 6 µm, too near its limit of 15 µm, before the rotor is left on or renewed: "
+        f"every place is read {near.wanted_turns} times, ____ ± ____ µm. Over it stop: into the file, ask again"
     )
     fine = card_boxes.thickness_box(replace(found, varies=replace(near, doubt_um=2.0 * micrometer_sd_um(1.0))))
     assert "every place is read twice more (____, ____ µm), 3 times in all, ____ ± ____ µm. Over it stop" in fine

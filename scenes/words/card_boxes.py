@@ -156,8 +156,7 @@ HUB_STAYS = (
 )
 #: Of a thickness that no reading so far tells from its limit.
 THICKNESS_BOX = (
-    "Thickness varies by {read}, too near its limit of {limit:g} µm, before the rotor is left on or renewed: {again}, "
-    "____ ± ____ µm. Over it stop: into the file, ask again, no rotor is bought before that."
+    "Thickness varies by {read}, too near its limit of {limit:g} µm: {again}, ____ ± ____ µm. Over it: stop, ask again."
 )
 THICKNESS_STAYS_BOX = (
     "Thickness varies by {read}, at its limit of {limit:g} µm: neither over nor under. Noted: read again at the next "

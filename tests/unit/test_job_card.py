@@ -270,11 +270,14 @@ def test_a_thickness_that_is_still_to_be_read_has_its_box_before_a_part_is_renew
     found = finding(do=names.HUB_AND_BEARING, varies=near)
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     asked = (
-        "Thickness varies by 14 ± 6 µm, too near its limit of 15 µm, before the rotor is left on or renewed: "
-        f"every place is read {near.wanted_turns} times, ____ ± ____ µm. Over it stop: into the file, ask again"
+        "Thickness varies by 14 ± 6 µm, too near its limit of 15 µm: "
+        f"every place is read {near.wanted_turns} times, ____ ± ____ µm. Over it: stop, ask again."
     )
     fine = card_boxes.thickness_box(replace(found, varies=replace(near, doubt_um=2.0 * micrometer_sd_um(1.0))))
-    assert "every place is read twice more (____, ____ µm), 3 times in all, ____ ± ____ µm. Over it stop" in fine
+    assert (
+        "every place is read twice more (____, ____ µm), 3 times in all, ____ ± ____ µm. Over it: stop, ask again."
+        in fine
+    )
     assert boxes.index("Hub rocked") < boxes.index(asked) < boxes.index("rotor off") < boxes.index("hub or bearing ren")
     assert "the rotors go" not in boxes  # by three turns alone a pair was bought
     assert not card_boxes.thickness_box(replace(found, varies=Uneven(4.0, 6.0, 15.0)))

@@ -23,6 +23,7 @@ AS_ORDERED = (
     "FOLDER)."
 )
 INTO_IT = " What is read goes into the table."
+READ_INTO_IT = "All that was read into the table; the runout under the next mount number, with its state."
 ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goes back on, before an answer orders it."
 #: Of a hub that is to be rocked.
 ASK_FELT = (
@@ -38,6 +39,10 @@ NEW_TABLE = (
 BY_STAMP = (acts.RENEW_IT, acts.READ_THE_STAMP)
 #: What renews a part, or may: its list ends at a new table, as the card of the same table.
 NEW_PART = (*BY_STAMP, *RENEWED)
+
+
+#: What is done to read on: its list ends where that reading is, as the card of the same table does.
+SEARCHES = (names.CLEAN, names.MEASURE + names.BARE_HUB, names.MEASURE + names.THICKNESS, *MOVES)
 
 
 def leads(run: Any, decided: Decision, lead: str) -> str:
@@ -71,7 +76,9 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     if do in BY_STAMP and to_new_table.begins_there(run.case, asked, run.reading):
         return to_new_table.by_stamp(run.case, asked, any(one.why == steps.RENEW.why for one in asked.rotor))
     if _in_the_list(run, decided):
-        return to_new_table.ended(listed, do == acts.READ_THE_STAMP) if do in NEW_PART else listed
+        if do in NEW_PART:
+            return to_new_table.ended(listed, do == acts.READ_THE_STAMP)
+        return _asked_again(listed) if do in SEARCHES and not _before_readings(decided) else listed
     if do == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
     first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
@@ -89,8 +96,8 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
 
     What a list leaves on by its figures stays only where the readings leave it on too.
     """
-    found, case = decided.found, decided.case
-    if found is None or case is None or causes_do.before_readings(found, case):
+    case = decided.case
+    if decided.found is None or case is None or _before_readings(decided):
         return True
     listed, asked = to_do.next_steps(run), to_do.asked_of(run)
     cleaned = decided.told.states[-1].state in CLEAN_STATES
@@ -111,6 +118,18 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
         acts.READ_THE_STAMP: asked.stamp is not None and not cleaned,
     }
     return has.get(do, False)
+
+
+def _before_readings(decided: Decision) -> bool:
+    """Whether something that the case states comes before every reading."""
+    found, case = decided.found, decided.case
+    return found is not None and case is not None and bool(causes_do.before_readings(found, case))
+
+
+def _asked_again(listed: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The corner's list as far as the reading that it makes: the table says what follows that, not a list before it."""
+    rest = next((k for k, step in enumerate(listed) if "the rest" in step.keys), None)
+    return listed if rest is None else (*listed[:rest], steps.own(READ_INTO_IT), steps.own(ASK_AGAIN))
 
 
 def _ordered(decided: Decision) -> tuple[str, int | None]:

@@ -58,6 +58,18 @@ def _beside_left_out(readings: Readings) -> bool:
     return shown(readings, parted=not of_itself)
 
 
+def _shows_all_the_same(readings: Readings) -> bool:
+    """Whether turns of a hub that by hand has no play show it: so too where more than one odd turn or mount was.
+
+    One is a slip of a hand. Judgement.
+    """
+    mounted = readings.of("mounted")
+    if not mounted:
+        return False
+    odd = max([mounted[-1].left_out, *(one.out for one in readings.left_out)])
+    return odd > 1 or _beside_left_out(replace(readings, bearing=""))
+
+
 def _left_out_before(readings: Readings) -> Readings:
     """Mark the mount that stands where something was left out of another, clean or not as it is: play stays so moved.
 
@@ -80,10 +92,9 @@ def felt(readings: Readings) -> Readings:
     """
     if not readings.bearing:
         return readings
-    mounted = readings.of("mounted")
     return replace(
         readings,
-        tight=bool(mounted) and readings.bearing == NO_PLAY and _beside_left_out(replace(readings, bearing="")),
+        tight=readings.bearing == NO_PLAY and _shows_all_the_same(readings),
         traces=tuple(replace(one, left_out=0, left_out_of=0, left_out_turns=0) for one in readings.traces),
         left_out=(),
         notes=tuple(said_since(one, readings.bearing) for one in readings.notes),

@@ -104,6 +104,10 @@ def test_by_hand_a_bearing_may_feel_tight_so_turns_that_show_play_have_it_judged
     ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
     knocks = (turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
     assert rocked.UNDER_LOAD_FIRST in words(decided(*knocks, felt="no play"))
+    # More than one odd turn or mount is no slip of a hand: two of five were left out, "leave it there".
+    assert decided(*MOUNTS_OUT, felt="no play").told.tight
+    odd = (turn("mounted", 2, wave(60.0, 1, 140.0)), turn("mounted", 2, wave(70.0, 1, 20.0)))
+    assert rocked.UNDER_LOAD_FIRST in words(decided(FOUND, *thick(EVEN), FACE, *odd, *[ONCE] * 3, felt="no play"))
     for table in ((*BESIDE, *thick(EVEN)), LEFT_OUT, SIGNS_TURNED):
         assert rocked.UNDER_LOAD_FIRST not in words(decided(*table, felt="no play"))
     assert rocked.UNDER_LOAD_FIRST not in words(decided(*knocks))

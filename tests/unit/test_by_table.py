@@ -85,13 +85,18 @@ def test_a_table_on_a_bearing_that_was_rocked_and_has_play_is_at_its_end():
 def test_what_the_corners_own_list_does_keeps_that_list():
     clean = driven()
     found = driven("as found", 90.0)
-    for run, table in (
-        (clean, decided(names.LEAVE, clean.case)),
-        (found, decided(names.CLEAN, found.case, "as found")),
-        (found, decided(names.MEASURE + names.BARE_HUB, found.case, "as found")),
-    ):
-        assert by_table.leads(run, table, LEAD) == "", table.found.do
-        assert by_table.next_steps(run, table, "t", "c") == to_do.next_steps(run)
+    stays = decided(names.LEAVE, clean.case)
+    assert by_table.leads(clean, stays, LEAD) == ""
+    assert by_table.next_steps(clean, stays, "t", "c") == to_do.next_steps(clean)
+    # As far as the reading: index, hub or rotors stood behind it, where the card stops and asks again.
+    for do in (names.CLEAN, names.MEASURE + names.BARE_HUB):
+        table = decided(do, found.case, "as found")
+        assert by_table.leads(found, table, LEAD) == "", do
+        *listed, into, again = by_table.next_steps(found, table, "t", "c")
+        own = to_do.next_steps(found)
+        assert tuple(listed) == own[: len(listed)]
+        assert "the rest" in own[len(listed)].keys
+        assert (into.what, again.what) == (by_table.READ_INTO_IT, by_table.ASK_AGAIN)
 
 
 def test_what_the_readings_leave_on_under_its_limit_comes_off_for_no_band_of_the_road():

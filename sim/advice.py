@@ -338,7 +338,7 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     answer |= {"move": _moves(steps), "rotor_goes": known.rotor_goes}
     answer["thickness_against_limit"] = "" if varies is None else varies.state
     if decided is not None:
-        led, rocked = by_machine(decided.act, decided.told), rocked_first(decided.told, decided.act)
+        led, rocked = by_machine(decided.act, decided.told), rocked_first(decided.told, decided.act, decided.read)
         answer |= {"act": answers.plain(led), "causes": answers.plain(decided.told), "rocked_first": rocked}
     title = f"Readings {hub.name} and {rotor.name}"
     return Advice(

@@ -123,7 +123,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
         "act": answers.plain(led),
         "thinnest": _thinnest(decided),
         "unit_tried": left_on.tried(read),
-        "rocked_first": rocked_first(told, todo),
+        "rocked_first": rocked_first(told, todo, read),
         "words": words,
     }
 

@@ -528,8 +528,8 @@ def finer_division_mm(face: HubFace) -> float:
 
 
 def more_turns(face: HubFace) -> str:
-    """Say how many turns of a bare face are still wanted until the middle decides."""
-    return "once more" if face.wanted < 2 else "twice more"
+    """Say how many turns of a bare face are still wanted: of one that is over its limit a second that says so."""
+    return "once more" if face.state == ABOVE or face.wanted < 2 else "twice more"
 
 
 def hub_at_it(face: HubFace) -> str:

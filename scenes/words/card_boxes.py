@@ -57,8 +57,8 @@ STAMP_BEFORE_A_CUT = (
     "Stamp read and written above: thinnest place, {least}, over it by more than its ±; else scrap, nothing is cut."
 )
 OVER_IT = "; over it that figure goes into the case file, ask again"
-#: Of work that the stamp only allows: the lead asks again, and so does the stop behind it.
-GO_ON = "; over it on as below, and that figure goes into the case file before it is asked again"
+#: Of work that the stamp only allows: it goes on in one go, and the stop behind it asks again with both.
+GO_ON = "; over it on at once, as below, that figure into the case file"
 #: Where nothing but the stamp is left to decide: no runout keeps such a rotor on.
 STOP_AT_STAMP = "Stop: the stamp decides{over_it}. At or under it nothing goes back on."
 #: Where neither a dial nor a micrometer decides.

@@ -90,7 +90,7 @@ def card_stages(found: Finding, readings: Readings, case: Case, thin: str, why: 
         if stop and any(one.key == "caliper" for one in works):
             kept = kept or [Stage(FIRST, ())]
             kept[-1] = Stage(kept[-1].name, (*kept[-1].works, Work("ask again", stop)))
-        name = causes_work.stage_now(found, stage.name)
+        name = causes_work.stage_now(found, stage.name, wanted)
         if works and kept and kept[-1].name == name:
             kept[-1] = Stage(name, (*kept[-1].works, *works))
         elif works:

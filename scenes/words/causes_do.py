@@ -101,6 +101,8 @@ THIN_BY_ITS_STAMP = acts.THIN_FIRST + (
 NO_LONGER = " That its runout is under its limit, {limit} (probability {below}), keeps it on no longer."
 #: What is ordered of a rotor that its own stamp may make scrap: begins what nobody does before that is told.
 ONLY_OVER = "Only over it: "
+#: Left out before that: over its stamp the order goes on at once, and what it reads is asked with that figure.
+AND_ASK_AGAIN = ", and ask again"
 READ_RIGHT = f" Where it was read and written right: {acts.CLEAN_AGAIN}, {acts.READ_CLEANED_AGAIN}."
 INDEX_FIRST = f"Next: {acts.MOVE}: {acts.TRY_FIRST}."
 NOT_YET = (
@@ -366,6 +368,7 @@ def by_machine(decided: Decision) -> dict[str, Any]:
     assert decided.found is not None
     assert decided.case is not None
     do = called(decided.found, decided.read, decided.case)
+    do = one_act.asks_turns(do, decided.found.thickness_close)
     do = (
         names.CLEAN if do == names.LEAVE and not read_clean(decided.found) else do
     )  # dirt can cancel what lies under it
@@ -436,7 +439,9 @@ def action(
     ordered = rocked.written_too(ordered) if found.do == names.READ_AGAIN else ordered
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
-        ordered = acts.THIN_FIRST.format(thin=thin) + ONLY_OVER + only[:1].lower() + only[1:]
+        at_once = found.do != names.AT_LIMIT
+        stamp = acts.THIN_FIRST.format(thin=thin.replace(AND_ASK_AGAIN, "") if at_once else thin)
+        ordered = stamp + ONLY_OVER + only[:1].lower() + only[1:]
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)

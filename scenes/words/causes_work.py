@@ -37,6 +37,8 @@ AS_THEY_ARE = ", faces as they are"
 #: Behind how a rotor is fitted that goes back where it was, or was first: how that reading is entered.
 ENTERED = " Entered under the next mount number, state '{state}'."
 GOES_BACK = " Painted hole on stud {stud}; entered under the next mount number, state '{state}'."
+#: Behind how a new part goes on: the first mount of the table that begins.
+NEW_TABLE = f" New table: mount 1, '{readings_rows.CLEANED}'."
 #: Nothing more is read as found than what the file has of it: whether it still reads so.
 AS_FOUND_AGAIN = "Wipe nothing yet: the runout as found once more, beside the file's."
 #: Where a thickness that is even lets the work go on at once.
@@ -46,9 +48,9 @@ ON_AT_ONCE = (
 )
 ANEW_BY_MICROMETER = "Thickness by micrometer: {again}; ____ ± ____ µm, least ____ mm. At or under discard: stop."
 FINER_DIAL = (
-    "Rotor on, nuts untouched: read once more by a dial of 0.002 mm a division or finer, next mount number. None at "
-    "hand: nuts slackened and tightened crosswise in stages before each turn, each the next mount number, until there "
-    "are three."
+    "Rotor on, nuts untouched: read once more by a dial of 0.002 mm a division or finer, next mount number: ____ µm. "
+    "None at hand: nuts slackened and tightened crosswise in stages before each turn, each the next mount number, "
+    "until there are three: ____, ____ µm."
 )
 #: Where nothing is read before it comes off: the dial is set up for the bare face, and then for the rotor.
 FACE_BY_DIAL = f"Dial on the knuckle: read the clean hub face, one turn.{acts.FACE_OVER}"
@@ -63,11 +65,11 @@ FACE_ONE = f"Read the clean hub face, one turn: ____ µm.{acts.FACE_OVER}"
 #: Behind it, on a dial that may show nothing of a true face (`acts.ALL_ALIKE`).
 ALL_ALIKE = " All alike: a 0.1 mm feeler under the tip moves it ____."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
-FACE_ONCE_MORE = "Read the clean hub face once more, one turn: state cleaned again."
+FACE_ONCE_MORE = f"Read the clean hub face once more, one turn, state cleaned again: ____ µm.{acts.FACE_OVER}"
 #: Before a part is named by a face that was read by one turn.
 FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{acts.FACE_OVER}"
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play; play: stop."
-STILL_ON = "Before the rotor comes off"
+STILL_ON, STAYS_ON = "Before the rotor comes off", "The rotor stays on"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What renews a part, after which a new table is read.
 RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
@@ -272,7 +274,9 @@ def goes_back(found: Finding, keys: Collection[str]) -> str:
     """
     if found.do in one_act.MOVES and read_clean(found) and "fit" in keys:
         return ENTERED.format(state=readings_rows.CLEANED)
-    named = found.do in (*one_act.MOVES, names.READ_AGAIN, names.CLEAN_THEN_INDEX) or new_table(found)
+    if new_table(found) and "fit" in keys:
+        return NEW_TABLE
+    named = found.do in (*one_act.MOVES, names.READ_AGAIN, names.CLEAN_THEN_INDEX)
     if named or "fit" not in keys:
         return ""
     if not read_clean(found):
@@ -320,9 +324,11 @@ def _thickness_now(found: Finding) -> str:
     return ANEW_BY_MICROMETER.format(again=again) if again else ""
 
 
-def stage_now(found: Finding, name: str) -> str:
+def stage_now(found: Finding, name: str, keys: Collection[str] = (OFF[0],)) -> str:
     """Name of a stage of the work; one name for those that mark, hold and read it where that was done."""
-    return STILL_ON if name in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) and stands(found) else name
+    if name not in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) or not stands(found):
+        return name
+    return STILL_ON if OFF[0] in keys else STAYS_ON
 
 
 def new_table(found: Finding) -> bool:

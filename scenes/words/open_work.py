@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import acts, mountings, stays_on_hub, to_read_again
-from scenes.words.causes import read_now
+from scenes.words.causes import read_clean, read_now
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE, rotor_by_itself
 from sim.causes import names
 from sim.causes.one_act import has_play
@@ -33,6 +33,8 @@ THEN_ROTOR = "Stop: readings into the file, a new rotor's into a new table, ask 
 UNDER_LOAD = "Bearing judged under load as the vehicle maker says: by hand it may feel tight."
 #: Where it is turns that part, and not mountings.
 BASE_FIRST = f"Dial's base and tip looked at first. {UNDER_LOAD}"
+#: Before that, of faces that nobody cleaned yet.
+DIRT_OFF = "Rust, dirt and burrs off hub face, round every stud, root of the spigot, rotor's seat and bore. "
 MENDED = (
     "Straight edge across hub face and rotor's seat, light behind; the spigot's root, studs and nuts looked at; wiped. "
     "What is found is mended."
@@ -79,14 +81,19 @@ def new_part(found: Finding) -> bool:
 def box(found: Finding, key: str) -> str:
     """Say a piece of the work as such an end orders it; empty where the list's words stand."""
     if found.do == names.SCATTERS and has_play(found.told):
-        return {"flange play": PLAY_UNDER_LOAD, "clean": MENDED}.get(key, "")
+        return {"flange play": PLAY_UNDER_LOAD, "clean": _mended(found)}.get(key, "")
     if found.do == names.SCATTERS:
         turns = to_read_again.TURNS_PART in to_read_again.scatters(found.told)
-        return {"flange play": BASE_FIRST if turns else UNDER_LOAD, "clean": MENDED}.get(key, "")
+        return {"flange play": BASE_FIRST if turns else UNDER_LOAD, "clean": _mended(found)}.get(key, "")
     if key != "clean":
         return ""
     near = stays_on_hub.stays_near(found.told)
     return LOOK.format(near=acts.TOWARDS.format(near=near) if near else "") if stays(found) else ""
+
+
+def _mended(found: Finding) -> str:
+    """Say what is looked at once its rotor is off; one that was never read clean is cleaned for it."""
+    return MENDED if read_clean(found) else DIRT_OFF + MENDED
 
 
 def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:

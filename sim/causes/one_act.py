@@ -9,12 +9,14 @@ from sim.bench import next_act as rule
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import ToldApart
 from sim.bench.next_act import Act
+from sim.bench.rock_asked import asks_rocking
 from sim.causes import names
+from sim.files.dial_readings import Readings
 from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import PLAY
 from sim.parts.dial import ABOVE, TOO_CLOSE
-from sim.parts.thickness import MEAN_OF
+from sim.parts.thickness import MEAN_OF, Uneven
 
 # What is expected of two acts is no closer than that, in minutes of work and their worth: then the rule's act leads,
 # which needs no geometry and no prior. Judgement, 5 .. 20.
@@ -112,7 +114,7 @@ def shows_play(told: ToldApart) -> bool:
     return told.states[-1].now.left_out_of == PLAY
 
 
-def rocked_first(told: ToldApart, act: Act | None = None) -> bool:
+def rocked_first(told: ToldApart, act: Act | None = None, read: Readings | None = None) -> bool:
     """Whether the hub is rocked before what is ordered holds: turns show play, or some were left out.
 
     Parameters
@@ -120,8 +122,13 @@ def rocked_first(told: ToldApart, act: Act | None = None) -> bool:
     told : ToldApart
     act : Act, optional
         What readings alone order: where that is the bearing itself no rocking comes before it.
+    read : Readings, optional
+        The table: then what is to be read again counts too, where that has the hub rocked before it.
     """
     ends = act is not None and act.what == rule.SCATTERS
+    again = act is not None and act.what == rule.READ_AGAIN
+    if again and read is not None and asks_rocking(told, read):
+        return True
     return bool(told.states[-1].now.left_out) and not ends
 
 
@@ -133,11 +140,36 @@ def by_machine(act: Act, told: ToldApart) -> Act:
     act : Act
     told : ToldApart
     """
+    act = _more_turns(act)
     do, cleaned = NAMED[act.what], told.states[-1].state in CLEAN_STATES
     if do in BY_ITS_TURNS and shows_play(told):
         return replace(act, what=rule.SCATTERS)
     decides = decided_by(do, read_next(do, cleaned, act.hub_face, act.turns))
     return act if decides == do else replace(act, what=rule.BARE_HUB)
+
+
+def asks_turns(do: str, close: Uneven | None) -> str:
+    """Name a thickness too near its limit as it is read on: by more turns of the micrometer at hand, or a finer one.
+
+    Parameters
+    ----------
+    do : str
+        A name of `sim.causes.names`.
+    close : Uneven or None
+        That thickness.
+
+    Examples
+    --------
+    >>> asks_turns("clean", None)
+    'clean'
+    """
+    turns = do == names.MEASURE + names.FINER_MICROMETER and close is not None and not close.wants_finer
+    return names.MEASURE + names.THICKNESS if turns else do
+
+
+def _more_turns(act: Act) -> Act:
+    asked = NAMED[act.what]
+    return act if asks_turns(asked, act.thickness_close) == asked else replace(act, what=rule.THICKNESS)
 
 
 def read_over_it(do: str, told: ToldApart, face: HubFace | None, turns: int, over: bool) -> str | None:
@@ -236,6 +268,7 @@ def as_led(act: Act, do: str, cleaned: bool, stud: int | None) -> Act:
     stud : int or None
         Stud position of the reading that leads; None where it names none.
     """
+    act = _more_turns(act)
     step, ordered = first_step(do, cleaned), NAMED[act.what]
     moved = do in MOVES and stud is not None and stud != act.studs_turned
     if ordered and not moved and (step == first_step(ordered, cleaned) or {do, ordered} <= MOVES):

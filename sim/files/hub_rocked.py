@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, ReadingFault
+from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, ROCKED_FIRST, ReadingFault
 from sim.files.readings_head import NO_PLAY
 
 #: Behind turns that agree while nobody said what was felt.
 ONCE_ROCKED = ", once the hub was rocked and has no play"
 #: The same before mountings are read on.
-ROCK_MOUNTS = "rock the hub first, with play the bearing comes before any reading; without it "
+ROCK_MOUNTS = f"{ROCKED_FIRST}, with play the bearing comes before any reading; without it "
 #: In place of all that once it was rocked and has no play; how turns end that part all the same.
 HOLD = ". Hold the dial fast, turn one way only, then "
 STILL_NO_THREE = (

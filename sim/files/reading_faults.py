@@ -228,12 +228,11 @@ NO_END = (
 )
 #: So many turns of one thing that still part: one more tells nothing that those did not. Judgement, as of mountings.
 MOST_TURNS = 8
+ROCKED_FIRST = "rock the hub first"
 #: Said of all turns of a dial that part, once.
-ROCK = (
-    "; rock the hub first: with play the bearing comes before any reading. Hold the dial fast, turn one way only, then "
-)
+ROCK = f"; {ROCKED_FIRST}: with play the bearing comes before any reading. Hold the dial fast, turn one way only, then "
 #: In place of what is read next, once so many were.
-ENDED = "; rock the hub first: with play the bearing comes before any reading, and no more turns are asked"
+ENDED = f"; {ROCKED_FIRST}: with play the bearing comes before any reading, and no more turns are asked"
 DIAL_TWICE = f"bearing play, a dial that moved, or nuts retorqued in between{ROCK}{AS_IT_STANDS}"
 FACE_TWICE = f"bearing play, a dial that moved, or dirt under the tip{ROCK}{AS_IT_STANDS}"
 MICROMETER_TWICE = (

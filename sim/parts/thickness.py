@@ -338,6 +338,11 @@ class Uneven:
         return read_out or self.between_um > self.doubt_um - self.between_um
 
     @property
+    def wants_finer(self) -> bool:
+        """Whether it is read on by a finer micrometer, and not at more places, by a steadier hand or by more turns."""
+        return not (self.places_first or self.shaky) and (self.coarse or not self.finest)
+
+    @property
     def wanted_turns(self) -> int:
         """Readings a place that end it: `MEAN_OF`, or `MOST_OF` where their middle would cost two rotors; judgement."""
         near = self.state == TOO_CLOSE and (self.reads_over or self.mostly_over)

@@ -280,3 +280,27 @@ def test_a_rotor_that_is_left_on_has_its_hub_rocked_before_the_wheel_goes_on_unl
         told = replace(made.told, states=(*made.told.states[:-1], last), bearing=felt)
         line = causes_do.first_line(replace(made, told=told), read(FOUR), Case())
         assert (rocked.BEFORE_THE_WHEEL in line) is so
+
+
+@pytest.mark.parametrize("felt", ["", "no play"])
+def test_by_machine_the_hub_is_rocked_first_wherever_the_words_have_it_rocked(felt):
+    """ "Rock the hub first: with play the bearing comes before any reading", and `rocked_first` was false."""
+    apart = [turn("mounted", 2, wave(12.0 + 30.0 * k, 1, 100.0 * k)) for k in range(3)]
+    part = [turn("mounted", mount, wave(45.0, 1, 130.0 * mount)) * 2 for mount in (2, 3, 4)]
+    for table in ((FOUND, *thick(EVEN), FACE, *apart), (FOUND, *thick(EVEN), FACE, *part)):
+        one = decided(*table, felt=felt)
+        assert one.act.what == "read again"
+        assert of_readings._stage_one(one)["rocked_first"] is not bool(felt)
+        assert bool(rocked.ROCKED.search(words(one))) is not bool(felt)
+    slip = of_readings._stage_one(decided(*BESIDE, *thick(EVEN, EVEN + wave(60.0))))
+    assert (slip["act"]["what"], slip["rocked_first"]) == ("read again", False)  # a micrometer's: no hub is rocked
+
+
+def test_by_machine_more_turns_of_the_micrometer_at_hand_are_no_finer_one():
+    """ "Twice more" in the words, "thickness with a finer micrometer" in `do` and `next`."""
+    for step, what in (("1", "thickness"), ("10", "thickness with a finer micrometer")):
+        turns = "".join(thick(11_600.0 + wave(16.0, 2))).replace(",1\n", f",{step}\n")
+        one = decided(*BESIDE, turns)
+        assert one.act.what == "finer micrometer"
+        assert of_readings._stage_one(one)["next"] == what
+        assert by_machine(one) == {"1": "thickness", "10": "finer micrometer"}[step]

@@ -28,7 +28,7 @@ from sim.causes import names
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
 from sim.files.reading_faults import DIAL_TWICE, FACE_TWICE, MICROMETER_TWICE, NO_END
-from sim.parts.thickness import Uneven
+from sim.parts.thickness import Uneven, micrometer_sd_um
 from tests.unit.hand_made_finding import FOUR, finding, on_the_ground
 
 READ = dial_readings.read(FOUR)
@@ -495,7 +495,11 @@ def test_over_its_stamp_a_card_goes_on_or_asks_again_as_its_lead_says():
     thin = "9.90 mm is under 10 mm"
     box = {do: card_boxes.stamp_box(weighed(do, CLEAN), thin, "", stated=False) for do in (*PARTS, names.READ_AGAIN)}
     assert all(box[do].endswith("into the case file, ask again.") for do in (names.RENEW, names.LEAVE, names.AT_LIMIT))
-    assert all("before it is asked again." in box[do] for do in (names.CLEAN, names.INDEX, names.READ_AGAIN))
+    # "Ask again. STOP before that is told. Only over it: rotor off", and "on as below, before it is asked again".
+    assert all("over it on at once, as below" in box[do] for do in (names.CLEAN, names.INDEX, names.READ_AGAIN))
+    near = "9.90 mm is under 10 mm: put that figure into a case file of your own, and ask again"
+    for do, asks in ((names.CLEAN, False), (names.INDEX, False), (names.AT_LIMIT, True)):
+        assert ("and ask again. Only over it: " in causes_do.action(weighed(do, CLEAN), thin=near)) is asks
     for do in (names.RENEW, names.CLEAN):
         assert "ask again" in card_boxes.ask_again(weighed(do, CLEAN), thin)
 
@@ -506,6 +510,7 @@ def test_a_bare_face_of_one_turn_is_read_once_more_under_the_state_that_its_lead
         made = weighed(names.CLEAN, CLEAN, also=(act.BARE_HUB,), hub_face=replace(face, times=times))
         boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
         assert (causes_work.FACE_ONCE_MORE in boxes) is once_more
+        assert "____ µm. Over the vehicle maker's limit, ____ µm: stop, no rotor goes" in causes_work.FACE_ONCE_MORE
         assert ("once more too (state cleaned again)" in causes_do.action(made)) is once_more
 
 
@@ -620,6 +625,50 @@ def test_a_hub_is_renewed_by_three_turns_of_its_bare_face_where_its_lead_asks_fo
     assert "limit, ____ µm (unwritten 23 µm counts): hub or bearing renewed" in listed
     assert "Else stop: into the file, ask again." in listed
     assert "Read the clean hub face, one turn" not in listed
+
+
+def test_a_hub_far_over_its_limit_is_read_as_often_on_the_card_as_its_lead_says():
+    """ "Once more" in the words, "twice more, ____, ____" in the box: a second turn that says so ends it."""
+    far = replace(FACES["over once"], runout_um=50.0)
+    assert (far.read_out, replace(far, times=2).read_out) == (False, True)  # no third is asked for
+    for face, more in ((far, "once"), (NEAR, "twice")):
+        found = weighed(names.HUB_AND_BEARING, CLEAN, hub_face=face)
+        (box,) = (one for one in listed(found) if one.startswith("Bare clean hub face read"))
+        assert f"read {more} more with the finest dial at hand: {'____, ' * (more == 'twice')}____ µm" in box
+        assert f"{more} more" in causes_do.action(found)
+
+
+def test_faces_that_nobody_cleaned_are_cleaned_where_the_bearing_has_play():
+    """ "Straight edge across hub face and seat": on the rust of a table that was read as found alone."""
+    for told, dirty in ((AS_FOUND, True), (CLEAN, False)):
+        boxes = listed(weighed(names.SCATTERS, replace(told, bearing="play")))
+        (look,) = (one for one in boxes if open_work.MENDED in one)
+        assert look.startswith(open_work.DIRT_OFF) is dirty
+
+
+def test_a_card_on_which_the_rotor_stays_on_has_no_heading_of_its_coming_off():
+    for do, name in ((names.MEASURE + names.SECOND_TURN, "The rotor stays on"), (names.CLEAN, causes_work.STILL_ON)):
+        stages = card_stages.card_stages(weighed(do, CLEAN), READ, corner("rear"), "")
+        (rocked,) = (stage.name for stage in stages if causes_work.PLAY in [one.what for one in stage.works])
+        assert rocked == name
+
+
+def test_turns_that_are_asked_for_have_room_each():
+    """ "Until there are three", and no ____ behind it."""
+    (box,) = (one for one in listed(weighed(names.MEASURE + names.FINER_DIAL, CLEAN)) if "finer, next" in one)
+    assert box.count("____") == 3
+    fine = Uneven(18.0, 2.0 * micrometer_sd_um(1.0), 15.0, turns=3, mostly_over=True, division_um=1.0)
+    (box,) = (
+        one for one in listed(weighed(names.MEASURE + names.FINER_MICROMETER, CLEAN, varies=fine, thickness_close=fine))
+        if one.startswith("Thickness by micrometer")
+    )  # fmt: skip
+    assert "every place is read twice more (____, ____ µm), 5 times in all; ____ ± ____ µm" in box
+
+
+@pytest.mark.parametrize("do", [names.RENEW, names.HUB_AND_BEARING, names.SCATTERS])
+def test_a_new_part_goes_on_as_the_first_mount_of_a_new_table(do):
+    assert sum("New table: mount 1, 'cleaned'." in one for one in listed(weighed(do, CLEAN))) == 1
+    assert not any("mount 1" in one for one in listed(weighed(names.CLEAN, CLEAN)))
 
 
 @pytest.mark.parametrize(

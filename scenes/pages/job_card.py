@@ -38,7 +38,7 @@ from sim.causes.one_act import has_play
 from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from sim.causes.answer import Finding
     from sim.files.dial_readings import Readings, Trace
@@ -55,7 +55,7 @@ ROOM, MOST_ROOM = 3350, 4050
 DENSE, FACE_MM = "tight dense", (46.0, 40.0)  # how wide the hub is drawn, and there
 CAUTIONS = ("maker first", "stands", "hot", "hang the caliper", "no compressed air", "never drawn home",
             "no impact gun", "cracked is scrap", "pump the pedal", "re-torque")  # fmt: skip
-IN_A_BOX = "mask and eyes"  # a caution that the box of the wheel says
+IN_A_BOX = "mask and eyes"  # a caution that the box of the wheel says, where the card begins there
 COLOUR = {names.HUB_DIRT: palette.SCALE, names.ROTOR_DIRT: palette.SCALE, names.SPIGOT: palette.SCALE}
 
 
@@ -109,7 +109,10 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         to_read_again.remarks(found.told, counted)[:2],
     )
     led = what_leads.of_case(case, causes_work.read_now(found))
-    warned = [one for one in stated_work.cautions_of(case, led, lifted=True, also=CAUTIONS) if one.key != IN_A_BOX]
+    keys = causes_work.card_keys(ordered, case, doubts)
+    said_in_a_box = "clean" not in keys or "lift" in keys
+    asked = stated_work.cautions_of(case, led, lifted=True, also=(*CAUTIONS, *_also(keys)))
+    warned = [one for one in asked if not (said_in_a_box and one.key == IN_A_BOX)]
     most = _overlaid(len(ranked) + len(after), turns, "".join((*(how + why for how, _, why in more), *notes)))
     boxes = (one.what for stage in work for one in stage.works)
     tight = _letters(*stated.before, *stated.behind, act, verdict, told, *boxes, *(one.text for one in warned))
@@ -142,7 +145,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             limits=limits(case),
             thinnest=said.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
-            to_write=causes_work.written(ordered, causes_work.card_keys(ordered, case, doubts), doubts),
+            to_write=causes_work.written(ordered, keys, doubts),
             high_spot=written_rows.HIGH_SPOT,
             written_so=written_rows.WRITTEN_SO,
             weighed=said.WEIGHED,
@@ -151,6 +154,13 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
         )
     )
     return fastening.said_html(page, case)
+
+
+def _also(keys: Collection[str]) -> tuple[str, ...]:
+    """Cautions that only some cards need: that refit a rotor, clean it, or begin where it is turned."""
+    greasy = ("nothing greasy",) if "fit" in keys else ()
+    turned = () if "lift" in keys or not {"read", "hub face", "thickness"} & {*keys} else ("fingers out",)
+    return *greasy, *((IN_A_BOX,) if "clean" in keys else ()), *turned
 
 
 def _overlaid(rows: int, turns: Sequence[Turn], said_too: str) -> int:

@@ -115,7 +115,7 @@ def _placed(
     if work.key == "rotor off" and causes_work.never_held(wanted):
         now = worded_work.rotor_off(case, held=False).what
     if work.key == "fit" and not (case.spigot_scale or card_boxes.read_first(case, causes_work.read_now(found))):
-        now += causes_work.goes_back(found, wanted)
+        now += causes_work.goes_back(found, wanted, why)
     if work.key == "read" and causes_work.dial_unset(wanted):
         now = f"{work_order.work(case, 'dial').what} {now}"
     if case.spigot_scale:

@@ -242,7 +242,8 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
     """
     if found.do == names.READ_AGAIN:
         as_it_stands = key == "read" and not {"fit", "tighten"} & {*keys}
-        if said := read_again_work.box(reasons(found, why), "as found" if as_it_stands else key, keys):
+        now = "as found" if as_it_stands else key
+        if said := read_again_work.box(reasons(found, why), now, keys, where_now(found) + 1):
             return said
     if key == "fit" and found.do in one_act.MOVES:
         return FIT_NOW.format(stud=_moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
@@ -263,7 +264,7 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
     return PLAY if key == "flange play" and stands(found) else ""
 
 
-def goes_back(found: Finding, keys: Collection[str]) -> str:
+def goes_back(found: Finding, keys: Collection[str], why: tuple[str, ...] = ()) -> str:
     """Say on which stud a rotor goes back, and how it is entered; empty where the act says so, or another part goes on.
 
     Parameters
@@ -271,11 +272,16 @@ def goes_back(found: Finding, keys: Collection[str]) -> str:
     found : Finding
     keys : collection of str
         Of all the work of the card, of `card_keys`.
+    why : tuple of str
+        What is to be read again, as there.
     """
     if found.do in one_act.MOVES and read_clean(found) and "fit" in keys:
         return ENTERED.format(state=readings_rows.CLEANED)
     if new_table(found) and "fit" in keys:
         return NEW_TABLE
+    if found.do == names.READ_AGAIN and read_clean(found) and "fit" in keys:
+        again = any(readings_rows.AGAIN in one for one in reasons(found, why))
+        return ENTERED.format(state=readings_rows.AGAIN if again else found.told.states[-1].state)
     named = found.do in (*one_act.MOVES, names.READ_AGAIN, names.CLEAN_THEN_INDEX)
     if named or "fit" not in keys:
         return ""

@@ -15,7 +15,7 @@ ROCKED = re.compile(r"rock the hub first|the hub is rocked")
 TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
 PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
 IN_A_ROW = "three in a row that agree count"
-WIPED, LOOKED_AT = "faces wiped once more", "burrs round the"
+WIPED, BOTH_WIPED, LOOKED_AT = "faces wiped once more", "both faces wiped", "burrs round the"
 BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
 THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
 
@@ -37,6 +37,12 @@ NO_THREE = (
 AS_IT_STANDS_BOX = (
     "Dial held fast, rotor and nuts untouched: read the runout as it stands, two turns, caliper still off."
 )
+WIPE_BOTH = "Hub face and rotor's seat wiped."
+#: A thickness that is read again, as a turn of its own beside those that are there.
+WHOLE_TURN = (
+    "Thickness by micrometer: radius and places marked, both faces wiped there, every place once more, a further turn: "
+    "varies by ____ µm, least ____ mm. At or under discard: stop."
+)
 WIPE = "No play: faces wiped once more, nuts and studs looked at, the dial's base."
 THREE_IN_A_ROW = (
     "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three in a "
@@ -44,7 +50,6 @@ THREE_IN_A_ROW = (
 )
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
-LAST_STUD = "the stud where it was read last"
 SLACKENED = "Nuts slackened, the rotor not moved; tightened again as for every reading: spacers, crosswise in stages."
 LOOK = "Burrs round the studs, the spigot down into its root, the nuts looked at; scraped clean, wiped."
 
@@ -62,7 +67,7 @@ def keys(reasons: Sequence[str]) -> tuple[str, ...]:
     """
     bare = any(one.startswith(BARE) or BARE_TOO in one for one in reasons)
     thick = any(one.startswith(THICKNESS) or THICKNESS_TOO in one for one in reasons)
-    looked = _any(reasons, LOOKED_AT, WIPED)
+    looked = _any(reasons, LOOKED_AT, WIPED, BOTH_WIPED)
     off = bare or looked or any(PUT_BACK.search(one) for one in reasons)
     tightened = any(TIGHTENED.search(one) for one in reasons)
     stands = not reasons or any(_as_it_stands(one) for one in reasons)
@@ -93,7 +98,7 @@ def _any(reasons: Sequence[str], *said: str) -> bool:
     return any(one in reason for reason in reasons for one in said)
 
 
-def box(reasons: Sequence[str], key: str, wanted: Collection[str] = ()) -> str:
+def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stud: int = 1) -> str:
     """Say a piece of the work as the reasons order it; empty where the list's words stand.
 
     Parameters
@@ -103,17 +108,21 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = ()) -> str:
         Of the work.
     wanted : collection of str
         Keys of all the work of the card.
+    last_stud : int
+        Stud, from 1, on which the painted hole was read last.
     """
     if key == "flange play" and any(ROCKED.search(one) for one in reasons):
         return PLAY_STOP
     if key == "as found":
         return THREE_ALIKE if _any(reasons, AS_IT_STANDS) else AS_IT_STANDS_BOX
     if key == "clean":
-        return WIPE if _any(reasons, WIPED) else LOOK
+        return WIPE if _any(reasons, WIPED) else LOOK if _any(reasons, LOOKED_AT) else WIPE_BOTH
+    if key == "thickness":
+        return WHOLE_TURN
     if key == "tighten" and "fit" not in wanted:
         return SLACKENED
     if key == "fit" and any(PUT_BACK.search(one) for one in reasons):
-        return BACK_HOME.format(place=f"stud {put_on}" if (put_on := stud(reasons)) else LAST_STUD)
+        return BACK_HOME.format(place=f"stud {stud(reasons) or last_stud}")
     return THREE_IN_A_ROW if key == "read" and _any(reasons, IN_A_ROW) else ""
 
 

@@ -307,7 +307,7 @@ AGAIN = {
         "Thickness by micrometer",),
     ("mount 4 was read before the bare hub face was looked at, and that reads otherwise since: put the rotor back on "
      "the same stud and read it (next mount number, state cleaned again)",): (
-        "rotor off", "the painted hole on the stud where it was read last", "crosswise", "Read the runout"),
+        "rotor off", "the painted hole on stud ", "crosswise", "Read the runout"),
     ("mount 4 stands where mount 1 did: put the painted hole back on stud 3, tighten the nuts crosswise in stages",): (
         "rotor off", "the painted hole on stud 3", "crosswise", "Read the runout"),
     ("mount 4 by itself reads 55: slacken the nuts, tighten them crosswise in stages and read it there once more",): (
@@ -644,6 +644,24 @@ def test_faces_that_nobody_cleaned_are_cleaned_where_the_bearing_has_play():
         boxes = listed(weighed(names.SCATTERS, replace(told, bearing="play")))
         (look,) = (one for one in boxes if open_work.MENDED in one)
         assert look.startswith(open_work.DIRT_OFF) is dirty
+
+
+def test_what_is_read_again_has_its_wiping_its_stud_and_how_it_is_entered(monkeypatch):
+    """ "Both faces wiped, back on the same stud, under the next mount number", and no box said any of it."""
+    monkeypatch.setattr(mountings.to_read_again, "contradictions", lambda *_: [])
+    why = (
+        "mounted, mount 3: before it is left on by one mounting: rotor off, both faces wiped, put it back on the same "
+        "stud, tighten the nuts crosswise in stages and read it there, under the next mount number",
+    )
+    boxes = listed(weighed(names.READ_AGAIN, CLEAN), why=why)
+    assert read_again_work.WIPE_BOTH in boxes
+    home = next(one for one in boxes if one.startswith("Rotor home by hand"))
+    assert f"the painted hole on stud {CLEAN.states[-1].positions[-1] + 1}:" in home
+    assert home.endswith(f"entered under the next mount number, state '{CLEAN.states[-1].state}'.".capitalize())
+    thick = (f"thickness, mount 1: read 3 times, and two of the turns differ by up to 39 µm: {MICROMETER_TWICE}",)
+    boxes = listed(weighed(names.READ_AGAIN, CLEAN), why=thick)
+    assert read_again_work.WHOLE_TURN in boxes
+    assert not any("uneven over its limit" in one for one in boxes)
 
 
 def test_a_card_on_which_the_rotor_stays_on_has_no_heading_of_its_coming_off():

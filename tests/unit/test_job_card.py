@@ -212,6 +212,18 @@ def test_every_card_warns_of_heat_of_a_hung_caliper_and_of_an_electric_park_brak
         assert (cautions.named("service mode")[0].text in text) is (axle == "rear")
 
 
+def test_a_card_warns_of_grease_where_a_rotor_goes_on_and_of_dust_and_fingers_where_no_box_does():
+    """Always the same eleven: nothing of grease on a card that refits a rotor, of eyes on one that begins at dirt."""
+    greasy, eyes, turned = (cautions.named(key)[0].text for key in ("nothing greasy", "mask and eyes", "fingers out"))
+    on_stands, leave = finding(do=names.CLEAN), finding(do=names.LEAVE)
+    below = replace(on_stands, told=on_the_ground(on_stands.told))
+    again = finding(do=names.MEASURE + names.SECOND_TURN)
+    for found, those in ((on_stands, (True, True, True)), (below, (True, False, False)), (leave, (False,) * 3),
+                         (again, (False, False, True))):  # fmt: skip
+        text = plain(card(found))
+        assert tuple(one in text for one in (greasy, eyes, turned)) == those
+
+
 def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub():
     """The card renewed the hub, fitted the rotor again that was over its limit, and drove it."""
     over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=3)

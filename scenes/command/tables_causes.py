@@ -27,7 +27,7 @@ MOST_LETTERS = 1200
 
 def lead(found: Finding, read: Readings, case: Case) -> str:
     """What to do, first of all."""
-    return causes_do.first_line(found, read, case, _why(read))
+    return mountings.in_your_table(causes_do.first_line(found, read, case, _why(read)), read)
 
 
 def _why(read: Readings) -> tuple[str, ...]:

@@ -291,7 +291,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
     too += rocked.before_the_wheel(found.told, stays_on(found) and not (above.lines or goes or thin))
-    return first + tried + _as_mounted(found, case) + too
+    return rocked.since(found.told, first + tried + _as_mounted(found, case) + too)
 
 
 def ends_at_the_bearing(found: Finding, thin: str) -> bool:

@@ -66,4 +66,5 @@ def under(said: str, leads: bool) -> str:
 def ordered(decided: Decision) -> str:
     """Say what a table of readings orders by itself, no case beside it."""
     read = decided.read
-    return once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)
+    ordered = once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)
+    return mountings.in_your_table(ordered, read)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from scenes.words import acts, finer_gauge, rocked, second_turn, stays_on_hub, to_read_again, words
@@ -21,7 +22,7 @@ from sim.bench.mountings import (
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes.one_act import NAMED
-from sim.files.dial_readings import CLOCKWISE, COUNTER
+from sim.files.dial_readings import CLOCKWISE, COUNTER, Readings
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.case import HUB_FACE_LIMIT_UM
@@ -261,6 +262,9 @@ COUNTS = (
     "Angles and stud numbers count counter-clockwise seen from outside: on the hub from stud 1, on the rotor from the "
     "painted hole. With that one at the top, 90° is at the left."
 )
+#: A stud as an order names it, and how such a table writes it: counted the other way it is another, for ever.
+ON_FROM_STUD_1 = re.compile(r"(\d+) studs? on from stud 1 counter-clockwise")
+WRITTEN_SO = " Your table counts clockwise: studs_turned {turned} there."
 YOURS = " Your table counts clockwise: 30° there is 330° here, studs_turned 1 there is stud {studs} here."
 #: The same in a heading, by the word of the readings file.
 COUNTS_BRIEFLY = {
@@ -272,6 +276,21 @@ COUNTS_BRIEFLY = {
 def counting(turned: str, studs: int) -> str:
     """Say which way everything here counts, and what that is in a table that counts the other way."""
     return COUNTS + (YOURS.format(studs=studs) if turned == CLOCKWISE else "")
+
+
+def in_your_table(ordered: str, read: Readings) -> str:
+    """Say behind an order that names a stud how a table that counts clockwise writes it; else as it is.
+
+    Parameters
+    ----------
+    ordered : str
+        With a stud of `scenes.words.acts`, or without.
+    read : Readings
+    """
+    named = ON_FROM_STUD_1.search(ordered)
+    if named is None or read.turned != CLOCKWISE:
+        return ordered
+    return ordered + WRITTEN_SO.format(turned=-int(named[1]) % read.studs)
 
 
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
@@ -362,7 +381,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if near is not None and not (goes and near.to_look_at):
         said += acts.hub_near(near, todo.what == act.DONE)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    return (
+    ordered = (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
         + _stamp_first(todo)
         + below
@@ -370,6 +389,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
         + rocked.before_the_wheel(told, _stays_on(todo))
     )
+    return rocked.since(told, ordered)
 
 
 def cleaned_once(told: ToldApart, todo_what: str, turns: int, over: bool) -> str:

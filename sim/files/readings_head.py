@@ -49,6 +49,7 @@ def lines_below(text: str, sheet: Sheet) -> list[tuple[int, str]]:
             continue
         key, colon, value = (part.strip() for part in bare.lstrip("# ").partition(":"))
         key = key.lower()
+        _no_colon(number, bare, sheet)
         if not colon or (key in (REMARK, *REQUIRED, *OPTIONAL, *UNITS) and key not in HEADS):
             continue  # a remark, or what a column means
         if key in WORDS:
@@ -78,6 +79,14 @@ def lines_below(text: str, sheet: Sheet) -> list[tuple[int, str]]:
         else:
             sheet.heads[key] = found
     return rest
+
+
+def _no_colon(line: int, bare: str, sheet: Sheet) -> None:
+    """Refuse a header that is one of a few words and lacks its colon: as a remark it would count for nothing."""
+    key, _, value = bare.lstrip("# ").lower().partition(" ")
+    word = " ".join(value.split())
+    if SENSES.get(word.replace("-", "").replace(" ", ""), word) in WORDS.get(key, ()):
+        sheet.fault(line, key, "the colon is missing: as a remark it counts for nothing", f"'# {key}: {word}'")
 
 
 def _head_word(line: int, key: str, value: str, sheet: Sheet) -> None:

@@ -12,7 +12,7 @@ import pytest
 from scenes.command import by_table, tables_road, thin
 from scenes.command import causes as of_readings
 from scenes.words import causes as verdicts
-from scenes.words import causes_do, causes_work, left_on, open_work, rocked, to_read_again
+from scenes.words import causes_do, causes_work, left_on, mountings, open_work, rocked, to_read_again
 from sim import worn_rotor
 from sim.bench.from_readings import together
 from sim.causes import names, one_act
@@ -304,3 +304,39 @@ def test_by_machine_more_turns_of_the_micrometer_at_hand_are_no_finer_one():
         assert one.act.what == "finer micrometer"
         assert of_readings._stage_one(one)["next"] == what
         assert by_machine(one) == {"1": "thickness", "10": "finer micrometer"}[step]
+
+
+def test_checks_for_play_that_were_done_are_asked_for_no_more():
+    """ "The bearing is checked for play; before that ... this is not done" stood for ever."""
+    told = decided(*BESIDE, *thick(EVEN), felt="no play").told
+    for asked, left in (
+        ("Still to check: cracks, bearing play; then caliper", "Still to check: cracks; then caliper"),
+        (
+            "thickness against the stamp, cracks and bearing play are checks of",
+            "against the stamp and cracks are checks",
+        ),
+        ("limit: read on. The bearing is checked for play; before that no part", "limit: read on; before that no part"),
+        ("under its own limit; bearing play is checked.", "under its own limit."),
+        ("not below the limit: bearing play, then no part", "not below the limit: no part"),
+        ("Hub and bearing first. Bearing play, then the bare face", "Hub and bearing first. The bare face"),
+        ("Hub and bearing. Bearing play is checked, then hub", "Hub and bearing. Hub"),
+        ("moved, bought or left on: bearing play, a straight edge", "left on: a straight edge"),
+    ):
+        assert left in rocked.since(told, asked)
+        assert rocked.since(replace(told, bearing=""), asked) == asked
+    assert "bearing play" not in words(decided(*BESIDE, *thick(EVEN), felt="no play")).partition("If it still")[0]
+
+
+@pytest.mark.parametrize("line", ["# bearing no play", "# turned clockwise", "# Bearing  PLAY"])
+def test_a_head_without_its_colon_is_no_remark(line):
+    with pytest.raises(BadInput, match="the colon is missing"):
+        parse(f"{line}\n" + HEAD + "".join(BESIDE))
+
+
+def test_a_table_that_counts_clockwise_is_told_how_the_stud_that_is_ordered_is_written():
+    """Ordered on stud 5 "counter-clockwise", written as 4 where 4 is stud 2: the same order twenty times."""
+    read_so = parse(HEAD.replace("# turned: counter-clockwise", "# turned: clockwise") + "".join(BESIDE), "table")
+    order = "put the painted hole on stud 5, 4 studs on from stud 1 counter-clockwise"
+    assert mountings.in_your_table(order, read_so).endswith("studs_turned 1 there.")
+    assert mountings.in_your_table(order, replace(read_so, turned="counter-clockwise")) == order
+    assert mountings.in_your_table("read it again on stud 1", read_so) == "read it again on stud 1"

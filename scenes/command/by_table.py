@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scenes.words.steps import Step
+    from sim.parts.case import Case
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,70 @@ class Told:
     leads: Sequence[str] = ()
     machine: dict[str, Any] = field(default_factory=dict)
     steps: Sequence[Step] | None = None
+
+
+def plays(case: Case, table: Path) -> bool:
+    """Whether a table of the mounted rotor says that its hub was rocked and has play: then no road is driven from it.
+
+    Parameters
+    ----------
+    case : Case
+    table : Path
+    """
+    from sim import worn_rotor
+
+    return worn_rotor.mounted_beside(case, table) is not None and worn_rotor.has_play(case, table)
+
+
+def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = None) -> int:
+    """Answer for a hub that was rocked and has play: what `causes` orders of the table, and no road.
+
+    Parameters
+    ----------
+    case : Case
+    table : Path
+        Readings whose head says so.
+    as_json : bool
+    out : Path, optional
+        Folder that was asked for: nothing is written there.
+
+    Returns
+    -------
+    int
+        0: the answer is an order, as that of `causes`.
+    """
+    from rich.console import Group
+    from rich.text import Text
+
+    from scenes.command import console, tables, tables_causes
+    from scenes.command.options import write_json
+    from scenes.words import acts, causes, causes_do, to_do, with_play, work_order
+    from sim import worn_rotor
+    from sim.causes.decision import decide
+    from sim.files import dial_readings
+
+    read = dial_readings.read(table, bounds=dial_readings.bounds_of(case))
+    with console.progress() as tell:
+        decided = decide(read, case.limits, case, progress=tell)
+    found = decided.found
+    assert found is not None  # with a corner
+    leads = causes_do.stated(found, decided.read, case).with_lead(tables_causes.lead(found, decided.read, case))
+    turn = worn_rotor.mounted_beside(case, table)
+    asked = to_do.at_the_corner(case, turn, bearing=False)
+    steps = with_play.next_steps(case, asked, turn, bool(causes.too_thin(decided.read, case)))
+    if as_json:
+        machine = {key: value for key, value in causes_do.by_machine(decided).items() if key != "act"}
+        write_json({"title": case.title, **machine}, leads)
+        return 0
+    page = acts.PAGE_BY_CAUSES.format(nothing=acts.NOTHING, table=table)
+    hint = [Text(page)] if out is not None else []
+    warned = work_order.cautions_for(case, [key for step in steps for key in step.keys])
+    shown = Group(
+        Text(with_play.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned),
+        Text(f"▌ {work_order.ALL_CAUTIONS}"),
+    )  # fmt: skip
+    console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
+    return 0
 
 
 def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> Told:

@@ -65,8 +65,9 @@ def answer(
 
     from scenes.command import doing, tables, tables_road
     from scenes.command.road_options import hub_as_read
-    from scenes.words import acts, loose_nut, stated_work, what_leads, words, work_order
+    from scenes.words import acts, loose_nut, stated_work, to_do, what_leads, with_play, words, work_order
     from sim import worn_rotor
+    from sim.causes import names
     from sim.parts.discard import is_stated
 
     stamp, varies = is_stated(case), _uneven(case, table)
@@ -80,11 +81,14 @@ def answer(
     leads = [*played, *first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
     read = None if table is None else worn_rotor.mounted_beside(case, table)
     steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None, read, bool(varies)), []
+    if played:  # no rotor goes on that hub
+        steps = with_play.next_steps(case, to_do.at_the_corner(case, read, bearing=False), read, thin=True)
     if sheet and out is not None:
         made.append(doing.write_sheet(case, out / "fitting-sheet.html", steps))
         made += [doing.write_pdf(one.path, one.path.with_suffix(".pdf")) for one in made if printed]
     if as_json:
-        told = {"title": case.title, "do": acts.RENEW_IT if stamp else acts.READ_THE_STAMP, "why": scrap.thin}
+        ordered = names.SCATTERS if played else acts.RENEW_IT if stamp else acts.READ_THE_STAMP
+        told = {"title": case.title, "do": ordered, "why": scrap.thin}
         bounds = {"thinnest_mm": scrap.thinnest_mm, "discard_mm": case.rotor.minimum_thickness_mm, "stated": stamp}
         written = {"files": [{"what": one.what, "path": str(one.path)} for one in made]} if made else {}
         write_json({**told, **bounds, **written}, leads)

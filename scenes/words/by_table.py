@@ -10,7 +10,7 @@ from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
 from sim.causes import names
-from sim.causes.one_act import MOVES, first_step, has_play
+from sim.causes.one_act import MOVES, first_step
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
@@ -29,11 +29,6 @@ ASK_AGAIN = "Ask again with the longer table. Nothing is bought, and nothing goe
 ASK_FELT = (
     "Ask again with what was felt in the table's head. Nothing is bought, and nothing goes back on, before an answer "
     "orders it."
-)
-#: Of a hub that was rocked and has play: the table is at its end.
-NEW_TABLE = (
-    "Then a new table, bare face first. Nothing is bought but hub or bearing, and nothing goes back on, before an "
-    "answer orders it."
 )
 
 BY_STAMP = (acts.RENEW_IT, acts.READ_THE_STAMP)
@@ -87,8 +82,7 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it
     if do == names.SCATTERS and decided.found is not None and rocked.ends_so(decided.told, decided.found.do):
         return *first, steps.own(card_boxes.ROCKED_CHECK, "", *keys), steps.own(ASK_FELT)  # no reading more would tell
-    into, last = ("", NEW_TABLE) if has_play(decided.told) else (INTO_IT, ASK_AGAIN)
-    return *first, steps.own(AS_ORDERED.format(table=table, case=case) + into, "", *keys), steps.own(last)
+    return *first, steps.own(AS_ORDERED.format(table=table, case=case) + INTO_IT, "", *keys), steps.own(ASK_AGAIN)
 
 
 def _in_the_list(run: Any, decided: Decision) -> bool:
@@ -111,7 +105,8 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
         names.CLEAN: not cleaned and not stays,
         names.MEASURE + names.BARE_HUB: not cleaned and not stays,
         names.MEASURE + names.THICKNESS: any("thickness" in step.keys for step in listed),
-        names.HUB_AND_BEARING: asked.hub in steps.HUBS,
+        # A bare face that is read once more buys no hub before that.
+        names.HUB_AND_BEARING: asked.hub in steps.HUBS and causes_do.by_machine(decided)["next"] is None,
         names.RENEW: bool(asked.rotor),
         names.UNEVEN_COUNTED: bool(asked.rotor),
         acts.RENEW_IT: bool(asked.rotor),

@@ -104,7 +104,7 @@ def by_stamp(case: Case, asked: Asked, uneven: bool) -> tuple[Step, ...]:
         *((NEW_FACE,) if asked.hub in steps.HUBS else ()),
         steps.RENEW_BY_STAMP,
         do(case, "fit", "tighten", "read"),
-        *_new_table(),
+        *new_table(),
     )
 
 
@@ -124,7 +124,7 @@ def ended(listed: Iterable[Step], stamp: bool = False) -> tuple[Step, ...]:
             break
         kept += [NEW_FACE] if "fit" in step.keys and set(steps.HUBS) & set(kept) else []
         kept.append(step)
-    return *kept, *_new_table(BY_WHAT_IT_SAYS if stamp else ALL_ANEW)
+    return *kept, *new_table(BY_WHAT_IT_SAYS if stamp else ALL_ANEW)
 
 
 def stop(what: str = ALL_ANEW, blank: str = "") -> str:
@@ -132,5 +132,6 @@ def stop(what: str = ALL_ANEW, blank: str = "") -> str:
     return STOP.format(what=what, blank=blank)
 
 
-def _new_table(what: str = ALL_ANEW) -> tuple[Step, ...]:
+def new_table(what: str = ALL_ANEW) -> tuple[Step, ...]:
+    """End a list: the thickness of the rotor that is on, then a stop at the table that ``what`` goes into."""
     return steps.own(NEW_THICKNESS, "", "thickness"), steps.own(stop(what))

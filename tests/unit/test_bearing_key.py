@@ -12,7 +12,7 @@ import pytest
 from scenes.command import by_table, tables_road, thin
 from scenes.command import causes as of_readings
 from scenes.words import causes as verdicts
-from scenes.words import causes_do, causes_work, left_on, mountings, open_work, rocked, to_read_again
+from scenes.words import causes_do, causes_work, left_on, mountings, open_work, rocked, to_read_again, with_play
 from sim import worn_rotor
 from sim.bench.from_readings import together
 from sim.causes import names, one_act
@@ -226,6 +226,59 @@ def test_a_worn_rotor_is_answered_behind_the_bearing_where_its_hub_was_rocked_an
         thin.answer(Scrap("rotor.thickness_mm", "9 mm", 9.0, Case()), Case(), table, as_json=True)
         assert (json.loads(capsys.readouterr().out)["leads"][0] == rocked.BEFORE_A_ROTOR) is play
     assert by_table.of(SimpleNamespace(case=Case()), None, tmp_path).leads == ()
+
+
+@pytest.mark.parametrize("thin_too", [False, True])
+def test_a_drive_from_a_table_whose_head_has_play_answers_with_the_bearing_and_no_road(
+    thin_too, tmp_path, capsys, monkeypatch
+):
+    """Under 10 mm it had "read the stamp" and new rotors first; turns far apart were to be read until three agree."""
+    apart = [turn("mounted", 2, wave(60.0, 1, at)) for at in (0.0, 90.0, 200.0)]
+    table = tmp_path / "played.csv"
+    table.write_text("# bearing: play\n" + HEAD + "".join((FOUND, FACE, *thick(EVEN), *apart)))
+    assert by_table.plays(Case(), table)
+    sound = tmp_path / "sound.csv"
+    sound.write_text("# bearing: no play\n" + HEAD + "".join((FOUND, CLEAN)))
+    assert not by_table.plays(Case(), sound)
+    made = finding(do=names.SCATTERS)
+    made = replace(made, told=replace(made.told, bearing="play"))
+    one = replace(decided(*apart, felt="play"), case=Case(), found=made)
+    monkeypatch.setattr("sim.causes.decision.decide", lambda *_, **__: one)
+    monkeypatch.setattr(causes_do.one_act, "as_led", lambda *_: None)
+    monkeypatch.setattr("scenes.words.causes.too_thin", lambda *_: "under 10 mm" if thin_too else "")
+    assert by_table.at_the_bearing(Case(), table, as_json=True) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["do"], told["next"]) == ("bearing", None)
+    assert told["leads"][0].startswith(rocked.HAS_PLAY)
+    assert "forecast" not in told
+    by_table.at_the_bearing(Case(), table, as_json=False, out=tmp_path)
+    said = " ".join(capsys.readouterr().out.split())
+    assert with_play.NO_ROAD in said
+    where = [said.index(words) for words in (
+        "Rocked, the hub has play. Bearing judged under load",
+        *(("this rotor goes on no more",) if thin_too else ()),
+        "rotor off.",
+        "Hub or bearing as the vehicle maker says, before anything is read or a rotor is bought",
+        "its bare face first: over its limit stop",
+        "Stop: bare face, runout and thickness into a new table",
+    )]  # fmt: skip
+    assert where == sorted(where)
+    assert ("its stamp read" in said) is thin_too
+    for bought in ("Renew the rotor", "both rotors of the axle", "wheel on, crosswise"):
+        assert bought not in said
+
+
+def test_a_rotor_that_is_scrap_waits_for_the_bearing_of_its_hub_in_list_and_by_machine(tmp_path, capsys):
+    table = tmp_path / "thin.csv"
+    for felt in ("play", "no play"):
+        table.write_text(f"# bearing: {felt}\n" + FOUR.read_text())
+        scrap = Scrap("rotor.thickness_mm", "9 mm", 9.0, Case())
+        thin.answer(scrap, Case(), table, as_json=True)
+        assert (json.loads(capsys.readouterr().out)["do"] == "bearing") is (felt == "play")
+        thin.answer(scrap, Case(), table, as_json=False)
+        said = " ".join(capsys.readouterr().out.split())
+        assert ("before anything is read or a rotor is bought" in said) is (felt == "play")
+        assert ("both rotors of the axle" in said or "Renew the rotor" in said) is (felt == "no play")
 
 
 def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_and_end_at_the_bearing():

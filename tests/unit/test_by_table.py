@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from scenes.words import acts, by_table, causes_do, steps, to_do
+from scenes.words.work_list import Asked
 from sim.causes import names
 from sim.corner.driven import MountedReading
 from sim.files import dial_readings
@@ -69,17 +70,18 @@ def test_a_rotor_that_the_readings_do_not_leave_on_is_left_on_by_no_forecast(do)
     assert not any("wheel on, crosswise" in step.what for step in listed)
 
 
-def test_a_table_on_a_bearing_that_was_rocked_and_has_play_is_at_its_end():
+@pytest.mark.parametrize(("asks", "own"), [("bare hub", False), (None, True)])
+def test_no_list_buys_a_hub_whose_bare_face_is_read_once_more_first(asks, own, monkeypatch):
+    """One turn of the bare face was over: the readings had it read again, the list renewed hub or bearing at once."""
     run = driven()
-    table = decided(names.SCATTERS, run.case)
-    table.told = replace(table.told, bearing="play")
-    table.found = replace(table.found, told=table.told)
-    assert by_table.leads(run, table, LEAD)
-    listed = by_table.next_steps(run, table, "t", "c")
-    assert not set(steps.STAYS) & set(listed)
-    assert [step.what for step in listed[-2:]] == [
-        by_table.AS_ORDERED.format(table="t", case="c"), by_table.NEW_TABLE,
-    ]  # fmt: skip
+    monkeypatch.setattr(causes_do, "by_machine", lambda _: {
+        "do": names.HUB_AND_BEARING, "next": asks, "next_studs_turned": None,
+    })  # fmt: skip
+    monkeypatch.setattr(to_do, "asked_of", lambda _: Asked(hub=steps.HUBS[0]))
+    table = decided(names.HUB_AND_BEARING, run.case)
+    assert (by_table.leads(run, table, LEAD) == "") is own
+    asked = [step.what for step in by_table.next_steps(run, table, "t", "c")][-1] == by_table.ASK_AGAIN
+    assert asked is not own
 
 
 def test_what_the_corners_own_list_does_keeps_that_list():

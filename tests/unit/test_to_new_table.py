@@ -89,7 +89,7 @@ def read_clean(thinnest_mm, varies_um, text=""):
 
 def listed(monkeypatch, run, do):
     """What its table lists."""
-    monkeypatch.setattr(causes_do, "by_machine", lambda _: {"do": do, "next_studs_turned": None})
+    monkeypatch.setattr(causes_do, "by_machine", lambda _: {"do": do, "next": None, "next_studs_turned": None})
     return by_table.next_steps(run, decided(names.LEAVE, run.case), "t.csv", "own.toml")
 
 

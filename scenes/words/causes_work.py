@@ -219,7 +219,8 @@ def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
         return second_turn.ROW.format(stud=where_now(found) + 1)
     if found.do == names.CLEAN or not_clean_yet(found):
         return f"cleaned, stud {back_on(found) + 1}"
-    return written_rows.FITTED if "clean" in keys else READ_ON.format(stud=where_now(found) + 1)
+    cleaned = "clean" in keys and found.do != names.READ_AGAIN  # wiped, and back where it was
+    return written_rows.FITTED if cleaned else READ_ON.format(stud=where_now(found) + 1)
 
 
 def _moved_to(found: Finding) -> int:
@@ -280,8 +281,8 @@ def goes_back(found: Finding, keys: Collection[str], why: tuple[str, ...] = ()) 
     if new_table(found) and "fit" in keys:
         return NEW_TABLE
     if found.do == names.READ_AGAIN and read_clean(found) and "fit" in keys:
-        again = any(readings_rows.AGAIN in one for one in reasons(found, why))
-        return ENTERED.format(state=readings_rows.AGAIN if again else found.told.states[-1].state)
+        again = found.told.again is not None or any(readings_rows.AGAIN in one for one in reasons(found, why))
+        return ENTERED.format(state=readings_rows.AGAIN if again else readings_rows.CLEANED)
     named = found.do in (*one_act.MOVES, names.READ_AGAIN, names.CLEAN_THEN_INDEX)
     if named or "fit" not in keys:
         return ""

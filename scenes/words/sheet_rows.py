@@ -19,6 +19,7 @@ HELD_AGAINST = "held against"
 MAKERS_COUNTS = "Within or over: the maker's limit, where one is written above."
 FROM_STUD = written_rows.TO_WRITE[0][0]
 UNKNOWN = "____"
+BEFORE, _ = written_rows.FROM_VALVE  # evidence: nothing is held against it
 MAKERS_LEAST, MAKERS_MOST = "maker's least", "maker's most"
 #: Figures that are no turn: by the piece of work that asks for each, with its unit and what it is held against.
 FIGURES = (
@@ -59,7 +60,8 @@ def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[
     Returns
     -------
     tuple of (str, tuple of Row)
-        What was read with the wheel on has no limit: that of the mounted rotor is for a dial on a rotor held bare.
+        What is read with the wheel on has no limit of ours: that of the mounted rotor is for a dial on a rotor held
+        bare. The reading that decides whether it is driven has room for the maker's.
     """
     wanted = set(keys)
     told = []
@@ -89,9 +91,9 @@ def figures(keys: Iterable[str]) -> tuple[tuple[str, str, str], ...]:
 
 def _limit(case: Case, name: str, any_car: bool) -> str:
     """The limit of one row. [um]."""
-    if name in written_rows.FROM_VALVE:
+    if name == BEFORE:
         return ""
-    if any_car:
+    if any_car or name in written_rows.FROM_VALVE:
         return UNKNOWN
     if name in (HUB_FACE, HUB_AGAIN):
         return words.micrometres(case.hub_face_limit_um)

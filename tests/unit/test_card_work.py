@@ -22,6 +22,7 @@ from scenes.words import (
 )
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
+from sim.bench.mountings import Again
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
 from sim.bench.shown_face import Shown
 from sim.causes import names
@@ -657,7 +658,14 @@ def test_what_is_read_again_has_its_wiping_its_stud_and_how_it_is_entered(monkey
     assert read_again_work.WIPE_BOTH in boxes
     home = next(one for one in boxes if one.startswith("Rotor home by hand"))
     assert f"the painted hole on stud {CLEAN.states[-1].positions[-1] + 1}:" in home
-    assert home.endswith(f"entered under the next mount number, state '{CLEAN.states[-1].state}'.".capitalize())
+    assert home.endswith("Entered under the next mount number, state 'cleaned'.")
+    again = replace(CLEAN, again=Again((4,), (2,), {}, went=False))
+    assert any(
+        one.endswith("number, state 'cleaned again'.") for one in listed(weighed(names.READ_AGAIN, again), why=why)
+    )
+    found = weighed(names.READ_AGAIN, CLEAN)
+    rows = causes_work.written(found, causes_work.card_keys(found, corner("rear"), why), why)
+    assert ("read on stud" in str(rows), "cleaned, fitted" in str(rows)) == (True, False)
     thick = (f"thickness, mount 1: read 3 times, and two of the turns differ by up to 39 µm: {MICROMETER_TWICE}",)
     boxes = listed(weighed(names.READ_AGAIN, CLEAN), why=thick)
     assert read_again_work.WHOLE_TURN in boxes

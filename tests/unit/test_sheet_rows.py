@@ -30,9 +30,10 @@ def test_what_the_list_reads_again_has_its_row_and_every_row_its_limit_and_boxes
         *(written_rows.FITTED, "indexed by ____ holes", "cleaned again"),
     ]
     assert (limits["thickness"], limits["hub face, again"], limits["cleaned again"]) == ("15 µm", "23 µm", "50 µm")
-    assert {row.limit for row in wheel} == {""}  # that of the mounted rotor is for a dial on a bare one
+    # That of the mounted rotor is for a dial on a bare one: "over the limit: not driven", and no figure had room.
+    assert [(row.name, row.limit) for row in wheel] == [("before", ""), ("at the end", sheet_rows.UNKNOWN)]
     table = page.split("<h2>Readings</h2>")[1]
-    assert table.count("</span>within") == table.count("</span>over") == len(hub)
+    assert table.count("</span>within") == table.count("</span>over") == len(hub) + 1
     assert table.count("<th>turn 2</th>") == table.count("<th>turn 3</th>") == 2  # three turns buy a hub or a rotor
     assert "the maker's limit, where one is written above" in table
 

@@ -140,7 +140,7 @@ MASKED = (
     "fitted on it. "
 )
 HIDES = "Without it the runout is over the limit with a probability of {over}."
-LIKELY_THERE = "Dirt that is as likely (probability {odds}) is cleaned off, whatever the dial shows."
+LIKELY_THERE = "Dirt that cleaning may have left (probability {odds}) is cleaned off, whatever the dial shows."
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 #: Where probabilities order something else than the readings alone would.
 OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
@@ -529,7 +529,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     bare = mountings.bare_too(found.also, found.hub_face)
     once = found.told.again is None and not found.told.states[-1].scatter_um  # a brush takes no play away
-    if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
+    if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found) and not why:
         said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     against = against_limit(runout, found.limit_um, half)
@@ -563,7 +563,7 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
 def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:
     """Say why it is read again, a reason each, in their order; ``why`` as `action` takes it."""
     told = to_read_again.in_order(found.told, why, found.limit_um)
-    return [*told, *written.reasons(found), *_dirty_twice(found)]
+    return [*told, *written.reasons(found, doubted=bool(why)), *_dirty_twice(found)]
 
 
 def _rotor_most_um(found: Finding) -> float | None:

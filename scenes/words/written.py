@@ -52,9 +52,12 @@ def way(one: Otherwise) -> str:
     return f"{trace} read the other way round"
 
 
-def reasons(found: Finding) -> list[str]:
-    """Say why it is read again, where another way of writing down fits better."""
-    return [_reason(one) for one in _told(found)[:1]]
+def reasons(found: Finding, doubted: bool = False) -> list[str]:
+    """Say why it is read again, where another way of writing down fits better.
+
+    Beside readings that are ``doubted`` by themselves, to be read first, no other guess is made; a bare face is told.
+    """
+    return [_reason(one) for one in _told(found)[:1] if not doubted or one.what == ways.HUB_FACE]
 
 
 def _told(found: Finding) -> tuple[Otherwise, ...]:

@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
 
 from sim.bench.mountings import Apart, ToldApart, told_apart
 from sim.bench.read_alike import without
+from sim.bench.shows_scatter import finer_turn
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 
@@ -82,11 +84,14 @@ def _mounts(state: Apart, stud: int) -> tuple[int, ...]:
 
 def _read_once(readings: Readings, last: Apart) -> tuple[Sequence[int], Sequence[int]]:
     """Studs of the last state that were read by one turn, and by more."""
-    turns = Counter(
-        one.studs_turned
+    there = [
+        one
         for one in readings.of("mounted")
         if one.state in CLEAN_STATES and one.mount in last.mounts and one.clamped_by == last.clamped_by
-    )
+    ]
+    turns = Counter(one.studs_turned for one in there)
+    for one, later in pairwise(there):
+        turns[later.studs_turned] -= one.studs_turned == later.studs_turned and finer_turn(readings, one, later)
     return [stud for stud, many in turns.items() if many == 1], [stud for stud, many in turns.items() if many > 1]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -102,12 +103,21 @@ def _seats(readings: Readings, there: Sequence[Trace]) -> int:
 
     A mount read next by a finer dial is the one before it, its nuts untouched as that reading orders it. By rule.
     """
-    steps = {one.mount: readings.step_um(one) for one in reversed(there)}
-    mounts = sorted(steps)
-    finer = sum(
-        later == mount + 1 and steps[later] < steps[mount] for mount, later in zip(mounts, mounts[1:], strict=False)
-    )
-    return len(mounts) - finer
+    first = {one.mount: one for one in reversed(there)}
+    mounts = [first[mount] for mount in sorted(first)]
+    return len(mounts) - sum(finer_turn(readings, one, later) for one, later in pairwise(mounts))
+
+
+def finer_turn(readings: Readings, one: Trace, later: Trace) -> bool:
+    """Whether a mount of one stud is the one before it, nuts untouched, read by a finer dial as is ordered. By rule.
+
+    Parameters
+    ----------
+    readings : Readings
+    one, later : Trace
+        [um]
+    """
+    return later.mount == one.mount + 1 and readings.step_um(later) < readings.step_um(one)
 
 
 def _by_itself(readings: Readings, one: Trace) -> bool:

@@ -100,6 +100,7 @@ def test_one_mounting_on_another_stud_is_named_with_the_stud_where_it_would_fit(
     assert "on stud 5" not in causes_do.action(parts) + said.verdict(parts)
     assert "on stud 5" in said.verdict(found)
     assert written.reasons(replace(found, told=told(*parting[:2])))  # of two the odds still say which
+    assert written.reasons(replace(found, told=told(*parting[:2])), doubted=True) == []  # what parts is read first
 
 
 @pytest.mark.parametrize(("kind", "mount"), [("mounted", 2), ("hub face", 0)])

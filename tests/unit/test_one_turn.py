@@ -71,6 +71,15 @@ def test_what_truly_stays_with_the_hub_is_asked_for_one_turn_more_and_no_other()
     assert asked(*twice)[0].what == "open"
 
 
+def test_a_turn_of_a_finer_dial_is_no_second_mounting_of_its_stud():
+    """A grain under one mounting, read by two dials: a good hub was named, the stud was never put on again."""
+    lies = HUB + 40.0
+    turns = cleaned_twice(8.0, hub=lies)
+    finer = replace(turns[0], mount=3, dial_um=1.0)
+    act, _ = asked(turns[0], finer, *(replace(one, mount=one.mount + 1) for one in turns[1:]))
+    assert (act.what, act.studs_turned) == ("another stud", 0)
+
+
 def test_of_three_studs_the_one_without_which_nothing_stays_is_read_once_more():
     """Two studs read twice each are enough: a third that was read by one turn is asked for where it alone is off."""
     every = [mounted(stud, HUB, 40.0, k, "cleaned again") for k, stud in enumerate((0, 3, 3, 2, 2), 2)]

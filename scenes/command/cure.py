@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.command import tables_causes
 from scenes.command.tables import leading, marked, order_first
-from scenes.words import acts, causes_do, cautions, left_on, stated_work, what_leads, words
+from scenes.words import acts, causes_do, cautions, left_on, stated_work, what_leads, with_play, words
 from scenes.words.what_leads import Beside
 from sim import answers
 from sim.advice import with_stated
@@ -321,10 +321,14 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             state,
             ", ".join(mark for mark in marks if mark),
         )
+    played = advice.decided is not None and has_play(advice.decided.told)
     again = advice.cures[0].name == READ_AGAIN if advice.cures else False
+    again = again or played
     lines = [*order_first(instruction(advice)), *leading(behind), *([] if again else [Text(_verdict(advice))])]
     if not again:
         lines.append(Text(OVER_THE_SUM))
+    if played:
+        lines.append(Text(with_play.NO_ROAD))
     if added and not again:
         apart = max(abs(value - one.runout_um) for value, one in zip(added, advice.result.positions, strict=True))
         text = f"Adding the traces of hub and rotor parts from seating anew by up to {words.micrometres(apart)}."
@@ -339,9 +343,12 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
         lines.append(Text(f"{number}. {_condition_first(cure)}{left}"))
     if waits:
         lines.append(Text(f"{len(weighed) + 1}. {WAITS}"))
-    lines += [Text(f"! {words.clean(note, 400)}") for note in advice.notes if not (waits and note.startswith(NO_CUT))]
+    noted = [note for note in advice.notes if not (waits and note.startswith(NO_CUT))]
+    if played:  # what the others say of turns and studs is of readings that do not count
+        noted = [note for note in noted if note.startswith("Thickness")]
+    lines += [Text(f"! {words.clean(note, 400)}") for note in noted]
     lines += marked(warned(advice))
-    # What would be reckoned from readings that do not fit together is no answer.
+    # What would be reckoned from readings that do not fit together, or on a hub with play, is no answer.
     tables = () if again else (table, Text(""), shares_table(advice), Text(""))
     return Group(*tables, *lines)
 
@@ -380,8 +387,6 @@ def reads(advice: Advice) -> dict[int, tuple[float, float, float]]:
 
 def _verdict(advice: Advice) -> str:
     """Say what indexing gains, where that is the question, and what no stud position can beat."""
-    if advice.decided is not None and has_play(advice.decided.told):
-        return ""  # nothing that was read on it tells what a stud gains
     floor = words.no_stud_beats(advice.result.floor_um, advice.answer["floor_uncertainty_um"])
     said = f"{floor}." if floor else ""
     if any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered:

@@ -64,6 +64,8 @@ NO_HEAT = "the caliper first, it sticks, and its heat is not in the model"
 BEARING_FIRST = "the bearing comes first: its play leaves unsure how the rotor runs"
 SPIGOT_COUNTS = "What the road would make of it clears nothing, the spigot counts: do not drive it so."
 HUB_FIRST = "hub and bearing come first: no rotor runs true on that hub"
+#: Of a bare face that was read, and counts neither as over nor as under until it was looked at, or cleaned.
+FACE_OPEN_FIRST = "the bare hub face comes first: it is looked at and read again"
 #: Of a turn that was read on the car.
 HELD_LITTLE = "it was read under {clamped_by}, which clears no hub: read under every nut with spacers first"
 PART_FIRST = "nothing centres this rotor as given: the part first"
@@ -201,7 +203,7 @@ def nothing(run: Any) -> Nothing | None:
         return Nothing(FACES_FIRST, f"its two faces differ by {apart.figure} once a turn")
     if limit_state(run.forecast, run.case.limits.dtv_um) == ABOVE:
         return None
-    first = HUB_FIRST if hub_leads(run) else held_little(run)
+    first = (FACE_OPEN_FIRST if face_open(run) else HUB_FIRST) if hub_leads(run) else held_little(run)
     return Nothing(first, first) if first else None
 
 
@@ -210,6 +212,12 @@ def hub_leads(run: Any) -> bool:
     read = getattr(getattr(run, "reading", None), "bare_hub", None)
     face = face_as_given(run.case) if read is None else read
     return face is not None and (face.state == ABOVE or (read is not None and read.to_look_at))
+
+
+def face_open(run: Any) -> bool:
+    """Whether the bare hub face was read and is looked at, or cleaned, and read again: it counts as neither yet."""
+    read = getattr(getattr(run, "reading", None), "bare_hub", None)
+    return read is not None and read.to_look_at and read.state != ABOVE
 
 
 def held_little(run: Any) -> str:

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scenes.command import by_table, tables_road, thin
+from scenes.command import app, by_table, tables_road, thin
 from scenes.command import causes as of_readings
 from scenes.words import causes as verdicts
 from scenes.words import causes_do, causes_work, left_on, mountings, open_work, rocked, to_read_again, with_play
@@ -279,6 +279,25 @@ def test_a_rotor_that_is_scrap_waits_for_the_bearing_of_its_hub_in_list_and_by_m
         said = " ".join(capsys.readouterr().out.split())
         assert ("before anything is read or a rotor is bought" in said) is (felt == "play")
         assert ("both rotors of the axle" in said or "Renew the rotor" in said) is (felt == "no play")
+
+
+def test_index_of_a_hub_with_play_has_no_table_of_studs_and_asks_for_no_more_turns(tmp_path, capsys):
+    """ "Stud 1: 35 µm as read, below, any of these, now" stood above "no reading counts", "read until three" below."""
+    apart = [turn("mounted", 2, wave(60.0, 1, at)) for at in (0.0, 90.0, 200.0)]
+    hub, rotor = tmp_path / "hub.csv", tmp_path / "rotor.csv"
+    hub.write_text(HEAD + FACE)
+    for felt in ("play", "no play"):
+        rotor.write_text(
+            f"# bearing: {felt}\n" + HEAD + "".join((FOUND, *thick(EVEN), *(apart if felt == "play" else [ONCE])))
+        )
+        app.index(None, hub=hub, rotor=rotor)
+        said = " ".join(capsys.readouterr().out.split())
+        played = felt == "play"
+        assert (said.index("Hub and bearing first") < said.index(with_play.NO_ROAD)) if played else "stud 2" in said
+        assert ("stud 2" in said) is not played
+        assert not (played and "until three turns agree" in said)
+        assert ("Should read: the middle" in said) is not played
+        assert "Thickness: varies by" in said
 
 
 def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_and_end_at_the_bearing():

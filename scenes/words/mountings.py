@@ -32,6 +32,7 @@ from sim.parts.thickness import MEAN_OF
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
 JUST_UNDER, JUST_OVER = (f"{side} the limit by less than this dial is sure to" for side in ("below", "over"))
+THEN_THE_WHEEL = f"; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
 DO = {
     act.READ_AGAIN: acts.READ_AGAIN,
     act.ANOTHER_STUD: f"Next: {acts.MOVE}. {{parts}}",
@@ -71,7 +72,7 @@ DO = {
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
         "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}.{so} Still to check: {thick}{hub}"
-        f"cracks, bearing play; then caliper and wheel as the fitting sheet says. {words.STILL_FELT}"
+        "cracks, bearing play{goes_on}"
     ),
     act.SECOND_TURN: second_turn.DO,
     act.AT_LIMIT: (
@@ -340,6 +341,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         limit=words.micrometres(todo.limit_um),
         over_it=over_it(told, todo.hub_face),
         ends=ends(told, todo.hub_face, open_hub),
+        goes_on="." if open_hub else THEN_THE_WHEEL,  # before an open bare face nothing goes back on
         anew=acts.ANEW,
         hub_over=acts.hub(todo.hub_face, told.rotor_most_um),
         bare=bare_too(todo.also, face),

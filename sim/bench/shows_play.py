@@ -59,15 +59,14 @@ def _beside_left_out(readings: Readings) -> bool:
 
 
 def _shows_all_the_same(readings: Readings) -> bool:
-    """Whether turns of a hub that by hand has no play show it: so too where more than one odd turn or mount was.
+    """Whether turns of a hub that by hand has no play show it, or something was left out as others agree.
 
-    One is a slip of a hand. Judgement.
+    A slip of the pen looks so too; but one throw of a bearing that feels tight is no other. Judgement.
     """
     mounted = readings.of("mounted")
     if not mounted:
         return False
-    odd = max([mounted[-1].left_out, *(one.out for one in readings.left_out)])
-    return odd > 1 or _beside_left_out(replace(readings, bearing=""))
+    return bool(mounted[-1].left_out or readings.left_out) or shown(replace(readings, bearing=""))
 
 
 def _left_out_before(readings: Readings) -> Readings:

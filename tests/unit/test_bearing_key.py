@@ -91,7 +91,7 @@ def test_a_turn_with_its_signs_turned_over_ends_once_the_hub_was_rocked_and_has_
     assert words(before).startswith("Before anything else the hub is rocked: mount 2 was left out, the others agree")
     assert "'# bearing: no play' or '# bearing: play', and it is asked again" in words(before)
     assert (after.act.what, one_act.rocked_first(after.told), after.told.bearing) == ("done", False, "no play")
-    assert "rocked" not in words(after)
+    assert "rocked" not in words(after).partition("Turns of this table")[0]
     assert not any("rocked" in one for one in to_read_again.remarks(after.told, after.read))
     ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
     knocks = (turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
@@ -104,12 +104,13 @@ def test_by_hand_a_bearing_may_feel_tight_so_turns_that_show_play_have_it_judged
     ragged = 17.0 * np.array([-1.0, 0.2, 0.9, -0.7, 0.1, 1.0, -0.9, -0.3, 0.8, 0.4, -1.0, 0.6])
     knocks = (turn("mounted", 1, wave(14.0) + ragged, "as found"), *thick(EVEN), FACE, CLEAN)
     assert rocked.UNDER_LOAD_FIRST in words(decided(*knocks, felt="no play"))
-    # More than one odd turn or mount is no slip of a hand: two of five were left out, "leave it there".
+    # One odd turn may be a slip of the pen, or one throw of a bearing that feels tight: "leave it there", over 99 %.
+    for table in (LEFT_OUT, SIGNS_TURNED):
+        assert rocked.UNDER_LOAD_FIRST in words(decided(*table, felt="no play"))
     assert decided(*MOUNTS_OUT, felt="no play").told.tight
     odd = (turn("mounted", 2, wave(60.0, 1, 140.0)), turn("mounted", 2, wave(70.0, 1, 20.0)))
     assert rocked.UNDER_LOAD_FIRST in words(decided(FOUND, *thick(EVEN), FACE, *odd, *[ONCE] * 3, felt="no play"))
-    for table in ((*BESIDE, *thick(EVEN)), LEFT_OUT, SIGNS_TURNED):
-        assert rocked.UNDER_LOAD_FIRST not in words(decided(*table, felt="no play"))
+    assert rocked.UNDER_LOAD_FIRST not in words(decided(*BESIDE, *thick(EVEN), felt="no play"))
     assert rocked.UNDER_LOAD_FIRST not in words(decided(*knocks))
 
 

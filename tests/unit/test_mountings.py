@@ -374,6 +374,7 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert "is scrap. On clean faces it runs out" in lead(told(*low), *low)
     assert "Whether it stays its bare hub face decides, held against its own limit" in lead(told(*low), *low)
     assert "as further lines beside those that are there" in lead(told(*low), *low)
+    assert "caliper and wheel" not in lead(told(*low), *low)  # it stood before the face that decides
     # Read three times alike: the end, not the same order again.
     under = replace(at_limit, value_um=0.8 * at_limit.value_um)
     three = (low[0], low[0], low[2], *[under] * 3)

@@ -178,6 +178,22 @@ def test_play_that_was_felt_leads_and_nothing_but_the_bearing_is_bought(table):
     assert (cure.name, cure.enough) == ("bearing", None)
 
 
+def test_the_cures_of_an_index_have_the_bearing_that_its_words_have():
+    """ "1. leave it on: the runout is done" stood under "before anything else the hub is rocked"."""
+    found = SimpleNamespace(rotor_goes="")
+    first, last = cures_as_read(decided(*LEFT_OUT), None, None, found)
+    assert (first.name, last.name) == ("rock the hub", "leave it on")
+    assert last.why.startswith("where it has no play; ")
+    for table, felt, ends in (
+        (BESIDE, "", "the hub is rocked"), (LEFT_OUT, "no play", "the bearing is judged under load"),
+        (BESIDE, "no play", "the runout is done"),
+    ):  # fmt: skip
+        (only,) = cures_as_read(
+            decided(*table, *(() if table is LEFT_OUT else thick(EVEN)), felt=felt), None, None, found
+        )
+        assert only.why.endswith(ends), only.why
+
+
 def test_with_a_case_play_that_was_felt_leads_before_stamp_and_causes():
     made = finding(do=names.SCATTERS)
     made = replace(made, told=replace(made.told, bearing="play"))

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 #: What is read once more where the hub face is over its limit, and where the rotor is at last.
 HUB_FACE, HUB_AGAIN, CLEANED_AGAIN = "hub face, clean", "hub face, again", "cleaned again"
+#: What is read of a rotor that is renewed, or cut, beside that of the one that came off.
+THICKNESS, NEW_THICKNESS = "thickness", "thickness, new"
 #: Over the boxes, and below them: what is ticked is held against the maker's figure, where there is one.
 HELD_AGAINST = "held against"
 MAKERS_COUNTS = "Within or over: the maker's limit, where one is written above."
@@ -68,6 +70,7 @@ def rows(case: Case, keys: Iterable[str], any_car: bool = False) -> tuple[tuple[
     for head, names in written_rows.to_write(wanted):
         several = [one for name in names for one in ((name, HUB_AGAIN) if name == HUB_FACE else (name,))]
         several += [CLEANED_AGAIN] if head == FROM_STUD and "the rest" in wanted else []
+        several += [NEW_THICKNESS] if THICKNESS in several and wanted & {"rotor", "rotor as given"} else []
         told.append((head, tuple(Row(name, _limit(case, name, any_car)) for name in several)))
     return tuple(told)
 
@@ -97,4 +100,6 @@ def _limit(case: Case, name: str, any_car: bool) -> str:
         return UNKNOWN
     if name in (HUB_FACE, HUB_AGAIN):
         return words.micrometres(case.hub_face_limit_um)
-    return words.micrometres(case.limits.dtv_um if name == "thickness" else case.limits.mounted_runout_um)
+    return words.micrometres(
+        case.limits.dtv_um if name in (THICKNESS, NEW_THICKNESS) else case.limits.mounted_runout_um
+    )

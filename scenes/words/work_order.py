@@ -18,12 +18,12 @@ if TYPE_CHECKING:
 
 THE_REST = (
     "Still over it: seat cleaned once more, read; then hub or rotors, as the high spot goes; shim or cut only as "
-    "maker and stamp allow."
+    "maker and stamp allow. Over it nothing goes back on."
 )
 #: The same of a rotor that was read on one stud alone, where no other is tried to pass: its high spot told nothing yet.
 READ_ON_ONE = (
     "Over the limit: seat cleaned once more, read; then on another stud, to tell hub from rotors by where the high "
-    "spot goes; shim or cut only as maker and stamp allow."
+    "spot goes; shim or cut only as maker and stamp allow. Over it nothing goes back on."
 )
 OVER_INDEX = "{over}: index the rotor {where} and read again."
 #: No stud position cures a hub that is over its own limit.
@@ -34,7 +34,8 @@ READ_BEST_THERE = "(painted hole to stud {stud}, where it read least)"
 #: The same of a rotor that was renewed before.
 NEW_ROTOR_OVER = (
     "Still over the limit: both faces cleaned once more, same stud, read again; then what moves with the rotor is the "
-    "new rotor's, what stays the hub's or bearing's."
+    "new rotor's, what stays the hub's or bearing's. Over it nothing goes back on. New or cut, its thickness "
+    "is read too, against stamp and limit."
 )
 SHARES = (0.3, 0.6, 1.0)  # stages of the torque; common practice, no source
 # What a screen says where the rotor comes off: dust, or a rotor that scale holds; and never by the nuts.

@@ -146,9 +146,12 @@ def test_the_last_resort_cleans_the_seat_once_more_and_cuts_no_new_rotor():
     run = fakes.run()
     told = " ".join(step.what for step in to_do.next_steps(run))
     assert "seat cleaned once more, read; then hub or rotors, as the high spot goes" in told
+    stop = "Over it nothing goes back on."  # "then hub or rotors ..." was followed by "pistons back ... wheel on"
+    assert told.index(stop) < told.index("wheel on, crosswise")
     run.case = case_from_text('base = "rear_solid_300"\n[rotor]\nown_thickness_variation_um = 30.0')
     told = " ".join(step.what for step in to_do.next_steps(run))
     assert work_order.NEW_ROTOR_OVER in told
+    assert told.index(stop) < told.index("New or cut, its thickness is read too") < told.index("wheel on, crosswise")
     assert work_order.THE_REST not in told
 
 

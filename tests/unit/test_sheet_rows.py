@@ -38,6 +38,18 @@ def test_what_the_list_reads_again_has_its_row_and_every_row_its_limit_and_boxes
     assert "the maker's limit, where one is written above" in table
 
 
+def test_a_rotor_that_is_renewed_has_a_row_for_its_own_thickness():
+    """The one row was of the rotor that came off: what went on in its place was measured nowhere."""
+    case = case_from_text('base = "rear_solid_300"')
+    for goes in ("rotor", "rotor as given"):
+        ((_, rows),) = sheet_rows.rows(case, ("thickness", goes, "read"))
+        told = {row.name: row.limit for row in rows}
+        assert told["thickness, new"] == told["thickness"]
+    assert "thickness, new" not in {
+        row.name for _, there in sheet_rows.rows(case, ("thickness", "read")) for row in there
+    }
+
+
 def test_a_corner_that_asks_for_less_has_fewer_rows_and_no_other_car_a_limit_of_this_one():
     case = case_from_text('base = "rear_solid_300"')
     ((_, rows),) = sheet_rows.rows(case, ("thickness", "read"))

@@ -98,8 +98,7 @@ def _corner(case: Path, readings: Path) -> Case:
 
 def _stage_one(decided: Decision) -> dict[str, Any]:
     """What of the readings alone ``--json`` prints."""
-    from scenes.words import left_on, to_read_again
-    from scenes.words import mountings as said
+    from scenes.words import hub_and_rotor, left_on, to_read_again
     from sim import answers
     from sim.causes.names import BARE_HUB
     from sim.causes.one_act import NAMED, by_machine, read_next, read_over_it, rocked_first
@@ -108,7 +107,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     told, todo, read = decided.told, decided.act, decided.read
     words = {
         "next": left_on.ordered(decided),
-        "says": said.sentences(told),
+        "says": hub_and_rotor.sentences(told),
         "notes": list(to_read_again.remarks(told, read)),
     }
     led = by_machine(todo, told)
@@ -150,6 +149,7 @@ def _discard(read: Readings, corner: Case) -> dict[str, Any]:
 def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
     """Say what the readings tell without a geometry, what to do next, and when it is done."""
     from scenes.command import tables, tables_more
+    from scenes.words import hub_and_rotor
     from scenes.words import mountings as said
     from sim.causes.decision import decide
     from sim.parts.case import Limits
@@ -161,7 +161,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         return 0
     beside = (
         said.thickness_line(todo), said.stamp_line(todo), said.home_line(told),
-        said.against_limit(told, todo, limit is not None), said.hub_line(todo),
+        said.against_limit(told, todo, limit is not None), hub_and_rotor.hub_line(todo),
     )  # fmt: skip
     counts = said.counting(read.turned, read.studs)
     shown = tables_more.mountings(told, record["words"]["next"], beside, counts, record["words"]["notes"])

@@ -11,7 +11,7 @@ from rich.text import Text
 from scenes.command.tables import leading, order_first
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import causes_do, mountings, to_read_again, words
+from scenes.words import causes_do, hub_and_rotor, mountings, to_read_again, words
 from sim.bench.open_readings import open_readings
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def _why(read: Readings) -> tuple[str, ...]:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     verdict = Text(said.verdict(found, _why(read)))
-    beside = (mountings.between_places(found.told), said.thickness(found))
+    beside = (hub_and_rotor.between_places(found.told), said.thickness(found))
     held, stated = causes_do.before_readings(found, case), causes_do.stated(found, read, case)
     led = order_first(lead(found, read, case))
     lines: list[RenderableType] = [*leading(stated.before), *led, *leading(stated.behind)]

@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command.tables import order_first
-from scenes.words import words
+from scenes.words import hub_and_rotor, words
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.parts.dial import ABOVE, span_against_limit
 
@@ -160,10 +160,10 @@ def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: S
     from scenes.words import mountings as said
 
     table = _table("mount", "state", "painted hole on", "runs out (TIR)", left=3)
-    for row in said.rows(told):
+    for row in hub_and_rotor.rows(told):
         table.add_row(*row)
     lines: list[RenderableType] = [*order_first(lead), *(Text(line) for line in beside if line), Text()]
-    lines += [Text(sentence) for sentence in said.sentences(told)]
+    lines += [Text(sentence) for sentence in hub_and_rotor.sentences(told)]
     lines += [Text(), table, Text()]
     lines += [Text(f"! {words.clean(note, 300)}") for note in notes]
     return Group(*lines, Text(counts), Text(said.NO_PRIOR), Text(said.HOW_ON))

@@ -19,6 +19,7 @@ from scenes.words import (
     causes_do,
     causes_work,
     fastening,
+    hub_and_rotor,
     mountings,
     rocked,
     stated_work,
@@ -98,7 +99,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     thin = said.too_thin(readings, case)
     act = causes_do.first_line(found, readings, case, doubts, _star(case)).replace(rocked.BEFORE_THE_WHEEL, "")  # a box
     verdict = said.verdict(found, doubts)
-    beside = (mountings.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
+    beside = (hub_and_rotor.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
     told = " ".join(filter(None, beside))
     ordered = card_stages.ordered(found, readings, case, thin)
     work = card_stages.card_stages(ordered, readings, case, thin, doubts)

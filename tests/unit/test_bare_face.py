@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from scenes.command.road_options import hub_as_read
-from scenes.words import acts, findings, memory, mountings, what_leads
+from scenes.words import acts, findings, hub_and_rotor, memory, mountings, what_leads
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
@@ -131,7 +131,7 @@ def test_a_hub_is_bought_by_three_turns_of_the_dial_that_reads_finest():
     act, text = read_at(56.0, -14.0, coarse, *[fine] * 3, limit_um=23.0)
     assert act.what == "hub"
     assert "the middle of 3 turns is 25 ± 5" in text
-    assert "middle of 3 turns" in mountings.hub_line(act)
+    assert "middle of 3 turns" in hub_and_rotor.hub_line(act)
 
 
 def test_a_hub_is_bought_by_no_figure_that_is_printed_as_its_limit():
@@ -140,8 +140,8 @@ def test_a_hub_is_bought_by_no_figure_that_is_printed_as_its_limit():
         act, text = read_at(56.0, -14.0, *[face(1.0)] * 3, limit_um=limit_um)
         assert act.what == "hub"
         assert f"the middle of 3 turns is {read} ± 5 µm (k = 2), limit {limit} µm" in text
-        assert f"{read} ± 5 µm (k = 2; middle of 3 turns)" in mountings.hub_line(act)
-        assert f"over its limit, {limit} µm there" in mountings.hub_line(act)
+        assert f"{read} ± 5 µm (k = 2; middle of 3 turns)" in hub_and_rotor.hub_line(act)
+        assert f"over its limit, {limit} µm there" in hub_and_rotor.hub_line(act)
 
 
 def test_a_face_near_its_limit_counts_as_over_once_no_stud_reads_under_the_runouts():
@@ -205,14 +205,14 @@ def test_no_bare_face_is_acquitted_by_a_fit_where_the_dial_showed_more(read, tim
     assert ", as further lines with the state 'cleaned again'" in text
     assert "it counts as over: hub and bearing" in text
     assert "Leave it there" not in text
-    line = mountings.hub_line(todo).replace("\u00a0", " ")
+    line = hub_and_rotor.hub_line(todo).replace("\u00a0", " ")
     assert "below its limit" not in line
     assert "more than a lean" in line
 
 
 def test_waves_are_told_with_their_own_size_beside_the_lean():
     todo, _ = read_at(10.0, 10.0, uneven(32.0, 30.0, waves=3), studs=(0,), limit_um=23.0)
-    line = mountings.hub_line(todo).replace("\u00a0", " ")
+    line = hub_and_rotor.hub_line(todo).replace("\u00a0", " ")
     assert "Its lean alone, 4 µm, brings" in line
     assert "most of it 3 waves a turn of 32 µm" in line
     assert todo.hub_face.lean_um == pytest.approx(4.0, abs=0.5)
@@ -320,7 +320,7 @@ def test_no_hub_is_bought_by_three_turns_of_a_dial_too_coarse_for_its_limit():
             assert "Until then nothing goes back on and no part is bought by these turns: this is not done" in text
             assert "read it with a dial" not in text
         assert not any(said in text for said in ("straight edge", "is renewed", "Leave it there"))
-        assert "Repeats by one dial lessen it" not in mountings.hub_line(todo)  # not what its division hides
+        assert "Repeats by one dial lessen it" not in hub_and_rotor.hub_line(todo)  # not what its division hides
     far = half_divisions(25.0, *[(0, -2, -4, -5, -4, -2) * 2] * 2)
     found = bare_hub(Readings(5, 140.0, 64.0, 10.0, (ON, *far)), Limits(hub_face_runout_um=23.0))
     assert (found.state, found.coarse) == ("above", False)  # 62 µm is over 23 by any dial
@@ -345,7 +345,7 @@ def after_two_cleanings(hub_um, rotor_um, bare, rows=("cleaned", "cleaned", "cle
     read, again = settled(Readings(5, 140.0, 64.0, 10.0, (*on, EVEN, *bare)))
     found = told_apart(read, again)
     todo = next_act(read, found, Limits(mounted_runout_um=30.0, hub_face_runout_um=23.0))
-    said = (mountings.lead(found, todo, []), *mountings.sentences(found))
+    said = (mountings.lead(found, todo, []), *hub_and_rotor.sentences(found))
     return todo, " ".join(said).replace("\u00a0", " ")
 
 
@@ -408,7 +408,7 @@ def test_a_face_read_as_found_over_its_limit_condemns_no_hub_and_is_cleaned_and_
     text = mountings.lead(told_apart(read), todo, [])
     assert text.startswith("Next: rotor off, the hub face cleaned and read bare once more")
     assert "dirt reads so too and condemns no hub" in text
-    assert "as found, before it is read clean neither over nor under its limit" in mountings.hub_line(todo)
+    assert "as found, before it is read clean neither over nor under its limit" in hub_and_rotor.hub_line(todo)
     kept = hub_as_read(todo.hub_face)
     assert findings.hub_face(Case(), kept).state == "too close to tell"
     assert "It is cleaned and read again" in findings.hub_face(Case(), kept).sentence

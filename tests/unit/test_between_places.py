@@ -9,7 +9,7 @@ from rich.console import Console
 
 from scenes.command import tables_causes
 from scenes.command.road_options import Measured
-from scenes.words import causes, findings, what_leads
+from scenes.words import causes, findings, hub_and_rotor, what_leads
 from scenes.words import mountings as said
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.from_readings import index_readings
@@ -60,8 +60,8 @@ def test_with_a_case_the_same_is_said_and_what_counts_is_not_called_what_the_dia
     told = told_apart(Readings(5, 140.0, 64.0, 1.0, (few, EVEN)))
     found = finding(told=told, read_um=told.states[-1].now.read_um)
     assert causes.after_rows(found)[0][0].replace("\u00a0", " ").startswith("as it is (the dial: 44 µm and 1")
-    assert said.between_places(told).startswith("The dial showed 44 µm at 6 places; two humps reach")
-    assert said.between_places(told_apart(Readings(5, 140.0, 64.0, 1.0, (turn_of(12, 46.0), EVEN)))) == ""
+    assert hub_and_rotor.between_places(told).startswith("The dial showed 44 µm at 6 places; two humps reach")
+    assert hub_and_rotor.between_places(told_apart(Readings(5, 140.0, 64.0, 1.0, (turn_of(12, 46.0), EVEN)))) == ""
     read = Readings(5, 140.0, 64.0, 1.0, (few, EVEN))
     shown = Console(file=io.StringIO(), width=200)
     shown.print(tables_causes.ranked(found, read, Case()))

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scenes.words import hub_and_rotor
 from scenes.words import mountings as said
 from sim import advice
 from sim.bench.cleaned_again import settled
@@ -32,7 +33,7 @@ def asked(*traces, faults=()):
     read, again = settled(Readings(5, 140.0, 64.0, 10.0, traces, faults=faults))
     found = told_apart(read, again)
     act = next_act(read, found, LIMITS)
-    return act, found, said.lead(found, act, []), said.sentences(found)
+    return act, found, said.lead(found, act, []), hub_and_rotor.sentences(found)
 
 
 def clean(*on_rotor, last="cleaned again", hub=HUB):
@@ -78,7 +79,7 @@ def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_i
     assert found.again.over_dirt == (1, 2)
     assert found.again.took[1].runout_um == pytest.approx(100.0)
     assert found.states[-1].mounts == (3,)
-    assert said.rows(found)[-1][1] == "cleaned again"  # as its table calls it
+    assert hub_and_rotor.rows(found)[-1][1] == "cleaned again"  # as its table calls it
     assert "on stud 3, cleaned again; below" in said.against_limit(found, act, False)
     assert any("mounts 1 and 2 were read over that dirt and count no more" in one for one in sentences)
     # Two humps that went, as of scale on the spigot, are seen as well.

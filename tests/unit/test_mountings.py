@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 import demo_geometry
 from scenes.command.app import main
-from scenes.words import acts
+from scenes.words import acts, hub_and_rotor
 from scenes.words import mountings as said
 from scenes.words.causes_do import _least_read
 from sim import turn
@@ -104,7 +104,7 @@ def test_one_position_parts_nothing_and_names_what_to_do():
     assert found.hub_left == found.rotor_left
     assert {m.HUB_FACE, m.HUB_DIRT, m.ROTOR_RUNOUT, m.ROTOR_DIRT} <= set(found.hub_left)
     assert (found.next, found.next_studs_turned) == ("another stud", 2)
-    text = " ".join([lead(found, limits=Limits(mounted_runout_um=10.0)), *said.sentences(found)])
+    text = " ".join([lead(found, limits=Limits(mounted_runout_um=10.0)), *hub_and_rotor.sentences(found)])
     assert "Next: thickness by micrometer at the same places, the rotor stays on" in text
     assert "not told apart" in text
     clean = mounted(0, HUB, ROTOR, state="cleaned")
@@ -131,7 +131,7 @@ def test_what_was_cleaned_off_was_dirt_and_what_stays_is_the_face():
     assert at(found.beyond_face) == pytest.approx(0.0, abs=0.2)  # what cleaning took is not beyond the face any more
     assert found.hub_left == (m.HUB_FACE,)
     assert found.rotor_left == (m.ROTOR_RUNOUT, m.DIRT_LEFT, m.WORN)
-    text = " ".join(said.sentences(found))
+    text = " ".join(hub_and_rotor.sentences(found))
     assert "): dirt or scale, or nuts that pulled unevenly." in text
     assert "the face explains what stays with the hub" in text
 
@@ -177,7 +177,7 @@ def test_a_clean_reading_below_the_limit_that_dirt_may_bring_about_is_no_end():
     taken = [mounted(p, 4.0 + 45.0 * np.exp(1j), 8.0, k, "as found") for k, p in enumerate((0, 2), 1)]
     taken.append(mounted(0, 4.0, 8.0, 3, "cleaned"))
     assert [act_of(*taken).what, act_of(*taken, thick).what] == ["thickness", "second turn"]
-    shares = said.sentences(told(*taken))
+    shares = hub_and_rotor.sentences(told(*taken))
     assert "cleaning has overtaken that" in shares[0]
     assert not any("(as found)" in one for one in shares)
 
@@ -191,13 +191,13 @@ def test_a_hub_that_the_rotor_cancels_is_read_bare_before_anything_is_left_on():
     assert (act_of(*traces, thick).against, act_of(*traces, thick).what) == ("below", "bare hub")
     text = lead(told(*traces, thick), *traces, thick)
     assert "this rotor cancels it here, the next one does not" in text
-    shares = " ".join(said.sentences(told(*traces)))
+    shares = " ".join(hub_and_rotor.sentences(told(*traces)))
     assert "With the hub still: 52 µm or more (unless dirt lay on both parts), high spot at " in shares
     assert "or more ±" not in shares
     face = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, lying * 64 / 140]), np.radians(ANGLE)))
     assert act_of(*traces, thick, face).what == "hub"
     # What cleaning took no longer lies beyond the face.
-    assert "the face explains what stays with the hub" in " ".join(said.sentences(told(*traces, face)))
+    assert "the face explains what stays with the hub" in " ".join(hub_and_rotor.sentences(told(*traces, face)))
 
 
 def test_dirt_that_hid_the_hub_leads_to_its_bare_face_once_it_is_gone():
@@ -216,7 +216,7 @@ def test_dirt_that_hid_the_hub_leads_to_its_bare_face_once_it_is_gone():
         assert found.hid
         assert at(found.stayed) == pytest.approx(left, abs=1e-6)
         assert act_of(*read).what == "bare hub"
-        text = " ".join([lead(found, *read), *said.sentences(found)])
+        text = " ".join([lead(found, *read), *hub_and_rotor.sentences(found)])
         assert "whether it is the hub's or the rotor's" in text
         assert "Nothing to explain there" not in text
         assert "these studs do not tell which" in text
@@ -231,11 +231,11 @@ def test_what_cleaning_took_is_placed_on_the_part_where_it_lay():
         found = told(*traces)
         assert found.taken_from == "rotor"
         assert at(found.taken_off) == pytest.approx(dirt, abs=1e-6)
-        text = " ".join(said.sentences(found))
+        text = " ".join(hub_and_rotor.sentences(found))
         assert "high spot at 115 ± " in text.partition("took away")[2]
         assert "on the hub (nearest" not in text.partition("took away")[2]
     # From one stud no reading tells which: both places are said.
-    assert "or, if it lay on the rotor's seat, at 115° from" in " ".join(said.sentences(told(before[1], once)))
+    assert "or, if it lay on the rotor's seat, at 115° from" in " ".join(hub_and_rotor.sentences(told(before[1], once)))
 
 
 def test_nothing_is_left_on_whose_thickness_is_too_close_to_its_limit():
@@ -278,7 +278,7 @@ def test_a_rotor_that_does_not_come_back_and_mounts_that_fit_nothing_are_read_ag
 def test_a_share_within_its_uncertainty_blames_nobody():
     found = told(mounted(0, 0.5, ROTOR, 1), mounted(2, 0.5, ROTOR, 2))
     assert found.hub_left == ()
-    assert "Nothing to explain there" in " ".join(said.sentences(found))
+    assert "Nothing to explain there" in " ".join(hub_and_rotor.sentences(found))
 
 
 def test_a_rotor_that_one_screw_holds_is_read_again():
@@ -359,11 +359,11 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
     for traces in ((clean[0], EVEN, at_limit), (near, EVEN, at_limit)):
         assert "The bare hub face is at or near its limit: read it twice more" in lead(told(*traces), *traces)
-        line = said.hub_line(act_of(*traces)).replace("\u00a0", " ")
+        line = hub_and_rotor.hub_line(act_of(*traces)).replace("\u00a0", " ")
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
         assert line.endswith("the first place read once more, at 360°, lessens the creep.")
         assert "(by the mounted one). As much lean brings 57 ± 16 µm (k = 2) at the rotor's dial, 140 mm. Rep" in line
-    assert said.hub_line(act_of(near)) == ""
+    assert hub_and_rotor.hub_line(act_of(near)) == ""
     # Below the limit with a hub that may be over its own, nothing is called done.
     low = (
         mounted(0, 14.0, -8.0, 1, "cleaned"),
@@ -482,7 +482,7 @@ def test_a_bare_hub_of_two_humps_is_held_against_its_limit_by_the_whole_turn_and
     assert (face.state, face.wavy, found.what) == ("above", True, "hub")
     assert face.runout_um == pytest.approx(turn.tir(turn.trace(np.array([0, 4.5, 16.0]))), abs=0.2)
     assert face.lean_um == pytest.approx(9.0, abs=0.2)
-    line = said.hub_line(found).replace("\u00a0", " ")
+    line = hub_and_rotor.hub_line(found).replace("\u00a0", " ")
     assert "over its limit" in line
     assert "Its lean alone, 9 µm, brings 20 ±" in line
     assert line.endswith("raised metal round a stud, rust or a bent flange.")
@@ -676,7 +676,7 @@ def test_a_reading_that_is_its_limit_is_at_it_and_a_dial_that_cannot_tell_says_s
 def test_a_share_that_is_not_told_is_not_called_less_than_its_uncertainty():
     """11 +- 9 um was "no more than its uncertainty": the half-width holds 80 %, more is wanted to tell a share."""
     pair = [mounted(p, 5.5, ROTOR, k, state="cleaned") for k, p in enumerate((0, 2))]
-    text = " ".join(said.sentences(told(*pair)))
+    text = " ".join(hub_and_rotor.sentences(told(*pair)))
     assert "Stays with the hub (cleaned): 11 ± 9 µm, not told from none. Nothing to explain there" in text
     read = Readings(5, 140.0, 64.0, 1.0, tuple(pair))
     found = told_apart(read)
@@ -685,7 +685,7 @@ def test_a_share_that_is_not_told_is_not_called_less_than_its_uncertainty():
 
 def test_two_humps_are_a_hint_and_dirt_on_the_seat_draws_them_too():
     pair = [mounted(p, HUB, ROTOR, k, higher=((0j, 30.0),)) for k, p in enumerate((0, 2))]
-    text = " ".join(said.sentences(told(*pair)))
+    text = " ".join(hub_and_rotor.sentences(told(*pair)))
     assert "Two humps go with the rotor: 60 ± " in text
     worn = "or worn so on an uneven seat, then its thickness at those places tells"
     assert f"{m.WARP}, dirt or rust on its seat {worn}; a hint, no proof" in text

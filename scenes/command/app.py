@@ -140,9 +140,7 @@ def index(
     *,
     hub: Annotated[Path | None, Parameter(help="Readings of the bare hub face (CSV).")] = None,
     rotor: Annotated[Path | None, Parameter(help="Readings of the mounted rotor (CSV).")] = None,
-    shim: Annotated[
-        tuple[float, ...], Parameter(help="Steps of tapered correction shims that can be had [µm at the dial].")
-    ] = (),
+    shim: Annotated[tuple[float, ...], Parameter(help="Steps of tapered shims that can be had [µm at the dial].")] = (),
     limits: Annotated[BenchLimits | None, Parameter(name="*")] = None,
     thickness: Annotated[
         Path | None, Parameter(help="With a case: micrometer readings of the rotor's thickness (CSV), for a cut.")

@@ -387,7 +387,7 @@ def shim_cure(shim: Shim, limit_um: float, first: tuple[str, ...]) -> Cure:
         What has to be done or true before it.
     """
     why = (
-        f"where the maker allows it: {shim.step_um:.0f} µm correction shim, thick at stud {shim.thick_at_stud}, "
+        f"where the maker allows it: {shim.step_um:.0f} µm tapered shim, thick at stud {shim.thick_at_stud}, "
         f"{stud_place(shim.studs_turned)}; it is reckoned to leave {shim.left_um:.0f} µm of the first order, read it; "
         "one shim, never two"
     )

@@ -1,4 +1,4 @@
-"""Tapered correction shims: which step, where its thick end goes, and how the rotor sits on it."""
+"""Tapered shims: which step, where its thick end goes, and how the rotor sits on it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ MOST_STEP_UM = 1000.0  # a wedge that takes more away is none; judgement
 
 @dataclass(frozen=True)
 class Shim:
-    """A tapered correction shim between hub and rotor, its thick mark at a stud.
+    """A tapered shim between hub and rotor, its thick mark at a stud.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def need_steps(steps_um: Sequence[float]) -> None:
     """
     if len(steps_um) == 0 or not all(LEAST_STEP_UM <= float(step) <= MOST_STEP_UM for step in steps_um):
         allowed = f"runouts of {LEAST_STEP_UM:g} to {MOST_STEP_UM:g} µm; 0.05 mm is 50"
-        raise BadInput(Fault("correction shims need their steps", key="shim", allowed=allowed))
+        raise BadInput(Fault("tapered shims need their steps", key="shim", allowed=allowed))
 
 
 def taper_shims(

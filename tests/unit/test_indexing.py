@@ -165,7 +165,7 @@ def test_taper_shim_stands_opposite_the_high_spot():
     huge = taper_shims(turn.coefficient(500.0, 0.0), 0j, (50.0,), 5, 0, (0,))
     assert huge.bound_um is None
     for steps in ((), (0.0,), (-5.0, 10.0)):
-        with pytest.raises(BadInput, match="shim: correction shims need their steps"):
+        with pytest.raises(BadInput, match="shim: tapered shims need their steps"):
             taper_shims(1j, 1j, steps, 5, 0, (0,))
 
 

@@ -10,17 +10,12 @@ from typing import TYPE_CHECKING, Any
 from sim.corner.road_state import BOLTS, NUTS, STUDS, held_badly_by, nuts_first, studs_first
 from sim.parts.discard import scrap_words
 from sim.spigot.state import CAUTIONS, HOME
+from sim.wear.withheld import FIELDS
 
 if TYPE_CHECKING:
     from sim.chain import Run
 
 CLEARS_NOTHING = "what is computed beside it clears nothing"
-#: Of the answer by machine: what nobody is told of a corner that is not driven so, and where it says why.
-WITHHELD = {
-    "limit_withheld": ("km_to_limit", "km_low", "km_high", "probability_never"),
-    "disc_life_withheld": ("disc_life_km", "disc_life_band_km"),
-    "pad_life_withheld": ("pad_life_km", "pad_life_range_km"),
-}
 
 
 def leads(run: Run) -> tuple[str, ...]:
@@ -60,6 +55,6 @@ def withheld(first: tuple[str, ...]) -> dict[str, Any]:
         Of `leads`.
     """
     found: dict[str, Any] = {}
-    for key, fields in WITHHELD.items() if first else ():
+    for key, fields in FIELDS.items() if first else ():
         found |= {**dict.fromkeys(fields), key: first[0]}
     return found

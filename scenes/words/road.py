@@ -19,6 +19,7 @@ from sim.parts.thickness import Uneven
 from sim.wear import judder
 from sim.wear.forecast_words import ENDS_AT
 from sim.wear.lives import DISCARD, PAD_WEAR_RANGE, WORN_PADS
+from sim.wear.withheld import DISC_LIFE, FIELDS, LIMIT, PAD_LIFE
 
 if TYPE_CHECKING:
     from sim.parts.case import Case
@@ -458,12 +459,8 @@ def no_distance(run: Any) -> str:
     return loose_nut.NOT_TOLD[1] if loose_on_the_road(run.case.studs) else counts_for_nothing(run)
 
 
-#: Fields of the answer by machine that go with each reason of a text that withholds a figure.
-WITHHELD = (
-    ("limit_withheld", no_distance, ("km_to_limit", "km_low", "km_high", "probability_never")),
-    ("disc_life_withheld", no_rotor_life, ("disc_life_km", "disc_life_band_km")),
-    ("pad_life_withheld", no_pad_life, ("pad_life_km", "pad_life_range_km")),
-)
+#: Why a text withholds what an answer by machine takes back with it.
+WITHHELD = ((LIMIT, no_distance), (DISC_LIFE, no_rotor_life), (PAD_LIFE, no_pad_life))
 
 
 def withheld(run: Any) -> dict[str, Any]:
@@ -473,9 +470,9 @@ def withheld(run: Any) -> dict[str, Any]:
     road that counts for nothing stands in ``counts_for_nothing``.
     """
     told: dict[str, Any] = {"counts_for_nothing": said} if (said := nothing_said(run)) else {}
-    for key, asked, fields in WITHHELD:
+    for key, asked in WITHHELD:
         if why := asked(run):
-            told |= {**dict.fromkeys(fields), key: why}
+            told |= {**dict.fromkeys(FIELDS[key]), key: why}
     if why := end_untold(run):
         told |= {"stopped_by": None, "end_withheld": why, "notes": notes(run)}
     return told

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 ROCKED = re.compile(r"rock the hub first|the hub is rocked")
 TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
 PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
-IN_A_ROW = "three in a row that agree count"
+THREE_COUNT = "three that agree count"
 WIPED, BOTH_WIPED, LOOKED_AT = "faces wiped once more", "both faces wiped", "burrs round the"
 BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
 THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
@@ -44,9 +44,9 @@ WHOLE_TURN = (
     "varies by ____ µm, least ____ mm. At or under discard: stop."
 )
 WIPE = "No play: faces wiped once more, nuts and studs looked at, the dial's base."
-THREE_IN_A_ROW = (
-    "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three in a "
-    "row agree: ____, ____, ____ µm."
+THREE_THAT_AGREE = (
+    "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three "
+    "agree: ____, ____, ____ µm."
 )
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
@@ -123,7 +123,7 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stu
         return SLACKENED
     if key == "fit" and any(PUT_BACK.search(one) for one in reasons):
         return BACK_HOME.format(place=f"stud {stud(reasons) or last_stud}")
-    return THREE_IN_A_ROW if key == "read" and _any(reasons, IN_A_ROW) else ""
+    return THREE_THAT_AGREE if key == "read" and _any(reasons, THREE_COUNT) else ""
 
 
 def behind(reasons: Sequence[str]) -> tuple[str, ...]:

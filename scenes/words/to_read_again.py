@@ -47,14 +47,14 @@ BEARING_FIRST = (
     ". The bearing first: the hub is rocked, its end float read by dial; play is what does not come back, and with it "
     "hub or bearing comes before any reading. Without play: nuts and studs, faces wiped once more, the dial's base; "
     "then {there}nuts tightened crosswise in stages, read under the next mount numbers, nuts slackened between: three "
-    "in a row that agree count"
+    "that agree count"
 )
 #: Where nothing says which of several mountings on several studs sat otherwise: on the stud where it stands.
 NO_ONE = "the mountings {state} fit no one hub and rotor"
 #: The same once it was rocked and has no play.
 NUTS_FIRST = (
     ". Rocked, the hub has no play: nuts and studs, faces wiped once more, the dial's base; then {there}nuts tightened "
-    "crosswise in stages, read under the next mount numbers, nuts slackened between: three in a row that agree count"
+    "crosswise in stages, read under the next mount numbers, nuts slackened between: three that agree count"
 )
 STAYS_THERE = "the painted hole left on stud {stud}, "
 #: How mountings end that part however often it is put on.

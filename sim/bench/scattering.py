@@ -1,4 +1,4 @@
-"""Mountings, or turns of one, that fit no hub and rotor: three in a row that agree count; where none do, it ends."""
+"""Mountings, or turns of one, that fit no hub and rotor: three that agree count; where none do, it ends."""
 
 from __future__ import annotations
 

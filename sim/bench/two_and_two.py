@@ -26,7 +26,7 @@ HALF = (
 ONE_MORE = (
     f", by more than mountings scatter: {ROCK_MOUNTS}slacken the nuts, tighten them crosswise in stages and read it "
     "there once more, under the next mount number: "
-    "three in a row that agree count"
+    "three that agree count"
 )
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 

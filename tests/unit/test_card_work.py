@@ -314,7 +314,7 @@ AGAIN = {
     ("mount 4 by itself reads 55: slacken the nuts, tighten them crosswise in stages and read it there once more",): (
         read_again_work.SLACKENED, "Read the runout"),
     (f"mountings part{mountings.to_read_again.BEARING_FIRST.format(there='')}",): (
-        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.THREE_IN_A_ROW),
+        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.THREE_THAT_AGREE),
     (f"mounted, mount 4: differs: {DIAL_TWICE}", f"hub face: differs: {FACE_TWICE}"): (
         read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE, "rotor off", "hub face", "Rotor home", "Read the"),
 }  # fmt: skip

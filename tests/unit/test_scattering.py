@@ -1,4 +1,4 @@
-"""Mountings that fit no one hub and rotor are told what to do, and end: by three in a row, or by the bearing."""
+"""Mountings that fit no one hub and rotor are told what to do, and end: by three that agree, or by the bearing."""
 
 from dataclasses import replace
 
@@ -45,7 +45,7 @@ def test_mountings_that_fit_no_one_hub_and_rotor_are_told_what_to_do_and_three_t
     assert (act.what, act.studs_turned) == ("read again", 4)
     assert "fit no one hub and rotor. The bearing first: the hub is rocked" in lead
     assert "the painted hole left on stud 5, nuts tightened crosswise in stages, read under the next mount" in lead
-    assert "three in a row that agree count" in lead
+    assert "three that agree count" in lead
     act, _, mounts = asked(*put_on(*AT_ODDS, (4, 12.0), (4, 12.0), (4, 12.0)))
     assert (act.what, mounts) == ("done", (4, 5, 6))
     # Two of them tell nothing yet, and what parts on the stud itself has an order of its own.

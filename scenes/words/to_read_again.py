@@ -10,6 +10,7 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, Returned, ToldApar
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
+from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
 from sim.files.dial_readings import Readings
 from sim.files.hub_rocked import ends, ends_not
@@ -191,7 +192,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         f"({words.micrometres(pairs[0].expected_um)} is usual): {_why(told)}dirt that moved, or nuts that pulled "
         f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
-        for pairs in _by_stud(one)
+        for pairs in by_stud(one)
         if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but
     ]
     found += [SCREW_ONLY for one in told.states if one.clamped_by == ONE_SCREW]
@@ -202,17 +203,6 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
 def _why(told: ToldApart) -> str:
     """Begin the list of what makes mountings part; a bearing that was rocked and has no play is not in it."""
     return "" if told.bearing == NO_PLAY else "bearing play, "
-
-
-def none_counts(told: ToldApart) -> bool:
-    """Whether three mountings of one stud or more part, most of them like no other: none of them counts by itself.
-
-    Parameters
-    ----------
-    told : ToldApart
-    """
-    every = (pairs for one in still_stand(told.states) for pairs in _by_stud(one))
-    return any(len(pairs) > 1 and not all(pair.came_back for pair in pairs) for pairs in every)
 
 
 def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
@@ -252,14 +242,6 @@ def _parts(told: ToldApart) -> str:
     stud = state.positions[state.mounts.index(furthest.mounts[0])]
     apart, usual = words.micrometres(furthest.apart_um), words.micrometres(furthest.expected_um)
     return f"its mountings on stud {stud + 1} read as far as {apart} apart ({usual} is usual)" + PUT_ON_SO
-
-
-def _by_stud(state: Apart) -> list[list[Returned]]:
-    """Mountings that came back to a stud, each beside the first one there."""
-    found: dict[int, list[Returned]] = {}
-    for pair in state.returned:
-        found.setdefault(pair.mounts[0], []).append(pair)
-    return list(found.values())
 
 
 def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, to_read_again, words
+from scenes.words import acts, words
+from sim.bench.rock_asked import none_counts
 from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.ordered import LIKELY
@@ -63,7 +64,7 @@ def reasons(found: Finding, doubted: bool = False) -> list[str]:
 def _told(found: Finding) -> tuple[Otherwise, ...]:
     """Other ways of writing down that stand against a finding, not where something likelier scatters or stands up."""
     face, now = found.hub_face, found.told.states[-1].now
-    plays = found.do == names.SCATTERS or bool(now.left_out) or to_read_again.none_counts(found.told)
+    plays = found.do == names.SCATTERS or bool(now.left_out) or none_counts(found.told)
     if plays or (face is not None and face.to_look_at):
         return tuple(one for one in found.otherwise if one.what == ways.HUB_FACE)
     likely = sum(one.probability for one in found.otherwise) >= LIKELY

@@ -9,7 +9,7 @@ from sim.bench.open_readings import open_readings
 from sim.files.reading_faults import ROCKED_FIRST
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import Apart, ToldApart
+    from sim.bench.mountings import Apart, Returned, ToldApart
     from sim.files.dial_readings import Readings
 
 
@@ -23,11 +23,31 @@ def asks_rocking(told: ToldApart, read: Readings) -> bool:
         The table that it was told from.
     """
     turns = any(ROCKED_FIRST in one.text for one in open_readings(read))
-    return not told.bearing and (turns or any(_part(one) for one in still_stand(told.states)))
+    no_one = any(one.contradict for one in still_stand(told.states))  # of several studs: no one hub and rotor
+    return not told.bearing and (turns or no_one or none_counts(told))
 
 
-def _part(state: Apart) -> bool:
-    """Whether three mountings of one stud part, or those of several studs fit no one hub and rotor."""
-    firsts = [pair.mounts[0] for pair in state.returned]
-    parted = {pair.mounts[0] for pair in state.returned if not pair.came_back}
-    return state.contradict or any(firsts.count(first) > 1 for first in parted)
+def none_counts(told: ToldApart) -> bool:
+    """Whether three mountings of one stud or more part, most of them like no other: none of them counts by itself.
+
+    By rule.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    every = (pairs for one in still_stand(told.states) for pairs in by_stud(one))
+    return any(len(pairs) > 1 and not all(pair.came_back for pair in pairs) for pairs in every)
+
+
+def by_stud(state: Apart) -> list[list[Returned]]:
+    """Mountings that came back to a stud, each beside the first one there, by definition.
+
+    Parameters
+    ----------
+    state : Apart
+    """
+    found: dict[int, list[Returned]] = {}
+    for pair in state.returned:
+        found.setdefault(pair.mounts[0], []).append(pair)
+    return list(found.values())

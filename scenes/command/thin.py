@@ -65,7 +65,7 @@ def answer(
 
     from scenes.command import doing, tables, tables_road
     from scenes.command.road_options import hub_as_read
-    from scenes.words import acts, loose_nut, stated_work, to_do, what_leads, with_play, words, work_order
+    from scenes.words import acts, bare_face, loose_nut, stated_work, to_do, what_leads, with_play, words, work_order
     from sim import worn_rotor
     from sim.causes import names
     from sim.parts.discard import is_stated
@@ -78,7 +78,7 @@ def answer(
     first = replace(what_leads.of_case(case, hub_read=hub_as_read(face)), nuts=loose_nut.first_beside_scrap(case))
     # The order is of the rotor itself, and names a hub that was read.
     played = tables_road.rocked_first(table is not None and worn_rotor.has_play(case, table))
-    leads = [*played, *first.but("rotor", *(["hub"] if face is not None else [])).lines, said + acts.hub_too(face)]
+    leads = [*played, *first.but("rotor", *(["hub"] if face is not None else [])).lines, said + bare_face.hub_too(face)]
     read = None if table is None else worn_rotor.mounted_beside(case, table)
     steps, made = stated_work.round_a_rotor_that_goes(case, first, face is not None, read, bool(varies)), []
     if played:  # no rotor goes on that hub

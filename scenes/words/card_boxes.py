@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, card_finding, mountings, open_work, to_new_table, what_leads, words
+from scenes.words import (
+    bare_face,
+    card_finding,
+    mountings,
+    open_work,
+    to_new_table,
+    uneven_rotor,
+    what_leads,
+    words,
+)
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_now, where_now
 from scenes.words.causes_do import ends_at_the_bearing, goes_uneven, hub_open, may_be_cleaned, not_clean_yet
@@ -276,7 +285,7 @@ def thickness_box(found: Finding, goes: bool = False) -> str:
 
     ``goes``: whether the rotor goes by its stamp, whatever it varies by.
     """
-    again = acts.thickness_still(found.varies)
+    again = uneven_rotor.still_to_read(found.varies)
     if goes or not again or found.varies is None or found.do not in (*RENEWED, *LEFT_ON):
         return ""
     return THICKNESS_BOX.format(read=found.varies.figure, limit=found.varies.limit_um, again=again)
@@ -310,7 +319,7 @@ def _face_box(found: Finding) -> tuple[str, ...]:
     if face is None or not hub_open(found):
         return ()
     blanks = ", ".join(["____"] * max(MEAN_OF - face.times, 1))
-    return (FACE_BOX.format(more=acts.more_turns(face), blanks=blanks),)
+    return (FACE_BOX.format(more=bare_face.more_turns(face), blanks=blanks),)
 
 
 def part_boxes(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, rocked, to_read_again, words, written
+from scenes.words import acts, rocked, to_read_again, uneven_rotor, words, written
 from sim import turn
 from sim.bench import cut_on_car
 from sim.bench.next_act import thinnest_half_mm
@@ -219,7 +219,7 @@ def thickness(found: Finding) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
     told = (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_COUNTED, names.GAUGE)
     ordered = found.do in told or stays_on(found)
-    return acts.thickness_varies(found.varies, ordered=ordered)
+    return uneven_rotor.beside_limit(found.varies, ordered=ordered)
 
 
 def discard(found: Finding, read: Readings, case: Case) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scenes.words import (
     acts,
+    bare_face,
     finer_gauge,
     left_on,
     loose_nut,
@@ -15,6 +16,7 @@ from scenes.words import (
     second_turn,
     stays_on_hub,
     to_read_again,
+    uneven_rotor,
     what_leads,
     words,
     written,
@@ -282,8 +284,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     thin, scrap = too_thin(read, case), is_scrap(read, case)
     ordered = action(found, why, because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
-    too = acts.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
-    too += acts.thickness_stays(found.varies) if stays_on(found) else ""
+    too = bare_face.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
+    too += uneven_rotor.left_on(found.varies) if stays_on(found) else ""
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if ends_at_the_bearing(found, thin):
@@ -444,7 +446,7 @@ def action(
         ordered = stamp + ONLY_OVER + only[:1].lower() + only[1:]
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
-    hub = "" if near is None or in_front else acts.hub_near(near, found.do == names.LEAVE)
+    hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE)
     return ordered + may_be_cleaned(found) + may_read_alike(found) + hub + _then_the_rotor(found, thin) + by_rule(found)
 
 
@@ -452,7 +454,7 @@ def may_read_alike(found: Finding) -> str:
     """Say what a bare face needs that this dial may read all alike, where it is read first; empty where it is not."""
     bare = (found.do == names.MEASURE + names.BARE_HUB and not looks(found)) or act.BARE_HUB in found.also
     unread = found.hub_face is None or found.hub_face.as_found
-    return acts.all_alike(found.dial_um) if bare and unread else ""
+    return bare_face.all_alike(found.dial_um) if bare and unread else ""
 
 
 def _where_it_stands(found: Finding, limit: str) -> str:
@@ -496,7 +498,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
         if found.hub_face is not None and looks(found):
-            return f"Next: {acts.look_at(found.hub_face)}."
+            return f"Next: {bare_face.look_at(found.hub_face)}."
         if wanted == names.BARE_HUB and act.at_odds_once(found.told, found.hub_face):
             return mountings.face_at_odds(found.told)
         if wanted == names.BARE_HUB and found.hub_face is not None:
@@ -521,7 +523,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     near, face_open = _near(found), hub_open(found)
     if near is not None and face_open:
-        said = said.replace(LEFT_THERE, HUB_DECIDES.format(near=acts.hub_near(near, left_on=True)))
+        said = said.replace(LEFT_THERE, HUB_DECIDES.format(near=bare_face.near_its_limit(near, left_on=True)))
     if found.do == names.INDEX:
         said = _index_first(found) or said
     left = found.dirt_left
@@ -539,7 +541,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
-                       hub_over=acts.hub(found.hub_face, _rotor_most_um(found)),
+                       hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found)),
                        near_limit=_near_limit(found, runout, half), takes="",
                        part=mountings.part(found.told, found.hub_face, over_um),
                        scatters=to_read_again.scatters(found.told),
@@ -612,7 +614,7 @@ def _near(found: Finding) -> HubFace | None:
     settled = found.do in (names.READ_AGAIN, names.HUB_AND_BEARING, names.GAUGE, names.SCATTERS) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
     settled = settled or (ended and act.hub_counts_as_over(found.told, face))
-    # Beside a rotor that goes it is said with that: `acts.hub_too`.
+    # Beside a rotor that goes it is said with that: `bare_face.hub_too`.
     settled |= face is not None and face.to_look_at and found.do in (names.RENEW, names.UNEVEN_COUNTED)
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None
 
@@ -731,5 +733,5 @@ def _how(wanted: str, studs_turned: int, found: Finding) -> str:
 
 def _at(said: str, studs_turned: int, found: Finding) -> str:
     """Fill in the stud, and how far it is from stud 1; how a thickness near its limit is read again."""
-    again = "" if found.thickness_close is None else acts.thickness_again(found.thickness_close)
+    again = "" if found.thickness_close is None else uneven_rotor.read_again(found.thickness_close)
     return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned), again=again)

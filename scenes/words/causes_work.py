@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scenes.words import (
-    acts,
+    bare_face,
     card_finding,
     mountings,
     open_work,
     read_again_work,
     second_turn,
+    uneven_rotor,
     what_leads,
     words,
     work_order,
@@ -53,7 +54,7 @@ FINER_DIAL = (
     "until there are three: ____, ____ µm."
 )
 #: Where nothing is read before it comes off: the dial is set up for the bare face, and then for the rotor.
-FACE_BY_DIAL = f"Dial on the knuckle: read the clean hub face, one turn.{acts.FACE_OVER}"
+FACE_BY_DIAL = f"Dial on the knuckle: read the clean hub face, one turn.{bare_face.FACE_OVER}"
 #: Over scale it comes off first of all.
 OVER_SCALE_NOW = {
     "clean": "Scale off the spigot, all round and down to its root; rust, dirt and burrs off hub face, round every "
@@ -61,13 +62,13 @@ OVER_SCALE_NOW = {
     "hub face": FACE_BY_DIAL,
 }
 BARE_FACE = "Read the bare hub face, one turn."
-FACE_ONE = f"Read the clean hub face, one turn: ____ µm.{acts.FACE_OVER}"
-#: Behind it, on a dial that may show nothing of a true face (`acts.ALL_ALIKE`).
+FACE_ONE = f"Read the clean hub face, one turn: ____ µm.{bare_face.FACE_OVER}"
+#: Behind it, on a dial that may show nothing of a true face (`bare_face.ALL_ALIKE`).
 ALL_ALIKE = " All alike: a 0.1 mm feeler under the tip moves it ____."
 #: Where its one turn may be the one that is off (`scenes.words.mountings.BARE_ONCE_MORE`).
-FACE_ONCE_MORE = f"Read the clean hub face once more, one turn, state cleaned again: ____ µm.{acts.FACE_OVER}"
+FACE_ONCE_MORE = f"Read the clean hub face once more, one turn, state cleaned again: ____ µm.{bare_face.FACE_OVER}"
 #: Before a part is named by a face that was read by one turn.
-FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{acts.FACE_OVER}"
+FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{bare_face.FACE_OVER}"
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play; play: stop."
 STILL_ON, STAYS_ON = "Before the rotor comes off", "The rotor stays on"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
@@ -201,7 +202,7 @@ def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> t
     """
     wanted = set(keys)
     wanted |= {"hub face"} if hub_read_out(found) or found.do == names.SCATTERS else set()  # of the new one
-    near = found.do in LEFT_ON and acts.thickness_still(found.varies)
+    near = found.do in LEFT_ON and uneven_rotor.still_to_read(found.varies)
     wanted |= {"thickness"} if new_table(found) or near else set()
     name = {written_rows.FITTED: _read_as(found, wanted, why)}
     return tuple((head, tuple(name.get(row, row) for row in rows)) for head, rows in written_rows.to_write(wanted))
@@ -296,9 +297,9 @@ def goes_back(found: Finding, keys: Collection[str], why: tuple[str, ...] = ()) 
 def _face_now(found: Finding, keys: Collection[str]) -> str:
     """Say how the bare hub face is read; empty where the list's words stand."""
     if found.hub_face is not None and looks(found):
-        return acts.look_box(found.hub_face)
+        return bare_face.look_box(found.hub_face)
     if (open_yet := card_finding.face_read_on(found)) is not None:
-        return acts.look_box(open_yet, decides=hub_goes(found))
+        return bare_face.look_box(open_yet, decides=hub_goes(found))
     if mountings.bare_too(found.also, found.hub_face) == mountings.BARE_ONCE_MORE:
         return FACE_ONCE_MORE
     if found.do == names.MEASURE + names.BARE_HUB and found.hub_face is not None:
@@ -327,7 +328,7 @@ def _thickness_now(found: Finding) -> str:
     """Say how the thickness is read; empty where the list's words stand."""
     if _goes_on(found) and found.even_um is not None:
         return ON_AT_ONCE.format(places=work_order.PLACES, even=words.micrometres(found.even_um))
-    again = acts.thickness_still(found.varies) if found.do == names.MEASURE + names.FINER_MICROMETER else ""
+    again = uneven_rotor.still_to_read(found.varies) if found.do == names.MEASURE + names.FINER_MICROMETER else ""
     return ANEW_BY_MICROMETER.format(again=again) if again else ""
 
 

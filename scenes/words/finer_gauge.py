@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, words
+from scenes.words import bare_face, words
 from sim.bench.finer_gauge import coarse_face, coarse_thickness
 from sim.parts.thickness import TURNS_SCATTER
 
@@ -87,7 +87,7 @@ def _thickness(varies: Uneven) -> str:
 
 
 def _dial(face: HubFace) -> str:
-    return DIAL.format(mm=acts.finer_division_mm(face))
+    return DIAL.format(mm=bare_face.finer_division_mm(face))
 
 
 def _micrometer(varies: Uneven) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scenes.words import acts, words
+from scenes.words import bare_face, words
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
 from sim.bench.between_places import HUMPS
@@ -77,7 +77,7 @@ def hub_line(todo: Act) -> str:
     face = todo.hub_face
     if face is None:
         return ""
-    digits = acts.told_by(face)
+    digits = bare_face.told_by(face)
     line = HUB_LINE.format(
         read=f"{face.runout_um:.{digits}f}",
         half=face.uncertainty_um,
@@ -94,7 +94,7 @@ def hub_line(todo: Act) -> str:
         whose=" (common practice)" if face.limit_um == HUB_FACE_LIMIT_UM else " (by the mounted one)",
     )
     if face.uneven:
-        return line + HUB_UNEVEN.format(more=acts.more_than_a_lean(face))
+        return line + HUB_UNEVEN.format(more=bare_face.more_than_a_lean(face))
     return (
         line
         + (HUB_WAVY if face.wavy else "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, words
+from scenes.words import bare_face, words
 from sim.bench import cut_on_car
 from sim.bench.known_parts import CASE_FILE, FACE_AS_FOUND, HUB_FACE
 from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, against_limit
@@ -22,7 +22,7 @@ HUB_AS_FOUND = (
 HUB_TOLD = {
     ABOVE: (
         "The bare hub face brings {brings} at the rotor's dial by itself{given}, over its limit there, {limit}: hub "
-        f"and bearing first; {acts.NEW_HUB_BRIEFLY}. A new rotor on it is worn likewise."
+        f"and bearing first; {bare_face.NEW_HUB_BRIEFLY}. A new rotor on it is worn likewise."
     ),
     TOO_CLOSE: (
         "The bare hub face brings {brings} at the rotor's dial by itself, at or near its limit there, {limit}: whether "

@@ -5,7 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from scenes.words import acts, finer_gauge, rocked, second_turn, stays_on_hub, to_read_again, words
+from scenes.words import (
+    acts,
+    bare_face,
+    finer_gauge,
+    rocked,
+    second_turn,
+    stays_on_hub,
+    to_read_again,
+    uneven_rotor,
+    words,
+)
 from scenes.words.hub_and_rotor import between_places, nothing_taken, sizes, state_of, still_named
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
@@ -186,7 +196,7 @@ IN_ONE = (
 )
 OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
-    f"vehicle maker allows; {acts.NEW_HUB_BRIEFLY}"
+    f"vehicle maker allows; {bare_face.NEW_HUB_BRIEFLY}"
 )
 ROTOR_BY_FACE = (
     "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: the bare hub face is "
@@ -279,7 +289,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     below_it = todo.against == BELOW and cleaned and not over
     order = BELOW_IT.get(todo.what, DO[todo.what]) if below_it else DO[todo.what]
     if face is not None and _looks(todo):
-        order = f"Next: {acts.look_at(face)}."
+        order = f"Next: {bare_face.look_at(face)}."
     elif todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
     elif todo.what == act.BARE_HUB and act.at_odds_once(told, face):
@@ -305,7 +315,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         ends=ends(told, todo.hub_face, open_hub),
         goes_on="." if open_hub else THEN_THE_WHEEL,  # before an open bare face nothing goes back on
         anew=acts.ANEW,
-        hub_over=acts.hub(todo.hub_face, told.rotor_most_um),
+        hub_over=bare_face.hub_and_bearing(todo.hub_face, told.rotor_most_um),
         bare=bare_too(todo.also, face),
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
@@ -320,7 +330,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         beyond="" if told.stayed_beyond is None else still_named(told.stayed_beyond, told),
         stayed="" if told.stayed is None else still_named(told.stayed, told),
         read=words.micrometres(todo.read_um),
-        again="" if todo.thickness_close is None else acts.thickness_again(todo.thickness_close),
+        again="" if todo.thickness_close is None else uneven_rotor.read_again(todo.thickness_close),
         beside_it=_beside_it(todo, beside, half),
         thickness=words.micrometres(todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
@@ -336,21 +346,21 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     said = rocked.written_too(said) if todo.what == act.READ_AGAIN else said
     no_part = todo.what in (act.CLEAN, act.THICKNESS) and todo.against == BELOW and not cleaned
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
-        said += acts.all_alike(todo.dial_um)
+        said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
     said += to_read_again.stand_no_more_said(list(gone))
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
-    said += acts.hub_too(todo.hub_face) if goes else ""
+    said += bare_face.hub_too(todo.hub_face) if goes else ""
     if near is not None and not (goes and near.to_look_at):
-        said += acts.hub_near(near, todo.what == act.DONE)
+        said += bare_face.near_its_limit(near, todo.what == act.DONE)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     ordered = (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
         + _stamp_first(todo)
         + below
         + said
-        + (acts.thickness_stays(todo.varies) if _stays_on(todo) else "")
+        + (uneven_rotor.left_on(todo.varies) if _stays_on(todo) else "")
         + rocked.before_the_wheel(told, _stays_on(todo))
     )
     return rocked.since(told, ordered)
@@ -448,7 +458,7 @@ def over_it(told: ToldApart, face: HubFace | None) -> str:
     if face is None:
         return "read the bare hub face"
     if act.hub_counts_as_over(told, face):
-        return OVER_AT_HUB if face.read_out else f"the bare hub face: {acts.hub_again(face)}"
+        return OVER_AT_HUB if face.read_out else f"the bare hub face: {bare_face.read_again(face)}"
     if told.again is None and act.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
     return f"check the bearing for play, then {part(told, face)}"
@@ -480,7 +490,7 @@ def part(told: ToldApart, face: HubFace | None, limit_um: float | None = None) -
     if side == ROTOR_SIDE:
         rotor = "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle"
         return f"{rotor}: {shares}; {acts.SEAT_BY_EYE}"
-    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub; {acts.NEW_HUB_BRIEFLY}"
+    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub; {bare_face.NEW_HUB_BRIEFLY}"
 
 
 def goes(told: ToldApart, face: HubFace | None) -> str:
@@ -534,7 +544,7 @@ def _thinnest(todo: Act) -> str:
 def thickness_line(todo: Act) -> str:
     """Say how the thickness varies beside its limit; empty where nobody read it."""
     ordered = todo.what in (act.MICROMETER, act.UNEVEN_COUNTED, act.GAUGE) or _stays_on(todo)
-    return acts.thickness_varies(todo.varies, f" ({THICKNESS_PRACTICE})", ordered)
+    return uneven_rotor.beside_limit(todo.varies, f" ({THICKNESS_PRACTICE})", ordered)
 
 
 def home_line(told: ToldApart) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from scenes.words import acts, words, work_order
+from scenes.words import acts, bare_face, words, work_order
 from scenes.words.work_order import Work
 from sim.parts.stuck_caliper import FREE_IT, RAN_HOT_BUT
 
@@ -209,7 +209,7 @@ UNLESS_EVEN = (
 HUB_FIRST = own(
     "The hub face as given is over its limit: read it on clean metal, dial on the knuckle. Over it as read: a straight "
     "edge across it, what stands up stoned flat by hand, three turns; their middle still over it, check the bearing "
-    f"for play, renew hub or bearing as the vehicle maker says; {acts.NEW_HUB_BRIEFLY}.",
+    f"for play, renew hub or bearing as the vehicle maker says; {bare_face.NEW_HUB_BRIEFLY}.",
     "No rotor cures a hub, and a stud position would only hide it.",
     "hub face",
 )
@@ -217,7 +217,7 @@ HUB_FIRST = own(
 HUB_READ_FIRST = worded(
     HUB_FIRST,
     "The hub face as read is over its limit: check the bearing for play, renew hub or bearing as the vehicle "
-    f"maker says; {acts.NEW_HUB_BRIEFLY}.",
+    f"maker says; {bare_face.NEW_HUB_BRIEFLY}.",
 )
 HUBS = (HUB_FIRST, HUB_READ_FIRST)
 #: Of a bare face that was read clean, within its uncertainty of its limit.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, loose_nut, spigot, words, work_order
+from scenes.words import acts, loose_nut, spigot, uneven_rotor, words, work_order
 from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, cleared, hub_face, limited, runout
 from scenes.words.loose_nut import studs_first
@@ -323,7 +323,7 @@ def worn_first(run: Any) -> str:
         )
     if road_words.counts_over(forecast, limit) and not slim:
         return f"{acts.uncut(acts.UNEVEN_END, no_cut)}."
-    return (near + ("" if slim else acts.thickness_stays(worn))).strip()
+    return (near + ("" if slim else uneven_rotor.left_on(worn))).strip()
 
 
 def hub_first(run: Any) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, words
+from scenes.words import bare_face, words
 from sim.bench.rock_asked import none_counts
 from sim.causes import names
 from sim.causes import otherwise as ways
@@ -98,7 +98,7 @@ def sentences(found: Finding) -> str:
     face = found.hub_face
     if face is not None and face.to_look_at:
         first = "it is read clean" if face.as_found else "somebody looked at it"
-        told += LOOKED_AT.format(showed=acts.first_big(acts.showed(face)), first=first)
+        told += LOOKED_AT.format(showed=words.capital(bare_face.showed(face)), first=first)
     elif face is not None and face.state in (ABOVE, TOO_CLOSE):
         line = OVER if face.state == ABOVE else NEAR
         told += line.format(

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from scenes.command.road_options import hub_as_read
-from scenes.words import acts, findings, hub_and_rotor, memory, mountings, what_leads
+from scenes.words import bare_face, findings, hub_and_rotor, memory, mountings, what_leads
 from sim import turn
 from sim.bench.bare_face import HubFace
 from sim.bench.cleaned_again import settled
@@ -282,7 +282,7 @@ def test_a_dial_whose_division_hides_the_limit_acquits_no_bare_face(dial_um, up_
     assert (found.state == "below") is not coarse
     assert (found.uncertainty_um >= dial_um) is coarse
     assert not (found.coarse and found.read_out)  # however often: a finer dial is asked for
-    assert ("mm a division or finer" in acts.hub_again(found)) is coarse
+    assert ("mm a division or finer" in bare_face.read_again(found)) is coarse
     fine = replace(alike(1.0), value_um=11.0 * np.cos(np.radians(ANGLE[:12])))
     assert not bare_hub(replace(read, traces=(*read.traces, fine)), Limits(hub_face_runout_um=limit_um)).coarse
 
@@ -431,7 +431,7 @@ def test_a_face_to_look_at_leads_where_a_road_starts_and_beside_a_rotor_that_goe
     )
     assert "it counts neither as over nor as under" in stated
     assert "nothing is left for the rotor" not in stated
-    assert acts.hub_too(held(uneven(60.0))).startswith(
+    assert bare_face.hub_too(held(uneven(60.0))).startswith(
         " Before a new rotor goes on: rotor off and look at the bare hub"
     )
     assert what_leads.of_case(Case(), hub_read=hub_as_read(held(uneven(6.0)))).hub == ""
@@ -501,6 +501,6 @@ def test_a_third_turn_is_spared_where_it_hardly_matters(leans, spared):
 def test_a_hub_is_bought_for_two_turns_near_the_limit_no_sooner_than_before():
     face = near(*[shaken(16.0, 1.0, (5, k), 10.0) for k in range(2)])
     assert (face.let_be, face.read_out) == (True, False)
-    assert "read it once more with the finest dial at hand" in acts.hub(face)
+    assert "read it once more with the finest dial at hand" in bare_face.hub_and_bearing(face)
     assert read_next(names.HUB_AND_BEARING, True, face, 3) == names.BARE_HUB
     assert read_next(names.LEAVE, True, face, 3) is None

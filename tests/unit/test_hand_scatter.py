@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scenes.words import acts
+from scenes.words import uneven_rotor
 from sim.bench.next_act import judged_thickness
 from sim.files.dial_readings import Readings
 from sim.files.thickness_turns import shaky_hand_um, unsettled
@@ -34,7 +34,9 @@ def judged(turns):
 
 
 def said(varies):
-    return acts.thickness_again(varies).replace("\u00a0", " ") + acts.thickness_varies(varies).replace("\u00a0", " ")
+    return uneven_rotor.read_again(varies).replace("\u00a0", " ") + uneven_rotor.beside_limit(varies).replace(
+        "\u00a0", " "
+    )
 
 
 @pytest.mark.parametrize(("dtv_um", "hand_um"), [(6.0, 8.0), (8.0, 5.0)])

@@ -16,6 +16,7 @@ from scenes.pages import fitting_sheet, pdf
 from scenes.pages.job_card import job_card_html
 from scenes.words import (
     acts,
+    bare_face,
     card_boxes,
     card_stages,
     causes_do,
@@ -430,7 +431,7 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
     for do in (names.RENEW, names.UNEVEN_COUNTED):
         found = finding(do=do, hub_face=over)
         assert causes_do.first_line(found, read, CASE).endswith(
-            f"hub and bearing first; {acts.NEW_HUB_BRIEFLY}. No rotor cures a hub."
+            f"hub and bearing first; {bare_face.NEW_HUB_BRIEFLY}. No rotor cures a hub."
         )
         if do == names.RENEW:
             of_hub = card_boxes.HUB_BOX.format(unwritten=" (unwritten 23 µm counts)")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 import demo_geometry
 from scenes.command.app import main
-from scenes.words import acts, hub_and_rotor
+from scenes.words import acts, bare_face, hub_and_rotor
 from scenes.words import mountings as said
 from scenes.words.causes_do import _least_read
 from sim import turn
@@ -338,7 +338,7 @@ def test_of_one_stud_the_rotors_own_is_at_most_what_the_bare_face_leaves(stud):
     half = np.hypot(seen.states[-1].sum[1].half_um, seen.bare.half_um)
     assert seen.rotor_most_um == pytest.approx(14.0 + half, abs=1.0)
     assert replace(seen, bare=None).rotor_most_um is None
-    assert ", how much is not known before." in acts.hub(None)
+    assert ", how much is not known before." in bare_face.hub_and_bearing(None)
 
 
 def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_another_stud():

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 import pytest
 
-from scenes.words import acts
+from scenes.words import uneven_rotor
 from sim.bench import questions
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
@@ -230,7 +230,7 @@ def test_a_mean_over_its_limit_by_less_than_its_doubt_is_read_twice_more_and_the
     three = Uneven(13.0, 3.4, 12.0, turns=3)
     assert (three.state, three.wanted_turns, three.ended, three.counts_over) == ("too close to tell", 5, False, False)
     assert "read every place 5 times" in three.again
-    assert "the same places twice more" in acts.thickness_again(three)
+    assert "the same places twice more" in uneven_rotor.read_again(three)
     assert replace(three, turns=5).counts_over
     assert replace(three, turns=1).wanted_turns == 3
 

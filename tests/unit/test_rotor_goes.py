@@ -9,7 +9,7 @@ import pytest
 from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
 from scenes.pages import fitting_sheet, report
-from scenes.words import acts, cleaning, corner, findings, loose_nut, road, to_do, what_leads, work_order
+from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, uneven_rotor, what_leads, work_order
 from scenes.words import steps as own_steps
 from sim import advice, turn
 from sim.bench import cures
@@ -199,7 +199,7 @@ def test_a_thickness_read_out_at_few_places_is_read_at_twelve_before_it_counts()
     six = Uneven(12.0, 9.0, 15.0, between_um=4.0, places=6, turns=3)
     assert six.places_first
     assert not six.counts_neither
-    assert "12 places" in acts.thickness_again(six)
+    assert "12 places" in uneven_rotor.read_again(six)
     twelve = replace(six, between_um=1.9, places=12)
     assert not twelve.places_first
     assert twelve.counts_neither

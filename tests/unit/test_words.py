@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from scenes.command import tables
 from scenes.words import (
-    acts,
+    bare_face,
     card_boxes,
     cautions,
     felt,
@@ -339,7 +339,7 @@ def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
 def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
     """What the old hub took away from the rotor's own the new one does not: its turns count no more."""
     orders = (
-        *(step.what for step in own_steps.HUBS), mountings.OVER_AT_HUB, acts.HUB_TOO, acts.NEW_HUB,
+        *(step.what for step in own_steps.HUBS), mountings.OVER_AT_HUB, bare_face.HUB_TOO, bare_face.NEW_HUB,
         memory_words.HUB_TOLD["above"], card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_CHECK,
         card_boxes.HUB_READ_OUT_BOX,
     )  # fmt: skip
@@ -350,8 +350,8 @@ def test_a_bare_hub_of_half_a_millimetre_is_asked_for_its_unit_before_anything_i
     """0.6 thou typed as 0.6 mm bought a hub."""
     for um, asked in ((45.0, False), (423.0, True)):
         face = HubFace(um, 11.0, 23.0, "above", 64.0, 140.0, um, 11.0)
-        assert ("look whether the unit is right" in acts.hub(face, 55.0)) is asked
-        assert "Hub and bearing" in acts.hub(face, 55.0)
+        assert ("look whether the unit is right" in bare_face.hub_and_bearing(face, 55.0)) is asked
+        assert "Hub and bearing" in bare_face.hub_and_bearing(face, 55.0)
         run = fakes.run(dirty=False)
         run.reading = MountedReading(np.zeros(360), "wheel", "the readings", (9.0, 10.0, 11.0), np.ones(1), 2.0)
         run.reading = replace(run.reading, bare_hub=BareHub(um, 11.0, 23.0, 64.0))

@@ -67,7 +67,7 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
 
     from scenes.command import console, tables, tables_causes
     from scenes.command.options import write_json
-    from scenes.words import acts, causes, causes_do, to_do, with_play, work_order
+    from scenes.words import acts, causes, causes_do, few_cautions, to_do, with_play
     from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
@@ -87,10 +87,10 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
         return 0
     page = acts.PAGE_BY_CAUSES.format(nothing=acts.NOTHING, table=table)
     hint = [Text(page)] if out is not None else []
-    warned = work_order.cautions_for(case, [key for step in steps for key in step.keys])
+    warned = few_cautions.told_for(case, [key for step in steps for key in step.keys])
     shown = Group(
         Text(with_play.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned),
-        Text(f"▌ {work_order.ALL_CAUTIONS}"),
+        Text(f"▌ {few_cautions.ALL_CAUTIONS}"),
     )  # fmt: skip
     console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     return 0

@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from scenes.words import felt, findings, loose_nut, to_do, what_leads, words, work_order
+from scenes.words import felt, few_cautions, findings, loose_nut, to_do, what_leads, words
 from scenes.words import road as road_words
 from scenes.words import spigot as spigot_words
 from scenes.words.taken_in import pieces
@@ -189,7 +189,7 @@ def next_steps(run: Any, asked: Sequence[Step] | None = None) -> RenderableType:
     """List what to do next, in order, and the cautions that belong to it; another list than its own may be given."""
     asked = to_do.next_steps(run) if asked is None else asked
     warned = cautioned(run.case, [key for step in asked for key in step.keys])
-    warned.append(Text(f"▌ {work_order.ALL_CAUTIONS}"))
+    warned.append(Text(f"▌ {few_cautions.ALL_CAUTIONS}"))
     return Group(listed(asked), Text(), *warned)
 
 
@@ -206,7 +206,7 @@ def marked(warned: Sequence[Caution]) -> list[RenderableType]:
 
 def cautioned(case: Case, keys: Sequence[str]) -> list[RenderableType]:
     """Cautions that matter most for some pieces of the work, each with its mark."""
-    return marked(work_order.cautions_for(case, keys))
+    return marked(few_cautions.told_for(case, keys))
 
 
 def leading(said: Sequence[str], mark: str = "▲ ") -> list[RenderableType]:

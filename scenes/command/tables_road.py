@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scenes.command import tables
-from scenes.words import acts, rocked, stated_work, what_leads, words, work_order
+from scenes.words import acts, few_cautions, rocked, stated_work, what_leads, words
 from scenes.words import memory as memory_words
 from scenes.words.road import NOTHING, band, middle_km, within
 from sim.bench.known_parts import CASE_FILE, HUB_FACE, WITH_HUB
@@ -182,7 +182,7 @@ def remains_leads(
 
 
 #: Of wheel, caliper and rotor that come off whatever becomes of it.
-REMAINS_WORK = ("maker first", "hang the caliper", "cracked is scrap", *work_order.DUSTY)
+REMAINS_WORK = ("maker first", "hang the caliper", "cracked is scrap", *few_cautions.DUSTY)
 
 
 def remains_work(case: Case, states: bool) -> RenderableType:

@@ -65,7 +65,17 @@ def answer(
 
     from scenes.command import doing, tables, tables_road
     from scenes.command.road_options import hub_as_read
-    from scenes.words import acts, bare_face, loose_nut, stated_work, to_do, what_leads, with_play, words, work_order
+    from scenes.words import (
+        acts,
+        bare_face,
+        few_cautions,
+        loose_nut,
+        stated_work,
+        to_do,
+        what_leads,
+        with_play,
+        words,
+    )
     from sim import worn_rotor
     from sim.causes import names
     from sim.parts.discard import is_stated
@@ -97,9 +107,9 @@ def answer(
             nothing=acts.BUT_THE_SHEET if made else acts.NOTHING, table="FILE" if table is None else table
         )
         hint = [Text(by_causes)] if out is not None else []
-        listed = work_order.cautions_for(case, [key for step in steps for key in step.keys])
+        listed = few_cautions.told_for(case, [key for step in steps for key in step.keys])
         warned = stated_work.cautions_of(case, replace(first, rotor=said), also=[one.key for one in listed])
-        all_else = Text(f"▌ {work_order.ALL_CAUTIONS}")
+        all_else = Text(f"▌ {few_cautions.ALL_CAUTIONS}")
         shown = Group(Text(acts.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned), all_else)
         console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
     made_known(made, as_json)

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from scenes.pages.templated import environment
 from scenes.plots.numbered_face import numbered_face
 from scenes.words import cautions, fastening, place_by_place, work_order, written_rows
-from scenes.words.work_order import PLACES
+from scenes.words.held_to_read import PLACES
 from sim.bench.mountings import best_second_position
 from sim.errors import BadInput, Fault
 from sim.files.dial_readings import HEADS

@@ -15,15 +15,15 @@ from scenes import palette
 from scenes.pages.templated import environment
 from scenes.plots.board import SMALL, panel, svg
 from scenes.words import cautions, fastening, sheet_rows, sheet_stages, words, work_order, written_rows
-from scenes.words.work_order import PLACES, SHARES, crosswise
+from scenes.words.held_to_read import PLACES, SHARES, crosswise
 from sim.corner.road_state import past_proof, unfit_as_read
 from sim.parts.case import Case
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from scenes.words.piece_of_work import Stage
     from scenes.words.steps import Step
-    from scenes.words.work_order import Stage
     from sim.parts.case import Studs
 
 ORDER_MM = (40.0, 40.0)  # as wide as it stands on the sheet: its letters keep their size

@@ -29,7 +29,7 @@ from scenes.words import (
     written_rows,
 )
 from scenes.words import causes as said
-from scenes.words.work_order import PLACES
+from scenes.words.held_to_read import PLACES
 from sim import turn
 from sim.bench.cleaned_again import STANDING
 from sim.bench.mostly_over import as_it_counts

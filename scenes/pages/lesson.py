@@ -14,7 +14,7 @@ from scenes.pages.templated import environment
 from scenes.plots import dial_setup, section
 from scenes.plots import lesson as drawn
 from scenes.plots.board import svg_of
-from scenes.words import at_the_car, fastening, words, work_order
+from scenes.words import at_the_car, fastening, held_to_read, words
 from scenes.words import lesson as said
 from sim import turn
 from sim.bench.quiz import speck
@@ -344,7 +344,7 @@ def car_html(made_on: date | None = None) -> str:
             rows=at_the_car.ROWS,
             countersigned=at_the_car.COUNTERSIGNED,
             condition=at_the_car.ONE_CONDITION,
-            places=work_order.PLACES,
+            places=held_to_read.PLACES,
             made_on=(made_on or date.today()).isoformat(),
             foot=at_the_car.FOOT,
         )

@@ -21,14 +21,15 @@ from scenes.words import (
     cleaning,
     fastening,
     felt,
+    few_cautions,
     findings,
+    piece_of_work,
     spigot,
     to_do,
     weak_points,
     what_leads,
     words,
     work_list,
-    work_order,
     written_rows,
 )
 from scenes.words import road as road_words
@@ -152,7 +153,7 @@ def picture_uri(path: Path) -> str:
 
 def _page_one(case: Case, keys: Collection[str]) -> tuple[Caution, ...]:
     """Cautions of page one: of any rotor's fitting, and of what is done to caliper, pads and park brake here."""
-    freed = work_order.cautions_for(case, [key for key in keys if key in work_order.AT_THE_BRAKE])
+    freed = few_cautions.told_for(case, [key for key in keys if key in piece_of_work.AT_THE_BRAKE])
     wanted = {*PAGE_ONE, *(one.key for one in freed if one.key in AT_THE_BRAKE)}
     order = [one.key for one in cautions.WRITTEN if one.key in wanted and one.key not in PAGE_ONE[:2]]
     return cautions.named(*PAGE_ONE[:2], *order, call=nouns(case.studs))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from scenes.words import cautions, work_order
+from scenes.words.piece_of_work import Work
 from sim.parts.case import Case
 
 
-def _work(key: str) -> work_order.Work:
+def _work(key: str) -> Work:
     """One piece of the order of work, for a car that nobody described."""
     listed = work_order.stages(Case(), any_car=True)
     return next(one for stage in listed for one in stage.works if one.key == key)

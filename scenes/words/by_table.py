@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, card_boxes, causes_do, rocked, steps, to_do, to_new_table, work_order
+from scenes.words import acts, card_boxes, causes_do, held_to_read, rocked, steps, to_do, to_new_table
 from scenes.words.causes import read_now
 from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
@@ -76,7 +76,7 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
         return _asked_again(listed) if do in SEARCHES and not _before_readings(decided) else listed
     if do == names.LEAVE or _left_at_its_limit(decided):
         return to_do.left_on(run, asked)
-    first: tuple[Step, ...] = (steps.own(work_order.as_read_last(run.case), "", *steps.AS_READ),)
+    first: tuple[Step, ...] = (steps.own(held_to_read.as_read_last(run.case), "", *steps.AS_READ),)
     if not to_do.stands(run):
         first = held(run.case, Asked(nuts=asked.nuts, brake=asked.brake), "dial")
     keys = dict.fromkeys(key for step in listed for key in step.keys)  # their cautions stand below it

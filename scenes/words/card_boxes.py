@@ -24,7 +24,7 @@ from scenes.words.causes_work import (
     hub_read_out,
     new_table,
 )
-from scenes.words.work_order import Work
+from scenes.words.piece_of_work import Work
 from sim.causes import names, one_act
 from sim.corner.road_state import BOLTS, NUTS, STUDS, held_badly_by
 from sim.parts.stuck_caliper import FREE_IT

@@ -11,6 +11,7 @@ from scenes.words import (
     card_finding,
     causes_do,
     causes_work,
+    held_to_read,
     left_on,
     read_again_work,
     to_new_table,
@@ -18,7 +19,8 @@ from scenes.words import (
     work_order,
 )
 from scenes.words import causes as said
-from scenes.words.work_order import Stage, Work, stages
+from scenes.words.piece_of_work import Stage, Work
+from scenes.words.work_order import stages
 from sim.causes import names
 from sim.causes.one_act import has_play
 from sim.parts import rotor_goes
@@ -161,7 +163,7 @@ def _first(
     at_the_rotor = bool(wanted & {"flange play", "rotor off", "read"} or FIRST in behind)
     held = "lift" not in wanted and (at_the_rotor or card_boxes.reads_on(found))
     told = (
-        work_order.as_read_last(case) if held else "",
+        held_to_read.as_read_last(case) if held else "",
         "" if has_play(found.told) else card_boxes.stamp_box(found, thin, least, stated),
         *limits,
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from scenes.words import (
     bare_face,
     card_finding,
+    held_to_read,
     mountings,
     open_work,
     read_again_work,
@@ -14,7 +15,6 @@ from scenes.words import (
     uneven_rotor,
     what_leads,
     words,
-    work_order,
     written_rows,
 )
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
@@ -186,7 +186,7 @@ def held_already(found: Finding) -> bool:
 
 def stands(found: Finding) -> bool:
     """Whether it was read last as the work reads it: on clean faces, or as found under nuts and spacers."""
-    return read_clean(found) or found.told.states[-1].clamped_by in ("", work_order.HELD_SO)
+    return read_clean(found) or found.told.states[-1].clamped_by in ("", held_to_read.HELD_SO)
 
 
 def hub_read_out(found: Finding) -> bool:
@@ -327,14 +327,14 @@ def never_held(keys: Collection[str]) -> bool:
 def _thickness_now(found: Finding) -> str:
     """Say how the thickness is read; empty where the list's words stand."""
     if _goes_on(found) and found.even_um is not None:
-        return ON_AT_ONCE.format(places=work_order.PLACES, even=words.micrometres(found.even_um))
+        return ON_AT_ONCE.format(places=held_to_read.PLACES, even=words.micrometres(found.even_um))
     again = uneven_rotor.still_to_read(found.varies) if found.do == names.MEASURE + names.FINER_MICROMETER else ""
     return ANEW_BY_MICROMETER.format(again=again) if again else ""
 
 
 def stage_now(found: Finding, name: str, keys: Collection[str] = (OFF[0],)) -> str:
     """Name of a stage of the work; one name for those that mark, hold and read it where that was done."""
-    if name not in (work_order.MARK_AND_HOLD, work_order.READ_AS_FOUND) or not stands(found):
+    if name not in (held_to_read.MARK_AND_HOLD, held_to_read.READ_AS_FOUND) or not stands(found):
         return name
     return STILL_ON if OFF[0] in keys else STAYS_ON
 

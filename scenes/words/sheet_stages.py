@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import cautions, steps, work_order
-from scenes.words.work_order import MARK_AND_HOLD, READ_AS_FOUND, THICKNESS_ALONE, Stage, Work
+from scenes.words import cautions, held_to_read, steps, work_order
+from scenes.words.held_to_read import MARK_AND_HOLD, READ_AS_FOUND, THICKNESS_ALONE
+from scenes.words.piece_of_work import Stage, Work
 from sim.parts.fastener import nouns
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def of_list(case: Case, listed: Iterable[Step]) -> tuple[Stage, ...]:
     if works[0].keys == steps.AS_READ:
         behind = _grouped(case, work_order.works(case, steps.AS_READ))
         go_on = Work("", GO_ON.format(then=len(behind) + 2, last=len(behind) + 1))
-        stands = replace(works[0], what=work_order.stands_as_read(case))
+        stands = replace(works[0], what=held_to_read.stands_as_read(case))
         return cautioned((Stage(AS_READ, (stands, go_on)), *behind, *_grouped(case, works[1:])), case)
     return cautioned(_grouped(case, works), case)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import cautions, steps, to_do, to_new_table, work_order
+from scenes.words import cautions, few_cautions, steps, to_do, to_new_table
 from scenes.words.work_list import Asked, back, rotor_off_first
 from sim.parts.discard import is_stated
 from sim.parts.fastener import nouns
@@ -33,11 +33,11 @@ UNEVEN_AS_GIVEN = f"It is uneven over its limit as given. {steps.UNLESS_EVEN}"
 LIFTED = ("stands", "mask and eyes")
 #: What is told beside each, by its name in `scenes.words.what_leads.Stated`; nuts, part and bearing ask no more.
 BESIDE = {
-    "scale": (*work_order.STUCK, "cracked is scrap"),
-    "caliper": work_order.FREED,
-    "pads": work_order.PADS_OFF,
-    "hub": work_order.DUSTY,
-    "rotor": (*work_order.DUSTY, "cracked is scrap"),
+    "scale": (*few_cautions.STUCK, "cracked is scrap"),
+    "caliper": few_cautions.FREED,
+    "pads": few_cautions.PADS_OFF,
+    "hub": few_cautions.DUSTY,
+    "rotor": (*few_cautions.DUSTY, "cracked is scrap"),
 }
 
 

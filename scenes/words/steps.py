@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from scenes.words import acts, bare_face, words, work_order
-from scenes.words.work_order import Work
+from scenes.words import acts, bare_face, piece_of_work, words
+from scenes.words.piece_of_work import Work
 from sim.parts.stuck_caliper import FREE_IT, RAN_HOT_BUT
 
 
@@ -183,14 +183,14 @@ CALIPER_FIRST = own(
     f"The caliper, hung up and left to cool: {FREE_IT}. {words.capital(RAN_HOT_BUT)}; cracked is scrap, a blued one as "
     "its maker says.",
     "It drags and heats as given, whatever the rotor runs out.",
-    work_order.FREE_THE_CALIPER,
+    piece_of_work.FREE_THE_CALIPER,
 )
 #: Of pads that the case gives as worn out.
 PADS_TOO = own(
     "The pads, worn out as given: renewed the vehicle maker's way, both sides of the axle; the rotor's faces looked at "
     "for scores and cracks.",
     "Whatever the rotor runs out.",
-    work_order.NEW_PADS,
+    piece_of_work.NEW_PADS,
 )
 #: Of a thickness that no more reading tells from its limit.
 COUNTS_AS_OVER = own(f"{acts.UNEVEN_END}.", "Cleaning does not bring the metal back.", "rotor")

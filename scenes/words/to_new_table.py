@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import steps, words, work_order
+from scenes.words import held_to_read, steps, words
 from scenes.words.work_list import Asked, as_it_stands, do, hub_face
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.discard import is_stated
@@ -28,7 +28,7 @@ AS_STATED = (
 )
 #: Of one that is uneven over its limit besides: no stamp keeps it.
 WHATEVER_IT_SAYS = "It is uneven over its limit besides: both rotors of the axle, whatever the stamp, as below."
-NEW_THICKNESS = f"Thickness of the rotor that is on, by micrometer at {work_order.PLACES} places."
+NEW_THICKNESS = f"Thickness of the rotor that is on, by micrometer at {held_to_read.PLACES} places."
 STOP = (
     "Stop: {what}, ask again. Runout over the vehicle maker's limit{blank}: nothing goes back on. Caliper and wheel "
     "only when it says that the search ends."
@@ -63,7 +63,7 @@ def stands(case: Case, reading: Any) -> bool:
     case, reading
         As of `stands_as_read`.
     """
-    return reading is not None and (getattr(reading, "clamped_by", "") or case.studs.clamped_by) == work_order.HELD_SO
+    return reading is not None and (getattr(reading, "clamped_by", "") or case.studs.clamped_by) == held_to_read.HELD_SO
 
 
 def begins_there(case: Case, asked: Asked, reading: Any) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, loose_nut, spigot, uneven_rotor, words, work_order
+from scenes.words import acts, held_to_read, loose_nut, spigot, uneven_rotor, words
 from scenes.words import road as road_words
 from scenes.words.findings import as_driven, bare_of, cleared, hub_face, limited, runout
 from scenes.words.loose_nut import studs_first
@@ -36,7 +36,7 @@ FROM_THE_WHEEL = (
 FACES_DIFFER = (
     "The two faces as read differ by {apart} (k = 2) once a turn, limit {limit}: by so much the thickness varies, or "
     "one of these turns is wrong. The road below begins at {begins} and counts for nothing before the thickness is "
-    f"read by micrometer at {work_order.PLACES} places."
+    f"read by micrometer at {held_to_read.PLACES} places."
 )
 FACES_REFUTED = (
     "The two faces as read differ by {apart} (k = 2) once a turn, the micrometer reads {read}: one of these turns is "
@@ -310,7 +310,7 @@ def worn_first(run: Any) -> str:
         return (
             f"The road below is reckoned on a new rotor, {words.micrometres(float(forecast.dtv_um[0]))} of thickness "
             f"variation ({whose}): yours has run, and these readings hold no thickness. Read it by micrometer at "
-            f"{work_order.PLACES} places before anything is let go."
+            f"{held_to_read.PLACES} places before anything is let go."
         )
     thinnest = getattr(forecast, "worn_thinnest_mm", None)
     slim, no_cut = is_slim(case, thinnest), cut_on_car.no_cut(case, thinnest, worn.value_um)

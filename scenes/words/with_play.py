@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import open_work, steps, to_new_table, work_order
+from scenes.words import held_to_read, open_work, steps, to_new_table
 from scenes.words.work_list import CALIPER_OFF, WHEEL_OFF, do, opened
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def next_steps(case: Case, asked: Asked, reading: object, thin: bool = False) ->
     """
     off = tuple(step for step in asked.rotor_off if step != steps.BEARING_FIRST)
     if to_new_table.stands(case, reading) and not asked.nuts:
-        first: tuple[Step, ...] = (steps.own(work_order.as_read_last(case), "", *steps.AS_READ),)
+        first: tuple[Step, ...] = (steps.own(held_to_read.as_read_last(case), "", *steps.AS_READ),)
     else:
         first = (opened(case, bool(asked.nuts), read=False), do(case, *WHEEL_OFF, *CALIPER_OFF), *asked.nuts)
     return (

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import work_order
+from scenes.words import held_to_read, work_order
 
 if TYPE_CHECKING:
-    from scenes.words.work_order import Work
+    from scenes.words.piece_of_work import Work
     from sim.parts.case import Case
 
 #: What a thickness orders where the list goes on behind it.
@@ -53,7 +53,7 @@ def thickness(case: Case, then: str) -> Work:
     """The thickness, and what it orders: no stop at a scrap rotor where the list says what is done with it."""
     one = work_order.work(case, "thickness")
     stamp_there = then and then != UNEVEN_TOO  # else no stamp was read yet, or the rotor goes anyway
-    return replace(one, what=f"{work_order.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if stamp_there else ())
+    return replace(one, what=f"{held_to_read.MEASURED}{then}.", how=one.how[:1], boxes=one.boxes if stamp_there else ())
 
 
 def against_stamp(case: Case) -> Work:
@@ -64,8 +64,8 @@ def against_stamp(case: Case) -> Work:
 def rocked(case: Case, too: bool, held: bool) -> Work:
     """The hub rocked with the caliper off: ``too`` where the wheel was, and by itself where nothing holds its rotor."""
     one = work_order.work(case, "flange play")
-    what = work_order.ROCK_TOO if too else work_order.ROCK_ALONE
-    return replace(one, what=what, how=one.how if held else (work_order.LOOSE_ROCKS,))
+    what = held_to_read.ROCK_TOO if too else held_to_read.ROCK_ALONE
+    return replace(one, what=what, how=one.how if held else (held_to_read.LOOSE_ROCKS,))
 
 
 def caliper_off(case: Case, held: bool) -> Work:
@@ -83,7 +83,7 @@ def rotor_off(case: Case, held: bool) -> Work:
 def hub_face(case: Case, dial_too: bool = False) -> Work:
     """The clean hub face read bare, and what it orders; ``dial_too``: by a dial that is only set up there."""
     one = work_order.work(case, "hub face")
-    what = f"{f'{work_order.DIAL_UP}. ' if dial_too else ''}{one.what} {HUB_OVER}"
+    what = f"{f'{held_to_read.DIAL_UP}. ' if dial_too else ''}{one.what} {HUB_OVER}"
     return replace(one, what=what, how=tuple(line for line in one.how if line != work_order.HUB_OVER_IT))
 
 
@@ -92,12 +92,12 @@ def held_in_full(case: Case) -> Work:
     spacers = next(iter(work_order.works(case, ("spacers",))), None)
     if spacers is None:  # over scale its own piece of work says it
         return work_order.work(case, "tighten")
-    return replace(spacers, key="tighten", how=(*spacers.how, work_order.HUB_HELD))
+    return replace(spacers, key="tighten", how=(*spacers.how, held_to_read.HUB_HELD))
 
 
 def first_read(case: Case) -> Work:
     """The runout, where none was read as found: each reading behind it is taken as this one."""
-    return replace(work_order.work(case, "read"), how=(work_order.EACH_TIME,))
+    return replace(work_order.work(case, "read"), how=(held_to_read.EACH_TIME,))
 
 
 def moved(case: Case, stud: int) -> Work:

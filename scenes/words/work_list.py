@@ -9,14 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from scenes.words import steps, worded_work, work_order
+from scenes.words import held_to_read, piece_of_work, steps, worded_work, work_order
 from scenes.words.steps import Step
 from sim.parts.fastener import has_bolts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from scenes.words.work_order import Work
+    from scenes.words.piece_of_work import Work
     from sim.parts.case import Case
 
 # What belongs to one step; the order of work says in which order, and what this corner has of it.
@@ -41,8 +41,8 @@ TICKS = {
     "studs": "studs looked at, renewed",
     "part": "the part is right",
     "bearing": "bearing within play, or new",
-    work_order.FREE_THE_CALIPER: "caliper slides free",
-    work_order.NEW_PADS: "pads new",
+    piece_of_work.FREE_THE_CALIPER: "caliper slides free",
+    piece_of_work.NEW_PADS: "pads new",
     "as found": "turns repeat",
     "read": "turns repeat",
     "cracks": "no crack",
@@ -220,7 +220,7 @@ def rotor_off_first(
 def back(case: Case, listed: Iterable[Step]) -> Step:
     """All put back behind a list; what nobody read with the wheel on is not read once more."""
     done = {key for step in listed for key in step.keys}
-    told = (worded_work.freed(case),) if work_order.FREE_THE_CALIPER in done else ()
+    told = (worded_work.freed(case),) if piece_of_work.FREE_THE_CALIPER in done else ()
     return do(case, *(key for key in BACK_TOGETHER if "wheel-on trace" in done or key != "last trace"), told=told)
 
 
@@ -242,7 +242,7 @@ def as_it_stands(case: Case, asked: Asked, *reading: str, why: str = "") -> tupl
     why : str
         Said beside the reading.
     """
-    first = steps.own(work_order.as_read_last(case), "", *steps.AS_READ)
+    first = steps.own(held_to_read.as_read_last(case), "", *steps.AS_READ)
     rocked = worded_work.rocked(case, too=False, held=True)
     told = (rocked, worded_work.thickness(case, thickness_orders(asked)))
     return (first, *asked.brake, do(case, "flange play", *reading, why=why, told=told))

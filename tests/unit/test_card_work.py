@@ -13,13 +13,14 @@ from scenes.words import (
     card_stages,
     causes_do,
     causes_work,
+    held_to_read,
     mountings,
     open_work,
     read_again_work,
     stays_on_hub,
     to_new_table,
-    work_order,
 )
+from scenes.words.piece_of_work import Stage, Work
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import Again
@@ -404,7 +405,7 @@ def test_no_dial_is_set_up_for_a_rotor_that_goes_unread(do):
     """A dial was set up as found before a rotor that goes by its thickness, and no reading stood behind it."""
     made = weighed(do, ON_THE_GROUND, varies=VARIES["counts as over" if do == names.UNEVEN_COUNTED else "over"])
     stages = card_stages.card_stages(made, READ, corner("rear"), "")
-    assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
+    assert held_to_read.READ_AS_FOUND not in [stage.name for stage in stages]
     listed = " | ".join(one.what for stage in stages for one in stage.works)
     order = ("rotor off", causes_work.FACE_BY_DIAL, "Both rotors of the axle", "Rotor home by hand",
              "in from the edge. Read the runout")  # fmt: skip
@@ -419,7 +420,7 @@ def test_no_face_is_read_of_a_rotor_that_is_scrap_by_its_stamp():
     made = card_stages.ordered(weighed(names.CLEAN, ON_THE_GROUND), READ, case, thin)
     stages = card_stages.card_stages(made, READ, case, thin)
     listed = " | ".join(one.what for stage in stages for one in stage.works)
-    assert work_order.READ_AS_FOUND not in [stage.name for stage in stages]
+    assert held_to_read.READ_AS_FOUND not in [stage.name for stage in stages]
     order = ("Rock the wheel", "Retaining screw off, rotor off", causes_work.FACE_BY_DIAL, card_boxes.NEW_BOX,
              "Rotor home by hand", "in from the edge. Read the runout")  # fmt: skip
     assert [listed.index(one) for one in order] == sorted(listed.index(one) for one in order)
@@ -583,8 +584,8 @@ def test_what_is_found_wrong_is_found():
     """The walk itself."""
 
     def card(*keys, rows=("as found",)):
-        works = tuple(work_order.Work(key, key) for key in keys)
-        return faults([work_order.Stage("", works)], rows)
+        works = tuple(Work(key, key) for key in keys)
+        return faults([Stage("", works)], rows)
 
     start = ("support", "lift", "wheel off", "mark", "caliper off", "dial")
     assert ("as found", ["held"]) in card(*start, "as found", "fit")
@@ -593,8 +594,8 @@ def test_what_is_found_wrong_is_found():
     assert ("read", ["no row for it"]) in card(*start, "rotor off", "cracks", "clean", "fit", "tighten", "read")
     assert ("fit", ["nothing done since it came off"]) in card(*start, "rotor off", "cracks", "fit", rows=())
     assert ("caliper", ["read read, and nothing says what follows"]) in card("read", "caliper", rows=["fitted"])
-    bearing = work_order.Work("", card_boxes.BEARING_BOX)
-    assert faults([work_order.Stage("", (bearing,))], ()) == [("under a rotor", ["rotor off"])]
+    bearing = Work("", card_boxes.BEARING_BOX)
+    assert faults([Stage("", (bearing,))], ()) == [("under a rotor", ["rotor off"])]
 
 
 def test_a_runout_that_leaves_a_rotor_on_stands_on_its_card_with_the_limit_that_counts():

@@ -21,7 +21,7 @@ from scenes.command import app, cure
 from scenes.command.bench_options import BenchLimits
 from scenes.pages import fitting_sheet, pdf
 from scenes.plots import cure as plots_cure
-from scenes.words import cautions, to_do, worded_work, words, work_order, written_rows
+from scenes.words import cautions, few_cautions, held_to_read, to_do, worded_work, words, work_order, written_rows
 from scenes.words import steps as own_steps
 from sim import answers
 from sim.bench.stud_position import index_positions
@@ -174,13 +174,13 @@ def test_where_less_is_enough_it_is_darker():
 
 @pytest.mark.parametrize("count", range(3, 9))
 def test_tightening_goes_crosswise_over_every_stud_once(count):
-    order = work_order.crosswise(count)
+    order = held_to_read.crosswise(count)
     assert sorted(order) == list(range(1, count + 1))
     assert order[0] == 1
     apart = [min((b - a) % count, (a - b) % count) for a, b in zip(order, order[1:], strict=False)]
     assert count < 5 or min(apart) >= 2
     assert apart[0] == count // 2
-    assert work_order.crosswise(5) == (1, 3, 5, 2, 4)
+    assert held_to_read.crosswise(5) == (1, 3, 5, 2, 4)
 
 
 def test_the_fitting_sheet_holds_all_that_hands_need():
@@ -327,7 +327,7 @@ def test_what_to_do_next_is_the_order_of_work_in_its_words():
             if step != own_steps.HUB_FIRST:
                 said = " ".join(one.what for one in work_order.works(run.case, step.keys))
                 over = f" {worded_work.HUB_OVER}" if step.keys == ("hub face",) else ""
-                wanted = f"{said}{over}".replace(work_order.STOP, worded_work.THEN_NEW)
+                wanted = f"{said}{over}".replace(held_to_read.STOP, worded_work.THEN_NEW)
                 if "index" in step.keys and own_steps.HUB_FIRST in steps:  # a stud position cures no hub
                     wanted = wanted.replace(work_order.OVER, work_order.OVER_ON_A_GOOD_HUB, 1)
                 assert step.what == wanted
@@ -336,18 +336,18 @@ def test_what_to_do_next_is_the_order_of_work_in_its_words():
 def test_every_caution_stands_on_the_sheet_and_a_screen_says_the_few_that_matter():
     case = fakes.case()
     sheet = html.unescape(fitting_sheet.sheet_html(case))
-    told = work_order.cautions_for(case, ["rotor off"])
+    told = few_cautions.told_for(case, ["rotor off"])
     for caution in cautions.CAUTIONS:
         assert caution.text in sheet, caution.key
     assert [caution.key for caution in told] == ["maker first", "no compressed air", "never drawn home"]
-    stuck = work_order.cautions_for(replace(case, spigot_scale=(SpigotScale(),)), ["rotor off"])
+    stuck = few_cautions.told_for(replace(case, spigot_scale=(SpigotScale(),)), ["rotor off"])
     assert [caution.key for caution in stuck] == [
         "maker first",
         "stuck rotor",
         "no compressed air",  # scale on the spigot is the dustiest job
         "never drawn home",
     ]
-    assert [caution.key for caution in work_order.cautions_for(case, [])] == ["maker first"]
+    assert [caution.key for caution in few_cautions.told_for(case, [])] == ["maker first"]
 
 
 @pytest.mark.parametrize(("torque", "written"), [(330.0, False), (30.0, False), (2.0, False), (123.0, True)])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.pages.fitting_sheet import sheet_html
-from scenes.words import sheet_stages, to_do, what_leads, work_order
+from scenes.words import held_to_read, sheet_stages, to_do, what_leads
 from scenes.words import steps as own
 from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
@@ -89,7 +89,7 @@ def test_what_was_read_as_found_under_spacers_stands_so_and_is_not_read_as_found
     """From the chocks, held anew and read "as found" once more, right behind the reading that the list is made of."""
     run = read_corner(90.0, "as found", tables=do_more)
     told = " ".join(listed(run))
-    assert told.startswith(work_order.as_read_last(run.case))
+    assert told.startswith(held_to_read.as_read_last(run.case))
     order = ("Rock the hub", "rotor off.", "Rust, dirt and burrs off", "Read the clean hub face", "Rotor home by hand",
              "Read the runout, two turns", "wheel on, crosswise")  # fmt: skip
     places = [told.find(said) for said in order]

@@ -9,7 +9,18 @@ import pytest
 from scenes.command import doing, tables_road
 from scenes.command.cure import instruction
 from scenes.pages import fitting_sheet, report
-from scenes.words import cleaning, corner, findings, loose_nut, road, to_do, uneven_rotor, what_leads, work_order
+from scenes.words import (
+    cleaning,
+    corner,
+    findings,
+    held_to_read,
+    loose_nut,
+    road,
+    to_do,
+    uneven_rotor,
+    what_leads,
+    work_order,
+)
 from scenes.words import steps as own_steps
 from sim import advice, turn
 from sim.bench import cures
@@ -470,7 +481,7 @@ def test_the_fitting_sheet_of_a_run_holds_what_leads_it_where_it_is_done():
     steps = to_do.next_steps(run)
     page = html.unescape(fitting_sheet.sheet_html(run.case, listed=steps))
     order = (
-        *("Wheels chocked", work_order.WHEEL_OFF, "Caliper off", own_steps.CALIPER_FIRST.what, ", rotor off."),
+        *("Wheels chocked", held_to_read.WHEEL_OFF, "Caliper off", own_steps.CALIPER_FIRST.what, ", rotor off."),
         *(own_steps.BEARING_FIRST.what, own_steps.HUB_FIRST.what, "Renew the rotor", "Rotor home by hand"),
     )
     places = [page.index(said) for said in order]

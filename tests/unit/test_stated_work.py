@@ -10,7 +10,17 @@ import pytest
 
 from scenes.command import doing
 from scenes.pages import job_card
-from scenes.words import card_boxes, cautions, sheet_stages, stated_work, to_do, what_leads, work_order
+from scenes.words import (
+    card_boxes,
+    cautions,
+    few_cautions,
+    held_to_read,
+    piece_of_work,
+    sheet_stages,
+    stated_work,
+    to_do,
+    what_leads,
+)
 from scenes.words import steps as own_steps
 from sim.bench import stud_position
 from sim.errors import Refused
@@ -71,7 +81,7 @@ def test_over_scale_what_a_case_states_besides_is_done_once_the_rotor_is_off(tex
     assert off < at(steps, step) < fit
     assert step.what in [work.what for work in sheet(run.case, steps)]  # on the fitting sheet too
     assert sits == "off centre" or said in to_do.lead(run)
-    told = work_order.cautions_for(run.case, [key for one in steps for key in one.keys])
+    told = few_cautions.told_for(run.case, [key for one in steps for key in one.keys])
     assert cautions <= {one.key for one in told}
     behind_a_good_hub = "Over the limit, the hub face within its own: index"  # a stud position cures no hub
     assert any(behind_a_good_hub in one.what for one in steps) is (step == own_steps.HUB_FIRST)
@@ -93,7 +103,7 @@ def test_worn_out_pads_alone_bring_the_cautions_of_the_caliper():
     run = fakes.run(dirty=False)
     run.case = case_from_text(BASE + PADS)
     keys = [key for step in to_do.next_steps(run) for key in step.keys]
-    told = {one.key for one in work_order.cautions_for(run.case, keys)}
+    told = {one.key for one in few_cautions.told_for(run.case, keys)}
     assert {"service mode", "stands", "mask and eyes", "hang the caliper", "pump the pedal"} <= told
 
 
@@ -202,7 +212,13 @@ def test_a_rotor_that_is_scrap_is_worked_off_with_all_that_leads_beside_it(text,
     done = command.run(capsys, door, path, *(["--out", tmp_path] if door == "report" else []))
     printed = " ".join(done.stdout.split())
     assert done.returncode == 0, done.stderr
-    order = ["Car on stands.", work_order.WHEEL_OFF, "rotor off.", own_steps.RENEW_BY_STAMP.what, "Rotor home by hand"]
+    order = [
+        "Car on stands.",
+        held_to_read.WHEEL_OFF,
+        "rotor off.",
+        own_steps.RENEW_BY_STAMP.what,
+        "Rotor home by hand",
+    ]
     if step is not None:  # the brake is seen to once the caliper hangs, what the rotor covers once it is off
         order.insert(2 if step in (own_steps.CALIPER_FIRST, own_steps.PADS_TOO) else 3, step.what)
     order.append("Over the limit: index" if step != own_steps.HUB_FIRST else "Still over the limit")
@@ -222,7 +238,7 @@ def test_a_rotor_that_is_scrap_is_worked_off_with_all_that_leads_beside_it(text,
         *wanted,
     ):
         assert cautions.named(key)[0].text in printed
-    assert work_order.ALL_CAUTIONS in printed
+    assert few_cautions.ALL_CAUTIONS in printed
     assert ("Nothing is written" in printed) is (door == "report")
     assert "as found" not in listed  # nothing of a rotor that goes is read
 
@@ -269,7 +285,7 @@ def test_the_sheet_of_a_rotor_that_is_scrap_leaves_out_no_stage_that_takes_wheel
     for one in (case, plain):
         steps = stated_work.round_a_rotor_that_goes(one, what_leads.of_case(one))
         keys = [work.key for work in sheet(one, steps)]
-        order = ["wheel off", "mark", "caliper off", work_order.FREE_THE_CALIPER, "rotor off", "cracks"]
+        order = ["wheel off", "mark", "caliper off", piece_of_work.FREE_THE_CALIPER, "rotor off", "cracks"]
         assert [key for key in keys if key in order] == order
         assert not {"as found", "spacers", "home"} & set(keys)
         assert ("scale" in keys[keys.index("cracks") :]) is (one is case)
@@ -397,7 +413,7 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
     order = (
         "Wheels chocked",
         "Car on stands.",
-        work_order.WHEEL_OFF,
+        held_to_read.WHEEL_OFF,
         "The rotor home, by hand",
         "Spacers under every nut, plain side to the rotor",
         "Read the run",
@@ -409,7 +425,7 @@ def test_bare_nuts_are_changed_for_spacers_behind_chocks_stands_and_on_the_sheet
     assert "at the next service" in service.what
     assert own_steps.SPACERS_FIRST.what in [work.what for work in sheet(run.case, to_do.next_steps(run))]
     keys = [key for step in steps for key in step.keys]
-    assert "service mode" in [one.key for one in work_order.cautions_for(run.case, keys)]
+    assert "service mode" in [one.key for one in few_cautions.told_for(run.case, keys)]
 
 
 AT_DISCARD = "[rotor]\nthickness_mm = 10.5\nminimum_thickness_mm = 10.5\n"

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scenes.words import acts, by_table, causes_do, steps, to_do, to_new_table, work_order
+from scenes.words import acts, by_table, causes_do, held_to_read, steps, to_do, to_new_table
 from sim.causes import names
 from sim.corner.driven import BareHub, MountedReading
 from sim.files.case_file import case_from_text
@@ -106,7 +106,7 @@ def test_a_rotor_near_its_stamp_as_read_clean_has_the_stop_of_its_card(monkeypat
     run = read_clean(10.03, varies_um, text)
     steps_of_it = listed(monkeypatch, run, do)
     told = " ".join(step.what for step in steps_of_it)
-    assert in_order(told, work_order.as_read_last(run.case), stamp, "rotor off.", steps.RENEW_BY_STAMP.what)
+    assert in_order(told, held_to_read.as_read_last(run.case), stamp, "rotor off.", steps.RENEW_BY_STAMP.what)
     assert steps_of_it[-1].what == to_new_table.stop()
     assert "wheel on, crosswise" not in told
 

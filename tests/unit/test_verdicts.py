@@ -10,7 +10,19 @@ from rich.console import Console
 
 from scenes.command import tables, tables_road
 from scenes.film import stories
-from scenes.words import cleaning, felt, findings, road, spigot, to_do, what_leads, words, work_order
+from scenes.words import (
+    cleaning,
+    felt,
+    few_cautions,
+    findings,
+    held_to_read,
+    road,
+    spigot,
+    to_do,
+    what_leads,
+    words,
+    work_order,
+)
 from scenes.words import steps as own_steps
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.questions import after_cleaning
@@ -265,7 +277,7 @@ def test_a_caliper_that_sticks_as_given_leads_and_comes_before_every_step():
     run.case = replace(run.case, hub=near)
     assert own_steps.STAYS_READ_NEAR_HUB in to_do.next_steps(run)
     assert to_do.lead(run) == "Free the caliper first. Look at rotor and pads for heat."
-    told = [one.key for one in work_order.cautions_for(run.case, own_steps.CALIPER_FIRST.keys)]
+    told = [one.key for one in few_cautions.told_for(run.case, own_steps.CALIPER_FIRST.keys)]
     assert {"maker first", "stands", "hot", "hang the caliper", "pump the pedal"} <= set(told)
 
 
@@ -297,14 +309,14 @@ def test_what_needs_the_wheel_off_comes_behind_chocks_stands_park_brake_and_mask
     before = ["Wheels chocked on level ground", "breakaway torque", "Car on stands."]
     if axle == "rear":
         before.append(work_order.BRAKE_OFF[1:])
-    wheel_off = work_order.OVER_THE_PIN if "wheel bolt" in table else work_order.WHEEL_OFF
+    wheel_off = held_to_read.OVER_THE_PIN if "wheel bolt" in table else held_to_read.WHEEL_OFF
     before.append(wheel_off)
     places = [told[:at].find(words) for words in before]
     assert -1 not in places
     assert places == sorted(places)
     assert told.count(wheel_off) == told.count("Car on stands.") == 1
     assert told.count("chocked on level ground") == 1
-    keys = [one.key for one in work_order.cautions_for(run.case, [key for step in steps for key in step.keys])]
+    keys = [one.key for one in few_cautions.told_for(run.case, [key for step in steps for key in step.keys])]
     assert ("service mode" in keys) is (axle == "rear")
 
 

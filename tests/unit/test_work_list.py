@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from scenes.words import sheet_stages, to_do, work_list, work_order
+from scenes.words import held_to_read, piece_of_work, sheet_stages, to_do, work_list
 from scenes.words import steps as own
 from sim.corner.driven import MountedReading
 from sim.files.case_file import case_from_text
@@ -77,8 +77,8 @@ BEFORE = {
     "studs": {"rotor off"},
     "part": {"rotor off"},
     "bearing": {"rotor off"},
-    work_order.FREE_THE_CALIPER: {"caliper off"},
-    work_order.NEW_PADS: {"caliper off"},
+    piece_of_work.FREE_THE_CALIPER: {"caliper off"},
+    piece_of_work.NEW_PADS: {"caliper off"},
 }
 
 
@@ -206,7 +206,7 @@ def test_a_rotor_that_simply_stays_has_its_list_first_and_the_order_of_work_for_
 def test_a_rotor_that_is_held_as_it_was_read_has_what_leads_there_behind_its_first_stage():
     case = corner(("caliper",))
     behind = (own.CALIPER_FIRST, work_list.do(case, "flange play"), work_list.back(case, ()))
-    steps = (own.own(work_order.as_read_last(case), "", *own.AS_READ), *behind)
+    steps = (own.own(held_to_read.as_read_last(case), "", *own.AS_READ), *behind)
     first, *stages = sheet_stages.of_list(case, steps)
     numbered = {stage.name: number for number, stage in enumerate(stages, 2)}
     at = next(number for number, stage in enumerate(stages, 2) if own.CALIPER_FIRST.works[0] in stage.works)

@@ -67,7 +67,7 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
 
     from scenes.command import console, tables, tables_causes
     from scenes.command.options import write_json
-    from scenes.words import acts, causes, causes_do, few_cautions, to_do, with_play
+    from scenes.words import acts, causes_first, causes_thickness, few_cautions, to_do, with_play
     from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
@@ -77,12 +77,12 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
         decided = decide(read, case.limits, case, progress=tell)
     found = decided.found
     assert found is not None  # with a corner
-    leads = causes_do.stated(found, decided.read, case).with_lead(tables_causes.lead(found, decided.read, case))
+    leads = causes_first.stated(found, decided.read, case).with_lead(tables_causes.lead(found, decided.read, case))
     turn = worn_rotor.mounted_beside(case, table)
     asked = to_do.at_the_corner(case, turn, bearing=False)
-    steps = with_play.next_steps(case, asked, turn, bool(causes.too_thin(decided.read, case)))
+    steps = with_play.next_steps(case, asked, turn, bool(causes_thickness.too_thin(decided.read, case)))
     if as_json:
-        machine = {key: value for key, value in causes_do.by_machine(decided).items() if key != "act"}
+        machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
         write_json({"title": case.title, **machine}, leads)
         return 0
     page = acts.PAGE_BY_CAUSES.format(nothing=acts.NOTHING, table=table)
@@ -110,7 +110,7 @@ def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> To
         Readings of a worn rotor's thickness, where that alone was given.
     """
     from scenes.command import console, tables_causes, tables_road
-    from scenes.words import by_table, causes_do
+    from scenes.words import by_table, causes_first
     from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
@@ -122,6 +122,6 @@ def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> To
         decided = decide(read, run.case.limits, run.case, progress=tell)
     assert decided.found is not None  # with a corner
     lead = by_table.leads(run, decided, tables_causes.lead(decided.found, decided.read, run.case))
-    machine = {key: value for key, value in causes_do.by_machine(decided).items() if key != "act"}
+    machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
     listed = by_table.next_steps(run, decided, table.name, case.name)
     return Told((lead,) if lead else (), machine, listed)

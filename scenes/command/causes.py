@@ -195,7 +195,7 @@ def _need_places(handed: Mapping[str, object]) -> None:
 def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: float | None, as_json: bool) -> Finding:
     """Rank causes on the corner's own geometry."""
     from scenes.command import tables, tables_causes
-    from scenes.words import causes_do
+    from scenes.words import causes_first
     from sim import answers
     from sim.causes import answer, priors_file
     from sim.causes.decision import decide
@@ -207,11 +207,11 @@ def _ranked(name: str, read: Readings, corner: Case, file: Path | None, km: floa
     found, read = decided.found, decided.read
     assert found is not None  # with a corner
     if as_json:
-        ordered = {**causes_do.by_machine(decided), "discard": _discard(read, corner)}
+        ordered = {**causes_first.by_machine(decided), "discard": _discard(read, corner)}
         told, lead = _stage_one(decided), tables_causes.lead(found, read, corner)
-        if causes_do.before_readings(found, corner) or ordered["act"] != told["act"]:
+        if causes_first.before_readings(found, corner) or ordered["act"] != told["act"]:
             told["words"]["next"] = lead  # no other order of the readings alone stands beside what leads
-        leads = causes_do.stated(found, read, corner).with_lead(lead)
+        leads = causes_first.stated(found, read, corner).with_lead(lead)
         write_json({**told, **answers.plain(answer.told(found)), **ordered}, leads)
     else:
         console.out().print(tables.headed(name, tables_causes.ranked(found, read, corner)))

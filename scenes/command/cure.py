@@ -13,7 +13,7 @@ from rich.text import Text
 
 from scenes.command import tables_causes
 from scenes.command.tables import leading, marked, order_first
-from scenes.words import acts, causes_do, cautions, left_on, stated_work, what_leads, with_play, words
+from scenes.words import acts, causes_first, cautions, left_on, stated_work, what_leads, with_play, words
 from scenes.words.what_leads import Beside
 from sim import answers
 from sim.advice import with_stated
@@ -129,7 +129,7 @@ def stated(advice: Advice, case: Case | None, hub_read: bool) -> Beside:
     if case is None:
         return Beside()
     if decided is not None and decided.found is not None:
-        return causes_do.stated(decided.found, decided.read, case)
+        return causes_first.stated(decided.found, decided.read, case)
     told = what_leads.of_case(case, advice.answer["now_um"]).but(*(["hub"] if hub_read else []))
     instructed = instruction(advice).lower()
 
@@ -159,7 +159,7 @@ def record(advice: Advice) -> dict[str, Any]:
         return advice.answer
     weighed = answers.plain(told_by(decided.found))
     causes = {**advice.answer["causes"], **{key: value for key, value in weighed.items() if key != "fitted"}}
-    return advice.answer | causes_do.by_machine(decided) | {"causes": causes}
+    return advice.answer | causes_first.by_machine(decided) | {"causes": causes}
 
 
 def _on_that_stud(advice: Advice, decided: Decision) -> str:

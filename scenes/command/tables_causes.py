@@ -11,7 +11,7 @@ from rich.text import Text
 from scenes.command.tables import leading, order_first
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import causes_do, hub_and_rotor, mountings, to_read_again, words
+from scenes.words import causes_first, causes_read, causes_thickness, hub_and_rotor, mountings, to_read_again, words
 from sim.bench.open_readings import open_readings
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ MOST_LETTERS = 1200
 
 def lead(found: Finding, read: Readings, case: Case) -> str:
     """What to do, first of all."""
-    return mountings.in_your_table(causes_do.first_line(found, read, case, _why(read)), read)
+    return mountings.in_your_table(causes_first.first_line(found, read, case, _why(read)), read)
 
 
 def _why(read: Readings) -> tuple[str, ...]:
@@ -38,12 +38,12 @@ def _why(read: Readings) -> tuple[str, ...]:
 def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     """Action first, then the verdict, the causes, what is left after each cure, what to read next."""
     verdict = Text(said.verdict(found, _why(read)))
-    beside = (hub_and_rotor.between_places(found.told), said.thickness(found))
-    held, stated = causes_do.before_readings(found, case), causes_do.stated(found, read, case)
+    beside = (hub_and_rotor.between_places(found.told), causes_thickness.thickness(found))
+    held, stated = causes_first.before_readings(found, case), causes_first.stated(found, read, case)
     led = order_first(lead(found, read, case))
     lines: list[RenderableType] = [*leading(stated.before), *led, *leading(stated.behind)]
     lines += [Text(told) for told in beside if told]
-    lines += [verdict, *(Text(thick) for thick in (said.discard(found, read, case),) if thick)]
+    lines += [verdict, *(Text(thick) for thick in (causes_thickness.discard(found, read, case),) if thick)]
     lines += [Text(said.limits(case)), Text()]
     if rows := said.ranked_rows(found):
         lines.append(
@@ -52,7 +52,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     # Beside a loose nut or bearing, or another part, no share of passes stands, nor a reading: it would clear it.
     if not held and (after := said.after_rows(found)):
         lines += [Text(), _rows(after, "mounted runout", "80 % band", said.under(case))]
-    if not held and (more := causes_do.next_rows(found, read, case)):
+    if not held and (more := causes_read.next_rows(found, read, case)):
         lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in to_read_again.remarks(found.told, read))]
     return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))

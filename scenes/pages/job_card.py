@@ -17,6 +17,9 @@ from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words import (
     card_stages,
     causes_do,
+    causes_first,
+    causes_read,
+    causes_thickness,
     causes_work,
     fastening,
     hub_and_rotor,
@@ -96,17 +99,23 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     doubts = tuple(fault.text for fault in open_readings(counted))
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
-    thin = said.too_thin(readings, case)
-    act = causes_do.first_line(found, readings, case, doubts, _star(case)).replace(rocked.BEFORE_THE_WHEEL, "")  # a box
+    thin = causes_thickness.too_thin(readings, case)
+    act = causes_first.first_line(found, readings, case, doubts, _star(case)).replace(
+        rocked.BEFORE_THE_WHEEL, ""
+    )  # a box
     verdict = said.verdict(found, doubts)
-    beside = (hub_and_rotor.between_places(found.told), said.thickness(found), said.discard(found, readings, case))
+    beside = (
+        hub_and_rotor.between_places(found.told),
+        causes_thickness.thickness(found),
+        causes_thickness.discard(found, readings, case),
+    )
     told = " ".join(filter(None, beside))
     ordered = card_stages.ordered(found, readings, case, thin)
     work = card_stages.card_stages(ordered, readings, case, thin, doubts)
-    stated, held = causes_do.stated(found, readings, case), causes_do.before_readings(found, case)
+    stated, held = causes_first.stated(found, readings, case), causes_first.before_readings(found, case)
     ranked, after = said.ranked_rows(found, 4), [] if held else said.after_rows(found)  # none passes, nothing is read
     more, notes = (
-        [] if held else causes_do.next_rows(found, readings, case),
+        [] if held else causes_read.next_rows(found, readings, case),
         to_read_again.remarks(found.told, counted)[:2],
     )
     led = what_leads.of_case(case, causes_work.read_now(found))
@@ -144,7 +153,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             stages=work,
             cautions=warned,
             limits=limits(case),
-            thinnest=said.thinnest(readings, case),
+            thinnest=causes_thickness.thinnest(readings, case),
             stamp=stamped(case) if is_stated(case) else "",
             to_write=causes_work.written(ordered, keys, doubts),
             high_spot=written_rows.HIGH_SPOT,

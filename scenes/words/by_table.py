@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import acts, card_boxes, causes_do, held_to_read, rocked, steps, to_do, to_new_table
+from scenes.words import acts, card_boxes, causes_first, held_to_read, rocked, steps, to_do, to_new_table
 from scenes.words.causes import read_now
 from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
@@ -50,7 +50,7 @@ def leads(run: Any, decided: Decision, lead: str) -> str:
     decided : Decision
         With the corner's case.
     lead : str
-        Its order in words (`scenes.words.causes_do.first_line`).
+        Its order in words (`scenes.words.causes_first.first_line`).
     """
     return "" if _in_the_list(run, decided) else LEADS.format(lead=lead)
 
@@ -106,7 +106,7 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
         names.MEASURE + names.BARE_HUB: not cleaned and not stays,
         names.MEASURE + names.THICKNESS: any("thickness" in step.keys for step in listed),
         # A bare face that is read once more buys no hub before that.
-        names.HUB_AND_BEARING: asked.hub in steps.HUBS and causes_do.by_machine(decided)["next"] is None,
+        names.HUB_AND_BEARING: asked.hub in steps.HUBS and causes_first.by_machine(decided)["next"] is None,
         names.RENEW: bool(asked.rotor),
         names.UNEVEN_COUNTED: bool(asked.rotor),
         acts.RENEW_IT: bool(asked.rotor),
@@ -118,7 +118,7 @@ def _in_the_list(run: Any, decided: Decision) -> bool:
 def _before_readings(decided: Decision) -> bool:
     """Whether something that the case states comes before every reading."""
     found, case = decided.found, decided.case
-    return found is not None and case is not None and bool(causes_do.before_readings(found, case))
+    return found is not None and case is not None and bool(causes_first.before_readings(found, case))
 
 
 def _asked_again(listed: tuple[Step, ...]) -> tuple[Step, ...]:
@@ -129,12 +129,12 @@ def _asked_again(listed: tuple[Step, ...]) -> tuple[Step, ...]:
 
 def _ordered(decided: Decision) -> tuple[str, int | None]:
     """What hands do first by the readings, and on which stud it is read. [pitches from stud 1]."""
-    told = causes_do.by_machine(decided)
+    told = causes_first.by_machine(decided)
     return first_step(told["do"], decided.told.states[-1].state in CLEAN_STATES), told["next_studs_turned"]
 
 
 def _left_at_its_limit(decided: Decision) -> bool:
     """Whether reading ended at the limit, and the middle of its turns leaves it on: no reading is asked any more."""
     found = decided.found
-    end = found is not None and causes_do.by_machine(decided)["do"] == names.AT_LIMIT and found.turns >= MEAN_OF
+    end = found is not None and causes_first.by_machine(decided)["do"] == names.AT_LIMIT and found.turns >= MEAN_OF
     return end and found is not None and read_now(found) <= found.limit_um

@@ -16,7 +16,8 @@ from scenes.words import (
 )
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_now, where_now
-from scenes.words.causes_do import ends_at_the_bearing, goes_uneven, hub_open, may_be_cleaned, not_clean_yet
+from scenes.words.causes_do import ends_at_the_bearing, hub_open, may_be_cleaned, not_clean_yet
+from scenes.words.causes_thickness import goes_uneven
 from scenes.words.causes_work import (
     LEFT_ON,
     PLAY,

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, finer_gauge
 from scenes.words.causes import read_clean, read_now
-from scenes.words.causes_do import goes_uneven, hub_open
+from scenes.words.causes_do import hub_open
+from scenes.words.causes_thickness import goes_uneven
 from sim.bench.finer_gauge import coarse_face
 from sim.bench.next_act import hub_counts_as_over
 from sim.causes import names, one_act

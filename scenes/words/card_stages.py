@@ -10,6 +10,8 @@ from scenes.words import (
     card_boxes,
     card_finding,
     causes_do,
+    causes_first,
+    causes_thickness,
     causes_work,
     held_to_read,
     left_on,
@@ -18,7 +20,6 @@ from scenes.words import (
     worded_work,
     work_order,
 )
-from scenes.words import causes as said
 from scenes.words.piece_of_work import Stage, Work
 from scenes.words.work_order import stages
 from sim.causes import names
@@ -51,11 +52,11 @@ def ordered(found: Finding, readings: Readings, case: Case, thin: str) -> Findin
     thin : str
         Of a rotor near its discard thickness.
     """
-    if causes_do.goes_by_stamp(found, thin, is_stated(case)):
+    if causes_thickness.goes_by_stamp(found, thin, is_stated(case)):
         return card_finding.scrap_by_stamp(found)
-    if causes_do.before_readings(found, case):  # what was read before it orders nothing
+    if causes_first.before_readings(found, case):  # what was read before it orders nothing
         return replace(found, do=names.CLEAN if case.spigot_scale else names.RETORQUE)
-    goes = causes_do.called(found, readings, case) == acts.RENEW_IT and found.do != names.HUB_AND_BEARING
+    goes = causes_first.called(found, readings, case) == acts.RENEW_IT and found.do != names.HUB_AND_BEARING
     return replace(found, do=names.RENEW) if goes else card_finding.followed(found)
 
 
@@ -158,7 +159,7 @@ def _first(
     behind: Mapping[str, tuple[str, ...]],
 ) -> tuple[str, ...]:
     """Boxes before all work: how the car stands, and what is told before anything is touched."""
-    stated, least = is_stated(case), said.thinnest(readings, case)
+    stated, least = is_stated(case), causes_thickness.thinnest(readings, case)
     limits = card_boxes.limit_boxes(found)
     at_the_rotor = bool(wanted & {"flange play", "rotor off", "read"} or FIRST in behind)
     held = "lift" not in wanted and (at_the_rotor or card_boxes.reads_on(found))
@@ -172,7 +173,7 @@ def _first(
 
 def _while_on(found: Finding, readings: Readings, case: Case, thin: str) -> tuple[str, ...]:
     """Boxes for what is read of a rotor while it is on, its hub rocked: stamp and thickness decide before it moves."""
-    stated, least = is_stated(case), said.thinnest(readings, case)
+    stated, least = is_stated(case), causes_thickness.thinnest(readings, case)
     at_the_hub = card_boxes.stamp_box(found, thin, least, stated) if has_play(found.told) else ""
     stamp = at_the_hub or card_boxes.cut_box(found, thin, least, stated)
     return tuple(filter(None, (stamp, card_boxes.thickness_box(found, goes=bool(thin) and stated))))
@@ -181,5 +182,5 @@ def _while_on(found: Finding, readings: Readings, case: Case, thin: str) -> tupl
 def _parts(found: Finding, readings: Readings, case: Case, thin: str) -> tuple[str, ...]:
     """Boxes for what is renewed."""
     given = bool(rotor_goes.as_given(case, level=readings.thinnest_mm is None, varies=readings.thickness is None))
-    uncut = bool(said.no_cut(readings, case))
+    uncut = bool(causes_thickness.no_cut(readings, case))
     return card_boxes.part_boxes(found, thin, uncut, is_stated(case), given)

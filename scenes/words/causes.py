@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, rocked, to_read_again, uneven_rotor, words, written
-from sim import turn
-from sim.bench import cut_on_car
-from sim.bench.next_act import thinnest_half_mm
+from scenes.words import acts, rocked, to_read_again, words, written
 from sim.causes import names
 from sim.causes.finding import LEAST_COLUMNS, SURE
 from sim.causes.one_act import has_play
 from sim.causes.ordered import LIKELIER, LIKELY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE, BELOW
-from sim.parts.discard import discard_words, is_slim, is_stated, not_told, scrap_or_else, scrap_words, thinnest_words
 
 if TYPE_CHECKING:
     from sim.causes.answer import After, Finding, Ranked
-    from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
 FOUND = "Found: {cause}. Probability that it has the largest share of the runout as found: {odds}; its share: {share}."
@@ -213,62 +208,6 @@ def stays_on(found: Finding) -> bool:
     """Whether the rotor is left on as it reads, clean: see `acts.stays_on`."""
     done, at_limit = found.do == names.LEAVE, found.do == names.AT_LIMIT
     return read_clean(found) and acts.stays_on(done, at_limit, found.turns, read_now(found), found.limit_um)
-
-
-def thickness(found: Finding) -> str:
-    """Say how the thickness varies beside its limit; empty where nobody read it."""
-    told = (names.MEASURE + names.FINER_MICROMETER, names.UNEVEN_COUNTED, names.GAUGE)
-    ordered = found.do in told or stays_on(found)
-    return uneven_rotor.beside_limit(found.varies, ordered=ordered)
-
-
-def discard(found: Finding, read: Readings, case: Case) -> str:
-    """Say how the rotor stands against its discard thickness; empty where nobody read it or the action says it."""
-    least, half = _thinnest_mm(read), thinnest_half_mm(read, case.limits)
-    if least is None and read.thinnest_mm is not None:  # a place in doubt must not hide the stamp from the others
-        return f"Thickness as read, one place to be read again: {discard_words(case, read.thinnest_mm, half)}."
-    told = least is None or is_slim(case, least)
-    return "" if told else f"Thickness: {discard_words(case, least, half)}."
-
-
-def no_cut(read: Readings, case: Case) -> str:
-    """Say that no cut keeps the maker's least thickness; empty where one may, or that is not known."""
-    thick = read.thickness
-    return "" if thick is None else cut_on_car.no_cut(case, _thinnest_mm(read), turn.tir(thick.value_um))
-
-
-def too_thin(read: Readings, case: Case) -> str:
-    """Say that a rotor is so near its discard thickness that nothing is left to wear; empty where it is not."""
-    least = _condemns_mm(read, case)
-    if not is_slim(case, least):
-        return ""
-    half = thinnest_half_mm(read, case.limits)
-    return scrap_or_else(case, least) or not_told(case, least, half) or discard_words(case, least, half)
-
-
-def is_scrap(read: Readings, case: Case) -> bool:
-    """Whether its own stamp, which the case file holds, makes it scrap, or it counts so."""
-    least, half = _condemns_mm(read, case), thinnest_half_mm(read, case.limits)
-    return is_stated(case) and bool(scrap_words(case, least) or not_told(case, least, half))
-
-
-def thinnest(read: Readings, case: Case) -> str:
-    """The thinnest place that was read, with its uncertainty; empty where it is still to be read."""
-    least = _thinnest_mm(read)
-    return "" if least is None else thinnest_words(least, thinnest_half_mm(read, case.limits))
-
-
-def _thinnest_mm(read: Readings) -> float | None:
-    """Thinnest place, where none is doubted; of turns that differ the thinner. [mm]."""
-    return None if read.thickness_in_doubt else read.thinnest_mm
-
-
-def _condemns_mm(read: Readings, case: Case) -> float | None:
-    """The same where it may lead: turns that differ are read again first, unless each of them is under the stamp."""
-    least, by_every_turn = _thinnest_mm(read), read.thinnest_by_every_turn_mm
-    if least is None or by_every_turn is None or by_every_turn == least:
-        return least
-    return least if by_every_turn <= case.rotor.minimum_thickness_mm else None
 
 
 def _where(one: Ranked, found: Finding) -> str:

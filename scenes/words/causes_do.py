@@ -1,44 +1,34 @@
-"""What a weighed finding orders, in a technician's words: the act first of all, why a part goes, what else to read."""
+"""What a weighed finding orders, in a technician's words: each act in its sentence, and what is said beside it."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from scenes.words import (
     acts,
     bare_face,
+    causes_read,
+    causes_why,
     finer_gauge,
-    left_on,
-    loose_nut,
     mountings,
     rocked,
     second_turn,
     stays_on_hub,
     to_read_again,
-    uneven_rotor,
-    what_leads,
     words,
     written,
 )
-from scenes.words.causes import is_scrap, no_cut, read_clean, read_now, stays_on, thinnest, too_thin, where_now, whole
-from sim import answers, turn
+from scenes.words.causes import read_clean, read_now, where_now, whole
+from scenes.words.causes_thickness import goes_uneven
 from sim.bench import next_act as act
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.corner.road_state import NUTS, badly_held, held_badly_by, renewed_too
-from sim.files.readings_rows import CLEAN_STATES
-from sim.parts import rotor_goes
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
-from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
-    from sim.causes.answer import DirtLeft, Finding, NextReading
-    from sim.causes.decision import Decision
-    from sim.files.dial_readings import Readings
-    from sim.parts.case import Case
+    from sim.causes.answer import DirtLeft, Finding
 
 LEFT_THERE = "The runout is done: leave it there. It is"
 DO = {
@@ -72,24 +62,6 @@ DO = {
         f"{words.STILL_FELT}"
     ),
 }
-#: A case's own faults are left out where causes are ranked; this one no reading clears.
-SCALE_FIRST = (
-    "The case has scale on the spigot, which is left out here: off with it, to the root, before anything counts and "
-    "before any nut is touched but to take the rotor off. Never draw it home with the nuts; a rotor that they drew "
-    "home over it is looked at for cracks first: cracked is scrap, whatever it reads. "
-)
-#: A nut that was loose on the road comes before every reading, and before every other act.
-NUT_FIRST = (
-    "The nuts first, nothing is done before that: {loose}. Look at stud, nut and the wheel's seat there: "
-    "worn ones are renewed (common practice, no source){over}. Then all to the vehicle maker's torque, crosswise in "
-    "stages, and read it again; what was read before counts for nothing."
-)
-#: Of studs past their proof load.
-READ_SO = "Read it again then; what was read before orders and clears nothing."
-#: No nut makes a micrometer's reading void.
-STILL_THIN = " Its thickness counts all the same: {thin}."
-#: Of a rotor on a hub with play, which goes first.
-THEN_THIN = " Behind that its thickness counts all the same, and no rotor goes on a hub with play: {thin}."
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
@@ -112,20 +84,6 @@ NOT_YET = (
     "cancel what lies under it: rotor off, hub face, spigot and rotor seat clean, the painted hole back on stud {now}, "
     "and what it reads then decides. Thickness against the stamp, cracks and bearing play are checks of their own."
 )
-READ = {
-    names.ANOTHER_STUD: acts.MOVE,
-    names.BACK: "put the painted hole back on stud {stud}, where it stood first, and read it again",
-    names.CLEAN_AND_REFIT: acts.CLEAN.replace("back on", "on"),
-    names.BARE_HUB: acts.BARE_HUB,
-    names.RADIAL: "dial on the rim, the rotor not moved, one turn",
-    names.THICKNESS: acts.THICKNESS,
-    names.INBOARD: "dial on the inboard face, the rotor not moved, one turn",
-    names.RETORQUED: acts.SPACERS,
-    names.FINER_MICROMETER: "{again}",
-    names.FINER_DIAL: f"{acts.FINER_DIAL}; {acts.DECIDES}",
-    names.SECOND_TURN: second_turn.ORDER,
-    names.OTHER_SIDE: "read the other side of the axle: what both have, driving and parking did",
-}
 CLEAN_AGAIN = (
     f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought{{why}}; "
     f"{acts.READ_CLEANED_AGAIN}.{{bare}}"
@@ -144,29 +102,6 @@ MASKED = (
 HIDES = "Without it the runout is over the limit with a probability of {over}."
 LIKELY_THERE = "Dirt that cleaning may have left (probability {odds}) is cleaned off, whatever the dial shows."
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
-#: Where probabilities order something else than the readings alone would.
-OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
-COSTS = (
-    "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
-)
-GAINS_NOTHING = "it is expected to gain nothing"
-NOT_AS_WRITTEN = "the readings do not fit as they are written"
-HUB_FIRST = "the bare hub face is over its limit"
-OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
-LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
-BY_RULE = {
-    names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
-    names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
-    names.AT_LIMIT: "nothing, it is neither done nor over",
-    names.UNEVEN_COUNTED: "its thickness counted as over its limit",
-    names.READ_AGAIN: "read again what contradicts itself", names.GAUGE: "nothing before a finer gauge",
-}  # fmt: skip
-#: Why a part must go: what the studs read clean, or what the best of the others would leave.
-WHY_READ = " Why: read clean it runs out {read} at least, limit {limit}, and no other stud is expected to do better."
-WHY_NO_STUD = (
-    " Why: it was read over the limit clean, and on stud {stud}, the best of those not tried, it would still run out "
-    "{share} (80 % band), under {limit} with a probability of {odds}."
-)
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
 HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
 STAMP = "thickness against the stamp, "
@@ -181,121 +116,6 @@ FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 
 
-def because(found: Finding, read: Readings, case: Case) -> str:
-    """Why a part must go: its thickness beyond its limit, or what no cleaning and no stud takes off; else empty."""
-    thick, limit = read.thickness, case.limits.dtv_um
-    varies = 0.0 if thick is None else turn.tir(thick.value_um)
-    face = found.hub_face
-    if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
-        return ""  # the verdict holds the face beside its limit: that alone orders it
-    if found.do == names.RENEW and varies > limit:
-        return (
-            f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
-            f"{words.micrometres(limit)}, and cleaning brings no metal back."
-        )
-    best = next((one for one in found.after if one.what == "indexed"), None)
-    if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING) or not read_clean(found):
-        return ""
-    bound = words.micrometres(case.limits.mounted_runout_um)
-    stud = where_now(found) if best.studs_turned is None else best.studs_turned
-    whose = mountings.shares(found.told)
-    if found.do == names.RENEW:
-        whose += f" {words.capital(acts.SEAT_BY_EYE)}."
-    if stud in found.tried:
-        return WHY_READ.format(read=_least_read(found), limit=bound) + whose
-    odds = words.chance(best.below)
-    return WHY_NO_STUD.format(stud=stud + 1, share=whole(best.runout_um), limit=bound, odds=odds) + whose
-
-
-def _least_read(found: Finding) -> str:
-    """Least runout read on clean faces, with its stud; where it stands what counts there."""
-    read = {
-        at: runout
-        for one in found.told.states
-        if one.state in CLEAN_STATES
-        for runout, at in zip(one.counted_um, one.positions, strict=True)
-    }
-    read[where_now(found)] = read_now(found)
-    at = min(read, key=lambda one: read[one])
-    return f"{words.micrometres(read[at])} (stud {at + 1})"
-
-
-def back_on(found: Finding) -> int:
-    """Stud pitches from stud 1 to where it is put once it was cleaned: where it stood first."""
-    cleaned = next((one for one in found.after if one.what == "cleaned"), None)
-    return where_now(found) if cleaned is None or cleaned.studs_turned is None else cleaned.studs_turned
-
-
-def by_rule(found: Finding) -> str:
-    """Say what readings alone would order and why something else leads; nothing where both order the same."""
-    ordered, cleaned = found.by_rule, read_clean(found)
-    if found.do == names.HUB_AND_BEARING and goes_uneven(found):
-        return ""  # both go: `_then_the_rotor` orders it
-    if not ordered or one_act.first_step(found.do, cleaned) == one_act.first_step(ordered, cleaned):
-        return ""
-    if {found.do, ordered} <= one_act.MOVES and _moved_to(found) == found.rule_studs_turned:
-        return ""
-    said = READ[ordered.removeprefix(names.MEASURE)] if ordered.startswith(names.MEASURE) else BY_RULE[ordered]
-    because = LIKELY_ENOUGH
-    if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
-        because = NOT_AS_WRITTEN
-    elif found.hub_face is not None and found.hub_face.state == ABOVE:
-        because = HUB_FIRST
-    elif found.dirt_left is not None and found.dirt_left.counts:
-        because = OVER_DIRT
-    elif found.rule_costs_min is not None:
-        more = round(found.rule_costs_min)
-        because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
-    return OTHERWISE.format(ordered=_at(said, found.rule_studs_turned, found), because=because)
-
-
-def _moved_to(found: Finding) -> int:
-    """Stud pitches from stud 1 to where the act, one of `one_act.MOVES`, puts the painted hole."""
-    return found.best_stud if found.do == names.INDEX else stud_to_read(found)
-
-
-def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "") -> str:
-    """Say what to do at this corner, first of all: a loose nut, then scale, then what the readings order.
-
-    Parameters
-    ----------
-    found : Finding
-    read : Readings
-    case : Case
-    why : tuple of str
-        What is to be read again, where the readings themselves are in doubt.
-    mark : str
-        Of a footnote, behind the limit of the mounted runout.
-    """
-    held, loose = held_badly_by(case)
-    if held == NUTS and not case.spigot_scale:
-        thin = too_thin(read, case)
-        nuts = NUT_FIRST.format(loose=loose, over=renewed_too(case.studs))
-        return nuts + rocked.play_too(found.told) + (STILL_THIN.format(thin=thin) if thin else "")
-    if over := before_readings(found, case):
-        thin = too_thin(read, case)
-        return f"{over} {READ_SO}" + rocked.play_too(found.told) + (STILL_THIN.format(thin=thin) if thin else "")
-    if one_act.has_play(found.told):
-        thin = too_thin(read, case)
-        return f"{rocked.HAS_PLAY}." + (THEN_THIN.format(thin=thin) if thin else "")
-    limit = words.micrometres(case.limits.mounted_runout_um) + mark
-    if found.rule_studs_turned not in (None, *case.studs.positions):
-        found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
-    thin, scrap = too_thin(read, case), is_scrap(read, case)
-    ordered = action(found, why, because(found, read, case), limit, thin, is_stated(case), scrap)
-    stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
-    too = bare_face.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
-    too += uneven_rotor.left_on(found.varies) if stays_on(found) else ""
-    above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
-    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
-    if ends_at_the_bearing(found, thin):
-        return ordered
-    tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
-    first = "" if found.do == names.SCATTERS else rocked.first(found.told)
-    too += rocked.before_the_wheel(found.told, stays_on(found) and not (above.lines or goes or thin))
-    return rocked.since(found.told, first + tried + _as_mounted(found, case) + too)
-
-
 def ends_at_the_bearing(found: Finding, thin: str) -> bool:
     """Whether turns that show play would leave the rotor on: the hub is rocked before, and nothing else is said.
 
@@ -306,96 +126,6 @@ def ends_at_the_bearing(found: Finding, thin: str) -> bool:
         Of a rotor near its discard thickness, of `too_thin`: then its stamp comes first.
     """
     return not thin and read_clean(found) and rocked.ends_so(found.told, found.do)
-
-
-def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:
-    """What the case states beside the first line; a hub or a thickness that was read leads by that alone."""
-    told, name = what_leads.of_case(case, read_now(found)), _held(found, case)
-    rotor = what_leads.rotor_first(case, level=read.thinnest_mm is None, varies=read.thickness is None)
-    told = replace(told, rotor=rotor).but("scale", *_read(found))
-    return told.around(name)
-
-
-def _read(found: Finding) -> tuple[str, ...]:
-    """What of `what_leads.Stated` was read and leads by that alone."""
-    return () if found.hub_face is None else ("hub",)
-
-
-def _held(found: Finding, case: Case) -> str:
-    """Which of `what_leads.Stated` the first line is of; empty where the readings order it."""
-    told = what_leads.of_case(case, read_now(found))
-    told = replace(told, nuts=loose_nut.leads(case))  # bolts as held for reading alone are said beside it
-    return told.but("scale", "bearing").held or told.held
-
-
-def before_readings(found: Finding, case: Case) -> str:
-    """What else a case states beside which no reading orders anything: scale, nuts, another part, a loose bearing."""
-    name, told = _held(found, case), what_leads.of_case(case, read_now(found))
-    if name in ("", "scale"):
-        return scale_first(case)
-    return scale_first(case) + (loose_nut.leads(case) if name == "nuts" else getattr(told, name))
-
-
-def called(found: Finding, read: Readings, case: Case) -> str:
-    """Name the act for an answer by machine, as `first_line` says it."""
-    if case.spigot_scale:
-        return names.CLEAN
-    if badly_held(case):
-        return names.RETORQUE
-    if before_readings(found, case):  # another part, or a loose bearing: as `index` calls it
-        return names.READ_AGAIN
-    if one_act.has_play(found.told):
-        return names.SCATTERS
-    thin = too_thin(read, case)
-    if thin and is_stated(case):
-        return acts.RENEW_IT
-    if thin and found.do not in (names.READ_AGAIN, names.HUB_AND_BEARING, names.SCATTERS):  # a part set's figure alone
-        return acts.READ_THE_STAMP
-    if ends_at_the_bearing(found, thin):
-        return names.SCATTERS
-    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
-    if goes and found.do in (names.LEAVE, names.AT_LIMIT, names.INDEX):  # as `index`: neither left on nor moved
-        return acts.READ_THE_STAMP if rotor_goes.by_the_part_set(case, goes) else acts.RENEW_IT
-    return found.do
-
-
-def by_machine(decided: Decision) -> dict[str, Any]:
-    """What an answer by machine orders, as the words do: the act that leads, the reading that it asks for, and where.
-
-    Parameters
-    ----------
-    decided : Decision
-        With a case.
-    """
-    assert decided.found is not None
-    assert decided.case is not None
-    do = called(decided.found, decided.read, decided.case)
-    do = one_act.asks_turns(do, decided.found.thickness_close)
-    do = (
-        names.CLEAN if do == names.LEAVE and not read_clean(decided.found) else do
-    )  # dirt can cancel what lies under it
-    wanted, stud = reads_next(decided.found, do)
-    do = one_act.decided_by(do, wanted)
-    led = one_act.as_led(decided.act, do, read_clean(decided.found), stud)
-    return {"act": answers.plain(led), "do": do, "next": wanted, "next_studs_turned": stud}
-
-
-def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
-    """Hold the thinnest place before a stamp that nobody typed where a rotor is left on or cut; else as ordered."""
-    left = ordered.startswith(LEFT_THERE)
-    if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or is_stated(case):
-        return ordered
-    least = thinnest(read, case)
-    first = mountings.STAMP_FIRST.format(least=least) if least else ""
-    return f"{first}Over it {ordered[:1].lower()}{ordered[1:]}" if left and first else first + ordered
-
-
-def _as_mounted(found: Finding, case: Case) -> str:
-    """What one reading does not tell of a rotor that is left on; empty where it does, or it is not."""
-    if found.do != names.LEAVE or not read_clean(found):
-        return ""
-    read, limit = read_now(found), case.limits.mounted_runout_um
-    return mountings.mounted_so(found.told, read, limit)
 
 
 def action(
@@ -447,7 +177,14 @@ def action(
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE)
-    return ordered + may_be_cleaned(found) + may_read_alike(found) + hub + _then_the_rotor(found, thin) + by_rule(found)
+    return (
+        ordered
+        + may_be_cleaned(found)
+        + may_read_alike(found)
+        + hub
+        + _then_the_rotor(found, thin)
+        + causes_why.by_rule(found)
+    )
 
 
 def may_read_alike(found: Finding) -> str:
@@ -471,11 +208,6 @@ def may_be_cleaned(found: Finding) -> str:
     return mountings.cleaned_once(found.told, at_limit, found.turns, read_now(found) > found.limit_um)
 
 
-def goes_uneven(found: Finding) -> bool:
-    """Whether the rotor goes by how its thickness varies, or counts as if it did, whatever the hub is."""
-    return found.varies is not None and (found.varies.state == ABOVE or found.varies.counts_over)
-
-
 def _then_the_rotor(found: Finding, thin: str) -> str:
     """Order the rotor that goes by its thickness after the hub; empty where the hub does not go, or the rotor not."""
     varies = found.varies
@@ -489,11 +221,6 @@ def _then_the_rotor(found: Finding, thin: str) -> str:
     return then.replace(acts.OR_CUT, "") if thin else then
 
 
-def goes_by_stamp(found: Finding, thin: str, stated: bool) -> bool:
-    """Whether a stamp that the case file holds renews the rotor whatever it runs out; a hub that goes leads."""
-    return bool(thin) and stated and found.do != names.HUB_AND_BEARING and not one_act.has_play(found.told)
-
-
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
@@ -503,12 +230,14 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             return mountings.face_at_odds(found.told)
         if wanted == names.BARE_HUB and found.hub_face is not None:
             return f"{mountings.FACE_BEFORE_A_PART}."
-        if wanted == names.ANOTHER_STUD and (again := stays_on_hub.one_turn(found.told, wanted, stud_to_read(found))):
+        if wanted == names.ANOTHER_STUD and (
+            again := stays_on_hub.one_turn(found.told, wanted, causes_read.stud_to_read(found))
+        ):
             return again
         if wanted == names.SECOND_TURN:
             read, beside = words.micrometres(read_now(found)), UNDER_IT.format(limit=limit, below=_below(found))
             return second_turn.DO.format(read=read, stud=where_now(found) + 1, beside=beside)
-        read = _how(wanted, stud_to_read(found), found)
+        read = causes_read.how(wanted, causes_read.stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
     if found.do == names.CLEAN and found.dirt_left is not None:
@@ -537,7 +266,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     against = against_limit(runout, found.limit_um, half)
     over_um = found.limit_um if against == ABOVE else None
     said = _end(found, (runout, half, against)) or said
-    return said.format(stud=back_on(found) + 1, now=back_on(found) + 1, best=best + 1, place=acts.on_stud(best),
+    return said.format(stud=causes_read.back_on(found) + 1, now=causes_read.back_on(found) + 1, best=best + 1,
+                       place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
                        unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
@@ -573,24 +303,6 @@ def _rotor_most_um(found: Finding) -> float | None:
     own = next((one.if_there_um or one.runout_um for one in found.ranked if one.cause == names.ROTOR), None)
     known = [one for one in (found.told.rotor_most_um, None if own is None else own[2]) if one is not None]
     return min(known, default=None)
-
-
-def reads_next(found: Finding, ordered: str) -> tuple[str | None, int | None]:
-    """Name the reading that is next, and its stud, by what is ordered (`called`); None where none is.
-
-    Parameters
-    ----------
-    found : Finding
-    ordered : str
-    """
-    over = read_now(found) > found.limit_um
-    wanted = one_act.read_over_it(ordered, found.told, found.hub_face, found.turns, over)
-    wanted = wanted or one_act.read_next(ordered, read_clean(found), found.hub_face, found.turns)
-    if wanted in (None, names.BARE_HUB):
-        return wanted, None
-    if ordered == names.INDEX or ordered.startswith(names.MEASURE):
-        return wanted, _moved_to(found)
-    return wanted, back_on(found) if wanted == names.CLEAN else where_now(found)
 
 
 def _near_limit(found: Finding, read_um: float, half_um: float) -> str:
@@ -639,13 +351,6 @@ def _dirty_twice(found: Finding) -> list[str]:
     if found.told.again is None or left is None or not left.counts:
         return []
     return [DIRTY_TWICE.format(odds=words.chance(left.probability))]
-
-
-def stud_to_read(found: Finding) -> int:
-    """Stud pitches from stud 1 to where the reading that is ordered wants the painted hole."""
-    wanted = found.do.removeprefix(names.MEASURE)
-    ready = next((one for one in found.next_readings if one.what == wanted), None)
-    return where_now(found) if ready is None or ready.studs_turned is None else ready.studs_turned
 
 
 def not_clean_yet(found: Finding) -> bool:
@@ -701,37 +406,3 @@ def _then(found: Finding, wanted: str, limit: str) -> str:
     rest = stays if read_clean(found) else "the faces are cleaned, it is read by two turns and left on"
     rest += "" if found.hub_face or act.BARE_HUB in found.also else FACE_UNREAD
     return f" The runout is under its limit, {limit} (probability {_below(found)}): thickness within its own, {rest}."
-
-
-def scale_first(case: Case) -> str:
-    """Say that the case's own scale on the spigot comes before every reading; empty where it has none."""
-    return SCALE_FIRST if case.spigot_scale else ""
-
-
-def next_rows(found: Finding, read: Readings, case: Case, most: int = 3) -> list[tuple[str, str, str]]:
-    """Rows of readings that would tell more: how, minutes, what it parts; of a rotor that goes its hub's face alone."""
-    goes = _goes_by_thickness(found, read, case)
-    rows = [one for one in found.next_readings if not goes or one.what == names.BARE_HUB]
-    return [(_reading(one, found), f"{one.minutes:.0f} min", one.why) for one in rows[:most]]
-
-
-def _goes_by_thickness(found: Finding, read: Readings, case: Case) -> bool:
-    uneven = found.do == names.RENEW and found.varies is not None and found.varies.state == ABOVE
-    by_stamp = goes_by_stamp(found, too_thin(read, case), is_stated(case))
-    return uneven or found.do == names.UNEVEN_COUNTED or by_stamp or is_scrap(read, case)
-
-
-def _reading(one: NextReading, found: Finding) -> str:
-    stud = where_now(found) if one.studs_turned is None else one.studs_turned
-    return _how(one.what, stud, found)
-
-
-def _how(wanted: str, studs_turned: int, found: Finding) -> str:
-    """How a reading is taken, the painted hole on this stud."""
-    return _at(READ[wanted], studs_turned, found)
-
-
-def _at(said: str, studs_turned: int, found: Finding) -> str:
-    """Fill in the stud, and how far it is from stud 1; how a thickness near its limit is read again."""
-    again = "" if found.thickness_close is None else uneven_rotor.read_again(found.thickness_close)
-    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned), again=again)

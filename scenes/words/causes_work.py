@@ -19,7 +19,8 @@ from scenes.words import (
 )
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_clean, read_now, where_now
-from scenes.words.causes_do import back_on, hub_open, looks, may_read_alike, not_clean_yet, reasons, stud_to_read
+from scenes.words.causes_do import hub_open, looks, may_read_alike, not_clean_yet, reasons
+from scenes.words.causes_read import back_on, stud_to_read
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.corner.road_state import STUDS, held_badly_by

@@ -12,7 +12,18 @@ import pytest
 from scenes.command import app, by_table, tables_road, thin
 from scenes.command import causes as of_readings
 from scenes.words import causes as verdicts
-from scenes.words import causes_do, causes_work, left_on, mountings, open_work, rocked, to_read_again, with_play
+from scenes.words import (
+    causes_do,
+    causes_first,
+    causes_thickness,
+    causes_work,
+    left_on,
+    mountings,
+    open_work,
+    rocked,
+    to_read_again,
+    with_play,
+)
 from sim import worn_rotor
 from sim.bench.from_readings import together
 from sim.causes import names, one_act
@@ -128,8 +139,8 @@ def test_turns_that_show_play_leave_nothing_on_in_words_either():
     last = replace(made.told.states[-1], state="cleaned")
     last = replace(last, now=replace(last.now, left_out=1, left_out_of=-2))
     made = replace(made, told=replace(made.told, states=(*made.told.states[:-1], last)))
-    line = causes_do.first_line(made, read(FOUR), Case())
-    assert causes_do.called(made, read(FOUR), Case()) == names.SCATTERS
+    line = causes_first.first_line(made, read(FOUR), Case())
+    assert causes_first.called(made, read(FOUR), Case()) == names.SCATTERS
     assert "eave it there" not in line
     assert "Before that this is not done" in line
     assert ", if the bearing has no play)" in line
@@ -202,11 +213,11 @@ def test_with_a_case_play_that_was_felt_leads_before_stamp_and_causes():
         + FOUR.read_text()
         + "".join(f"thickness,1,0,{at},9900,as found,\n" for at in range(0, 360, 30))
     )
-    line = causes_do.first_line(made, thin, Case())
+    line = causes_first.first_line(made, thin, Case())
     assert line.startswith(rocked.HAS_PLAY)
     assert "Behind that its thickness counts all the same, and no rotor goes on a hub with play" in line
-    assert causes_do.called(made, thin, Case()) == names.SCATTERS
-    assert not causes_do.goes_by_stamp(made, "thin", stated=True)
+    assert causes_first.called(made, thin, Case()) == names.SCATTERS
+    assert not causes_thickness.goes_by_stamp(made, "thin", stated=True)
     assert verdicts.verdict(made) == rocked.NOTHING_BLAMED
     assert verdicts.ranked_rows(made) == []
     assert open_work.box(made, "flange play") == open_work.PLAY_UNDER_LOAD
@@ -218,11 +229,11 @@ def test_behind_what_a_case_states_first_the_bearing_comes_too(monkeypatch):
     made = finding(do=names.SCATTERS)
     for felt, too in (("play", rocked.PLAY_TOO), ("", "")):
         told = replace(made, told=replace(made.told, bearing=felt))
-        for name, held in (("scale", ("", "")), ("nuts", (causes_do.NUTS, "stud 1 slack"))):
-            monkeypatch.setattr(causes_do, "before_readings", lambda *_, name=name: name)
-            monkeypatch.setattr(causes_do, "held_badly_by", lambda *_, held=held: held)
-            assert causes_do.first_line(told, read(FOUR), Case()).endswith(too or ".")
-            assert (rocked.PLAY_TOO in causes_do.first_line(told, read(FOUR), Case())) is bool(too)
+        for name, held in (("scale", ("", "")), ("nuts", (causes_first.NUTS, "stud 1 slack"))):
+            monkeypatch.setattr(causes_first, "before_readings", lambda *_, name=name: name)
+            monkeypatch.setattr(causes_first, "held_badly_by", lambda *_, held=held: held)
+            assert causes_first.first_line(told, read(FOUR), Case()).endswith(too or ".")
+            assert (rocked.PLAY_TOO in causes_first.first_line(told, read(FOUR), Case())) is bool(too)
 
 
 def test_no_rocking_is_called_for_before_the_bearing_itself():
@@ -261,8 +272,8 @@ def test_a_drive_from_a_table_whose_head_has_play_answers_with_the_bearing_and_n
     made = replace(made, told=replace(made.told, bearing="play"))
     one = replace(decided(*apart, felt="play"), case=Case(), found=made)
     monkeypatch.setattr("sim.causes.decision.decide", lambda *_, **__: one)
-    monkeypatch.setattr(causes_do.one_act, "as_led", lambda *_: None)
-    monkeypatch.setattr("scenes.words.causes.too_thin", lambda *_: "under 10 mm" if thin_too else "")
+    monkeypatch.setattr(causes_first.one_act, "as_led", lambda *_: None)
+    monkeypatch.setattr("scenes.words.causes_thickness.too_thin", lambda *_: "under 10 mm" if thin_too else "")
     assert by_table.at_the_bearing(Case(), table, as_json=True) == 0
     told = json.loads(capsys.readouterr().out)
     assert (told["do"], told["next"]) == ("bearing", None)
@@ -367,7 +378,7 @@ def test_a_rotor_that_is_left_on_has_its_hub_rocked_before_the_wheel_goes_on_unl
     last = replace(made.told.states[-1], state="cleaned")
     for felt, so in (("", True), ("no play", False)):
         told = replace(made.told, states=(*made.told.states[:-1], last), bearing=felt)
-        line = causes_do.first_line(replace(made, told=told), read(FOUR), Case())
+        line = causes_first.first_line(replace(made, told=told), read(FOUR), Case())
         assert (rocked.BEFORE_THE_WHEEL in line) is so
 
 

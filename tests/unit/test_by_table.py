@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scenes.words import acts, by_table, causes_do, steps, to_do
+from scenes.words import acts, by_table, causes_first, steps, to_do
 from scenes.words.work_list import Asked
 from sim.causes import names
 from sim.corner.driven import MountedReading
@@ -48,8 +48,8 @@ ELSEWHERE = (
 
 @pytest.fixture(autouse=True)
 def _no_act(monkeypatch):
-    monkeypatch.setattr(causes_do.one_act, "as_led", lambda *_: None)
-    monkeypatch.setattr(causes_do.answers, "plain", lambda _: None)
+    monkeypatch.setattr(causes_first.one_act, "as_led", lambda *_: None)
+    monkeypatch.setattr(causes_first.answers, "plain", lambda _: None)
 
 
 @pytest.mark.parametrize("do", ELSEWHERE)
@@ -74,7 +74,7 @@ def test_a_rotor_that_the_readings_do_not_leave_on_is_left_on_by_no_forecast(do)
 def test_no_list_buys_a_hub_whose_bare_face_is_read_once_more_first(asks, own, monkeypatch):
     """One turn of the bare face was over: the readings had it read again, the list renewed hub or bearing at once."""
     run = driven()
-    monkeypatch.setattr(causes_do, "by_machine", lambda _: {
+    monkeypatch.setattr(causes_first, "by_machine", lambda _: {
         "do": names.HUB_AND_BEARING, "next": asks, "next_studs_turned": None,
     })  # fmt: skip
     monkeypatch.setattr(to_do, "asked_of", lambda _: Asked(hub=steps.HUBS[0]))
@@ -143,13 +143,13 @@ def test_a_hub_whose_turns_show_play_is_rocked_first_and_it_is_asked_again_with_
 @pytest.mark.parametrize(("at", "own"), [(3, True), (1, False), (None, False)])
 def test_another_stud_than_the_list_names_is_the_tables_own(at, own, monkeypatch):
     moved = driven("cleaned", 90.0, move_to=4)
-    monkeypatch.setattr(causes_do, "by_machine", lambda _: {"do": names.INDEX, "next_studs_turned": at})
+    monkeypatch.setattr(causes_first, "by_machine", lambda _: {"do": names.INDEX, "next_studs_turned": at})
     assert (by_table.leads(moved, decided(names.INDEX, moved.case), LEAD) == "") is own
 
 
 def test_what_a_case_states_before_every_reading_stands_above_the_table(monkeypatch):
     run = driven()
-    monkeypatch.setattr(causes_do, "before_readings", lambda *_: "The bearing first.")
+    monkeypatch.setattr(causes_first, "before_readings", lambda *_: "The bearing first.")
     assert by_table.leads(run, decided(names.OPEN, run.case), LEAD) == ""
 
 
@@ -158,5 +158,5 @@ def test_a_stamp_that_is_read_first_is_the_lists_own_where_it_has_it():
     run = driven()
     table = decided(names.LEAVE, Case())
     table.read = dial_readings.parse(FOUR.read_text() + thick, "table")
-    assert causes_do.called(table.found, table.read, Case()) == acts.READ_THE_STAMP
+    assert causes_first.called(table.found, table.read, Case()) == acts.READ_THE_STAMP
     assert by_table.leads(run, table, LEAD)

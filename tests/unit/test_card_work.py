@@ -12,6 +12,7 @@ from scenes.words import (
     card_finding,
     card_stages,
     causes_do,
+    causes_first,
     causes_work,
     held_to_read,
     mountings,
@@ -462,7 +463,7 @@ def thinned(least_um):
 def test_a_stamp_that_comes_before_a_cut_is_read_while_the_rotor_is_on(do, told):
     """ "The stamp first: 11.6 has to be over the figure stamped on it", and no box of the card had it read."""
     found, read = weighed(do, told), thinned(11600.0)
-    assert causes_do.first_line(found, read, corner("rear")).startswith("The stamp first: 11.600")
+    assert causes_first.first_line(found, read, corner("rear")).startswith("The stamp first: 11.600")
     stages = card_stages.card_stages(found, read, corner("rear"), "")
     boxes = [one.what for stage in stages for one in stage.works]
     stamp = next(place for place, one in enumerate(boxes) if one.startswith("Stamp read and written above: thinnest"))
@@ -488,7 +489,7 @@ def test_on_a_hub_with_play_the_bearing_comes_before_the_stamp(stated):
     assert "the axle's new ones only on hubs without play" in boxes[at[1]]
     assert ("into the case file" in boxes[at[1]]) is not stated
     assert not any("STOP, the axle's rotors new" in one for one in boxes)
-    lead = causes_do.first_line(found, read, corner("rear"))
+    lead = causes_first.first_line(found, read, corner("rear"))
     assert "Behind that its thickness counts all the same, and no rotor goes on a hub with play" in lead
 
 
@@ -543,7 +544,7 @@ def test_nothing_is_bought_under_what_leads_and_a_rotor_that_goes_as_given_does_
         stages = card_stages.card_stages(made, READ, corner(stated), "")
         assert card_boxes.NEW_BOX in [one.what for stage in stages for one in stage.works], stated
         assert card_boxes.CHECKS not in [stage.name for stage in stages]
-        assert "eave it there" not in causes_do.first_line(weighed(names.LEAVE, CLEAN), READ, corner(stated)), stated
+        assert "eave it there" not in causes_first.first_line(weighed(names.LEAVE, CLEAN), READ, corner(stated)), stated
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scenes.words import causes as said
-from scenes.words import causes_do, causes_work, written
+from scenes.words import causes_do, causes_why, causes_work, written
 from sim.bench.bare_face import HubFace
 from sim.causes import names, one_act, otherwise
 from sim.causes.answer import Otherwise
@@ -157,7 +157,7 @@ def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds()
     found = read(made, menu=False)
     assert found.otherwise == ()
     assert found.do == names.HUB_AND_BEARING
-    assert causes_do.because(found, made.readings(), CASE) == ""  # as readings alone say it
+    assert causes_why.because(found, made.readings(), CASE) == ""  # as readings alone say it
 
 
 @pytest.mark.usefixtures("twice_the_seatings")

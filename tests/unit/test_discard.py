@@ -13,8 +13,7 @@ import pytest
 
 from scenes.command import app
 from scenes.command.road_options import Measured
-from scenes.words import causes as words_of_causes
-from scenes.words import causes_do, findings, to_do, what_leads
+from scenes.words import causes_first, causes_read, causes_thickness, findings, to_do, what_leads
 from scenes.words import steps as own_steps
 from sim import index_case, seat
 from sim.__main__ import main as numbers_alone
@@ -412,7 +411,7 @@ def test_a_place_in_doubt_hides_no_stamp():
     trace = Trace("thickness", 1, 0, np.arange(12) * 30.0, value, dial_um=1.0)
     read = Readings(5, 140.0, 64.0, 10.0, (trace,), faults=(lump,))
     case = case_from_text('base = "rear_solid_300"\n[rotor]\nminimum_thickness_mm = 10.0')
-    said = words_of_causes.discard(None, read, case)
+    said = causes_thickness.discard(None, read, case)
     assert said.startswith("Thickness as read, one place to be read again: 9.98 mm is under")
 
 
@@ -481,7 +480,7 @@ def test_an_answer_by_machine_reads_the_stamp_where_the_words_do(do, corner):
     rows = "".join(f"thickness,1,0,{angle},9900,as found,\n" for angle in range(0, 360, 30))
     read = dial_readings.parse(FOUR.read_text() + rows, "table")
     found = replace(finding(), do=do)
-    assert causes_do.called(found, read, Case()) == "read the stamp"
-    assert causes_do.reads_next(found, "read the stamp") == (None, None)
+    assert causes_first.called(found, read, Case()) == "read the stamp"
+    assert causes_read.reads_next(found, "read the stamp") == (None, None)
     stamped = load_case(corner("minimum_thickness_mm = 10.0\n"))
-    assert causes_do.called(found, read, stamped) == "renew the rotor"
+    assert causes_first.called(found, read, stamped) == "renew the rotor"

@@ -20,6 +20,10 @@ from scenes.words import (
     card_boxes,
     card_stages,
     causes_do,
+    causes_first,
+    causes_read,
+    causes_thickness,
+    causes_why,
     causes_work,
     cautions,
     loose_nut,
@@ -76,7 +80,7 @@ def card(found, readings=None, case=CASE):
 def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    act = causes_do.action(found, (), causes_do.because(found, read_once(FOUR), CASE), "50 µm*")
+    act = causes_do.action(found, (), causes_why.because(found, read_once(FOUR), CASE), "50 µm*")
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = causes_work.work_keys(found)
@@ -102,11 +106,11 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
 def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     loose = Case(studs=Studs(road_torque_nm=(30.0, 140.0, 140.0, 140.0, 140.0)))
     found, read = open_finding(do=names.RETORQUE), read_once(FOUR)
-    first = causes_do.first_line(found, read, loose)
+    first = causes_first.first_line(found, read, loose)
     assert first.startswith("The nuts first, nothing is done before that: as driven, stud 1 at 30 N m where others")
     assert "Look at stud, nut and the wheel's seat there" in first
-    monkeypatch.setattr(causes_do, "too_thin", lambda *_: "10.02 mm at its thinnest")
-    told = causes_do.first_line(found, read, loose)
+    monkeypatch.setattr(causes_first, "too_thin", lambda *_: "10.02 mm at its thinnest")
+    told = causes_first.first_line(found, read, loose)
     assert told == f"{first} Its thickness counts all the same: 10.02 mm at its thinnest."
     monkeypatch.undo()
     monkeypatch.setattr("scenes.pages.job_card.overlay", lambda *_, **__: "<svg/>")
@@ -124,15 +128,15 @@ def test_a_nut_that_was_loose_on_the_road_comes_before_every_act(monkeypatch):
     assert counted[0] == 1 < counted[1]
     assert "as it is" not in text
     assert "Would tell more" not in text
-    assert causes_do.first_line(found, read, CASE) == causes_do.action(found, (), "", words.micrometres(50.0))
+    assert causes_first.first_line(found, read, CASE) == causes_do.action(found, (), "", words.micrometres(50.0))
 
 
 def test_studs_pulled_too_hard_come_before_every_act():
     over = Case(studs=Studs(road_torque_nm=(140.0, 140.0, 350.0, 140.0, 140.0)))
     found, read = open_finding(do=names.RETORQUE), read_once(FOUR)
-    first = causes_do.first_line(found, read, over)
+    first = causes_first.first_line(found, read, over)
     assert first.startswith("The studs first: stud 3: preload above the proof load")
-    assert causes_do.called(found, read, over) == names.RETORQUE
+    assert causes_first.called(found, read, over) == names.RETORQUE
     text = plain(card(found, read, over))
     assert text.index("The studs first") < text.index("Cannot tell apart")
     assert "Stud and nut that were really pulled so, renewed (stud 3: preload above" in text.split("Work, in this")[1]
@@ -143,10 +147,10 @@ def test_wheel_bolts_of_a_wrong_length_come_before_every_act_and_in_every_lead()
     short = Case(studs=Studs(fastener="wheel bolt", thread_engagement_mm=4.0))
     engaged = "with the wheel on 4.0 mm of their thread are engaged as given, they may strip"
     found, read = finding(do=names.RETORQUE), read_once(FOUR)
-    led = causes_do.first_line(found, read, short)
+    led = causes_first.first_line(found, read, short)
     assert led.startswith(f"The wheel bolts first: {engaged}")
-    assert led.endswith(causes_do.READ_SO)
-    assert causes_do.called(found, read, short) == names.RETORQUE
+    assert led.endswith(causes_first.READ_SO)
+    assert causes_first.called(found, read, short) == names.RETORQUE
     text = plain(card(found, read, short))
     assert text.index("The wheel bolts first") < text.index("Found:")
     assert f"their thread in the hub looked at ({engaged}" in text.split("Work, in this")[1]
@@ -230,7 +234,7 @@ def test_a_rotor_that_goes_by_its_thickness_has_its_own_order_after_the_hub():
     over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0, times=3)
     found = finding(do=names.HUB_AND_BEARING, hub_face=over, varies=Uneven(26.0, 6.0, 15.0), by_rule=names.RENEW)
     text = plain(card(found))
-    led = plain(causes_do.first_line(found, read_once(FOUR), CASE))
+    led = plain(causes_first.first_line(found, read_once(FOUR), CASE))
     for said_by in (led, text):
         assert "comes second" not in said_by
         assert said_by.index("hub or bearing is renewed") < said_by.index(
@@ -396,7 +400,7 @@ def test_the_back_has_as_many_traces_as_find_room(monkeypatch):
     ],
 )
 def test_one_act_is_told_in_one_sentence_with_a_case_and_without(do, alone):
-    said_of = causes_do.DO[do] if do in causes_do.DO else f"Next: {causes_do.READ[do[len(names.MEASURE) :]]}"
+    said_of = causes_do.DO[do] if do in causes_do.DO else f"Next: {causes_read.READ[do[len(names.MEASURE) :]]}"
     with_case = re.split(r"[.:{(,]", said_of)
     without = re.split(r"[.:{(,]", mountings.DO[alone])
     told = 1 if do == names.HUB_AND_BEARING else 2  # why the hub goes first is filled in where it was read
@@ -430,14 +434,14 @@ def test_a_rotor_that_goes_by_its_thickness_goes_on_no_hub_that_is_over_its_own_
     read, over = read_once(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
     for do in (names.RENEW, names.UNEVEN_COUNTED):
         found = finding(do=do, hub_face=over)
-        assert causes_do.first_line(found, read, CASE).endswith(
+        assert causes_first.first_line(found, read, CASE).endswith(
             f"hub and bearing first; {bare_face.NEW_HUB_BRIEFLY}. No rotor cures a hub."
         )
         if do == names.RENEW:
             of_hub = card_boxes.HUB_BOX.format(unwritten=" (unwritten 23 µm counts)")
             assert card_boxes.part_boxes(found, "") == (of_hub, card_boxes.RENEW_BOX)
         fine = replace(found, hub_face=replace(over, state="below"))
-        assert "hub and bearing first" not in causes_do.first_line(fine, read, CASE)
+        assert "hub and bearing first" not in causes_first.first_line(fine, read, CASE)
         if do == names.RENEW:  # scale that a brush leaves turns with the rotor too: looked at before one is bought
             assert card_boxes.part_boxes(fine, "") == (card_boxes.SEAT_BOX, card_boxes.RENEW_BOX)
 
@@ -446,10 +450,10 @@ def test_a_stud_that_the_corner_forbids_is_no_next_step():
     read = read_once(FOUR)
     found = open_finding(do=names.LEAVE, by_rule=names.INDEX, rule_studs_turned=1, rule_costs_min=40.0)
     assert "Without the corner's geometry the next step would be: the painted hole on stud 2" in (
-        causes_do.first_line(found, read, CASE)
+        causes_first.first_line(found, read, CASE)
     )
     screw = replace(CASE, studs=replace(CASE.studs, index_positions=(0, 2)))
-    assert "Without the corner's geometry" not in causes_do.first_line(found, read, screw)
+    assert "Without the corner's geometry" not in causes_first.first_line(found, read, screw)
 
 
 def test_a_stamp_that_the_case_states_stands_beside_its_field():
@@ -490,23 +494,23 @@ def test_the_answer_by_machine_calls_a_rotor_that_goes_by_its_own_stamp_what_its
         (10800.0, stated, names.CLEAN),
     ):
         thick = replace(read.traces[0], kind="thickness", value_um=least_um + np.arange(read.traces[0].angle_deg.size))
-        assert causes_do.called(finding(do=names.CLEAN), replace(read, traces=(*read.traces, thick)), case) == do
+        assert causes_first.called(finding(do=names.CLEAN), replace(read, traces=(*read.traces, thick)), case) == do
 
 
 def test_the_reading_that_is_next_by_machine_follows_the_act():
     """It named another stud where the words renewed rotor and hub."""
     over = HubFace(39.0, 6.0, 23.0, "above", 64.0, 140.0, 39.0, 6.0)
     for do in (names.RENEW, names.LEAVE, names.UNEVEN_COUNTED, acts.RENEW_IT):
-        assert causes_do.reads_next(finding(do=do), do) == (None, None), do
+        assert causes_read.reads_next(finding(do=do), do) == (None, None), do
     hub = finding(do=names.HUB_AND_BEARING, hub_face=over)
-    assert causes_do.reads_next(hub, hub.do) == (names.BARE_HUB, None)  # once more, as the words say
+    assert causes_read.reads_next(hub, hub.do) == (names.BARE_HUB, None)  # once more, as the words say
     read_out = replace(hub, hub_face=replace(over, times=3))
     assert read_out.hub_face.read_out
-    assert causes_do.reads_next(read_out, hub.do) == (None, None)
+    assert causes_read.reads_next(read_out, hub.do) == (None, None)
     index = finding(do=names.INDEX)
-    assert causes_do.reads_next(index, index.do) == (names.INDEX, index.best_stud)
+    assert causes_read.reads_next(index, index.do) == (names.INDEX, index.best_stud)
     stud = finding(do=names.MEASURE + names.ANOTHER_STUD)
-    assert causes_do.reads_next(stud, stud.do) == (names.ANOTHER_STUD, causes_do.stud_to_read(stud))
+    assert causes_read.reads_next(stud, stud.do) == (names.ANOTHER_STUD, causes_read.stud_to_read(stud))
 
 
 def test_nothing_is_left_on_by_machine_before_it_was_read_clean():
@@ -516,7 +520,7 @@ def test_nothing_is_left_on_by_machine_before_it_was_read_clean():
     for state, do in (("as found", names.CLEAN), ("cleaned", names.LEAVE)):
         states = (*found.told.states[:-1], replace(found.told.states[-1], state=state))
         told = replace(found, told=replace(found.told, states=states))
-        answer = causes_do.by_machine(replace(alone, found=told, case=CASE, read=read_once(FOUR)))
+        answer = causes_first.by_machine(replace(alone, found=told, case=CASE, read=read_once(FOUR)))
         assert (answer["do"], answer["next"]) == (do, names.CLEAN if do == names.CLEAN else None), state
 
 
@@ -535,7 +539,7 @@ def test_no_end_is_called_by_machine_that_a_bare_face_still_decides():
     assert (twice["act"]["what"], twice["next"]) == ("done", None)
     # With a case what leads is called so too.
     weighed = finding(do=names.LEAVE, hub_face=near, told=one.told)
-    answer = causes_do.by_machine(replace(read_on, found=weighed, case=CASE))
+    answer = causes_first.by_machine(replace(read_on, found=weighed, case=CASE))
     assert (answer["do"], answer["next"]) == (names.MEASURE + names.BARE_HUB, names.BARE_HUB)
     assert answer["act"]["what"] == answer["do"]
 
@@ -552,7 +556,7 @@ def test_a_rotor_that_goes_by_its_thickness_is_sent_to_no_further_stud():
     read = read_once(FOUR)
 
     def told(do, um):
-        return causes_do.next_rows(finding(do=do, varies=Uneven(um, 5.7, 15.0), next_readings=more), read, CASE)
+        return causes_read.next_rows(finding(do=do, varies=Uneven(um, 5.7, 15.0), next_readings=more), read, CASE)
 
     assert len(told(names.CLEAN, 5.0)) == 2
     (only,) = told(names.RENEW, 40.0)
@@ -565,10 +569,10 @@ def test_a_thin_place_that_was_read_again_alike_is_no_slip():
     places = np.full(read.traces[0].angle_deg.size, 10400.0)
     places[3] = 9960.0
     thick = replace(read.traces[0], kind="thickness", value_um=places)
-    assert not said.thinnest(replace(read, traces=(*read.traces, thick)), CASE)
+    assert not causes_thickness.thinnest(replace(read, traces=(*read.traces, thick)), CASE)
     twice = replace(read, traces=(*read.traces, thick, thick), faults=(replace(slip, answer=CONFIRMED),))
-    assert said.thinnest(twice, CASE).startswith("9.960 ±")
-    assert "scrap" in said.too_thin(twice, CASE)
+    assert causes_thickness.thinnest(twice, CASE).startswith("9.960 ±")
+    assert "scrap" in causes_thickness.too_thin(twice, CASE)
 
 
 def test_a_slip_that_is_none_has_its_next_act_on_clean_faces_alone():
@@ -628,7 +632,7 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
         'base = "rear_solid_300"\n[hub]\nface_runout_um = 45.0\n[caliper]\nsticking_inboard_n = 300\n'
     )
     found, read = finding(do=names.LEAVE), read_once(FOUR)
-    assert "and what leads here decides whether it stays. It is under the limit" in causes_do.first_line(
+    assert "and what leads here decides whether it stays. It is under the limit" in causes_first.first_line(
         found, read, case
     )
     boxes = plain(card(found, case=case)).split("Work, in this order")[1].split("Cautions")[0]
@@ -638,7 +642,7 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
         < boxes.index("Stop: readings into the file")
         < boxes.index("Wheel on")
     )
-    assert "leave it there" in causes_do.first_line(found, read, CASE)
+    assert "leave it there" in causes_first.first_line(found, read, CASE)
 
 
 def test_the_unit_of_a_turn_that_leaves_a_rotor_on_has_its_box_unless_a_feeler_told_it():
@@ -723,14 +727,14 @@ def test_what_cannot_be_told_apart_is_named_and_not_blamed():
 def test_a_thickness_that_varies_is_said_beside_its_limit_whatever_the_runout():
     text = plain(card(finding(do=names.RENEW, varies=Uneven(25.0, 5.7, 15.0))))
     assert "Thickness varies by 25 ± 6 µm (k = 2; one reading a place), limit 15 µm: over it." in text
-    assert said.thickness(finding()) == ""
-    near = said.thickness(finding(do=names.CLEAN, varies=Uneven(13.0, 7.0, 15.0, taken_um=5.0)))
+    assert causes_thickness.thickness(finding()) == ""
+    near = causes_thickness.thickness(finding(do=names.CLEAN, varies=Uneven(13.0, 7.0, 15.0, taken_um=5.0)))
     assert "taken as read with 5 µm a division" in near
     assert near.endswith("under it as read, too near to tell. Before the rotor is left on or renewed every place is "
                          "read 3 times.")  # fmt: skip
-    mean = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
+    mean = causes_thickness.thickness(finding(do=names.CLEAN, varies=Uneven(15.2, 3.5, 15.0, turns=3)))
     assert "at it as read, too near to tell. No more reading by this micrometer is asked: it counts neither" in mean
-    ended = said.thickness(finding(do=names.CLEAN, varies=Uneven(15.6, 3.5, 15.0, turns=5)))
+    ended = causes_thickness.thickness(finding(do=names.CLEAN, varies=Uneven(15.6, 3.5, 15.0, turns=5)))
     assert "middle of 5 readings a place" in ended
     assert ended.endswith("over it as read, too near to tell. No more reading by this micrometer is asked: before the "
                           "rotor is left on it counts as over.")  # fmt: skip
@@ -746,7 +750,7 @@ def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_t
 
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
     read, over = read_once(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
-    assert causes_do.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
+    assert causes_why.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
     open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
     verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub
     assert verdict.startswith("The hub is over its limit by its bare face's own reading.")
@@ -756,9 +760,9 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     wavy = said.verdict(replace(open_over, hub_face=replace(over, lean_um=9.0)))
     assert wavy.startswith("The bare hub face has two humps a turn")
     assert "Most likely" not in wavy
-    assert "the best of those not tried" in causes_do.because(finding(do=names.HUB_AND_BEARING), read, CASE)
+    assert "the best of those not tried" in causes_why.because(finding(do=names.HUB_AND_BEARING), read, CASE)
     every = finding(do=names.RENEW, tried=(0, 1, 2, 3, 4))
-    assert "no other stud is expected to do better" in causes_do.because(every, read, CASE)
+    assert "no other stud is expected to do better" in causes_why.because(every, read, CASE)
     sure = replace(finding().after[0], below=0.99)
     for do in (names.LEAVE, names.MEASURE + names.THICKNESS):
         on = finding(do=do, after=(sure, *finding().after[1:]))
@@ -802,10 +806,10 @@ def test_near_its_limit_a_card_says_that_a_pass_is_of_this_mounting():
     near = finding(do=names.LEAVE)
     last = replace(near.told.states[-1], state="cleaned", read_um=(40.0,), counted_um=(40.0,), positions=(0,))
     near = replace(near, told=replace(near.told, states=(*near.told.states[:-1], last)))
-    text = causes_do.first_line(near, read_once(FOUR), CASE)
+    text = causes_first.first_line(near, read_once(FOUR), CASE)
     assert "That is of this mounting: another may read up to 14" in text
     low = replace(near, told=replace(near.told, states=(replace(last, read_um=(20.0,), counted_um=(20.0,)),)))
-    assert "another may read" not in causes_do.first_line(low, read_once(FOUR), CASE)
+    assert "another may read" not in causes_first.first_line(low, read_once(FOUR), CASE)
 
 
 def test_sizes_have_their_place_and_what_was_cleaned_off_is_drawn_as_it_was():
@@ -856,7 +860,7 @@ def test_one_minute_is_one_minute(more_min, said_so):
     found = open_finding(
         do=names.LEAVE, by_rule=names.MEASURE + names.BARE_HUB, rule_studs_turned=0, rule_costs_min=more_min
     )
-    assert said_so in causes_do.by_rule(found)
+    assert said_so in causes_why.by_rule(found)
 
 
 def test_what_is_counted_over_draws_is_never_certain():

@@ -14,7 +14,7 @@ import demo_geometry
 from scenes.command.app import main
 from scenes.words import acts, bare_face, hub_and_rotor
 from scenes.words import mountings as said
-from scenes.words.causes_do import _least_read
+from scenes.words.causes_why import _least_read
 from sim import turn
 from sim.bench import mountings as m
 from sim.bench.mountings import best_second_position, told_apart, vector

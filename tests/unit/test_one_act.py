@@ -9,7 +9,16 @@ import numpy as np
 import pytest
 
 from scenes.command import cure
-from scenes.words import card_boxes, causes_do, causes_work, mountings
+from scenes.words import (
+    card_boxes,
+    causes_do,
+    causes_first,
+    causes_read,
+    causes_thickness,
+    causes_why,
+    causes_work,
+    mountings,
+)
 from scenes.words import causes as said
 from sim import advice
 from sim.bench import next_act as rule
@@ -53,10 +62,10 @@ def test_both_order_the_same_first_step_and_studs():
         found, ordered = weigh(read, CASE), act(read)
         steps.append((found.do, ordered.what))
         assert same_step(found.do, ordered, said.read_clean(found))
-        assert causes_do.by_rule(found) == ""
+        assert causes_why.by_rule(found) == ""
         assert found.rule_costs_min is None
         if first_step(found.do, False) == names.CLEAN and not said.read_clean(found):
-            assert causes_do.back_on(found) == ordered.studs_turned
+            assert causes_read.back_on(found) == ordered.studs_turned
     thickness = names.MEASURE + names.THICKNESS
     assert steps == [(thickness, "thickness")] * 4
 
@@ -68,7 +77,7 @@ def test_as_found_no_other_stud_is_read_once_the_thickness_is_known():
     found, ordered = weigh(read, CASE), act(read)
     assert ordered.what == "clean"
     assert first_step(found.do, False) == names.CLEAN
-    assert causes_do.by_rule(found) == ""
+    assert causes_why.by_rule(found) == ""
     # Tightened again costs less than a brush and is no reason to leave the faces dirty.
     spent = {names.RETORQUE: 30.0, names.CLEAN: 40.0, names.CLEAN_THEN_INDEX: 46.0}
     assert agreed(names.RETORQUE, ordered, False, spent, (names.RETORQUE, names.CLEAN))[0] == names.CLEAN
@@ -176,7 +185,7 @@ def test_a_thickness_near_its_limit_is_read_three_times_as_finely_as_can_be(tir_
         assert all(asked in text and "further lines" in text for text in texts)
         assert all(("column dial_um" in text) is (step_um is None) for text in texts)
     assert mountings.thickness_line(ordered).startswith(f"Thickness varies by {tir_um:.0f} ± ")
-    assert "limit 15\u00a0µm" in said.thickness(found)
+    assert "limit 15\u00a0µm" in causes_thickness.thickness(found)
 
 
 @pytest.mark.parametrize(
@@ -202,8 +211,8 @@ def test_a_thickness_read_three_times_a_place_comes_to_an_end(tir_um, step_um, s
     ordered = next_act(read, found.told, CASE.limits)
     assert (first_step(found.do, state == "cleaned"), ordered.what) == (do, what)
     assert ordered.varies.turns == turns
-    lines = (mountings.thickness_line(ordered), said.thickness(found))
-    told = (causes_do.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
+    lines = (mountings.thickness_line(ordered), causes_thickness.thickness(found))
+    told = (causes_first.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
     neither = ordered.varies.counts_neither
     assert neither is (12.0 < tir_um <= 15.0)
     if state == "cleaned":
@@ -229,7 +238,7 @@ def test_a_micrometer_of_hundredths_is_followed_by_a_finer_one_or_by_none(state)
         found = weigh(read, CASE)
         ordered = next_act(read, found.told, CASE.limits)
         assert (found.do, ordered.what, ordered.varies.coarse) == (do, what, True)
-        texts = (causes_do.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
+        texts = (causes_first.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
         for text in texts:
             assert "a micrometer of 0.005 mm a division or finer" in text.replace("\xa0", " ")
             assert ("Until then nothing goes back on" in text) is (turns > 1)
@@ -247,7 +256,7 @@ def test_too_close_to_tell_is_read_with_a_finer_dial_and_not_moved_or_left_on(hu
     found = weigh(read, CASE)
     assert (act(read).what, found.do) == ("finer dial", names.MEASURE + names.FINER_DIAL)
     assert "with a finer dial" in causes_do.action(found)
-    assert causes_do.by_rule(found) == ""
+    assert causes_why.by_rule(found) == ""
     assert causes_work.work_keys(found)
 
 
@@ -281,7 +290,7 @@ def test_index_beside_a_case_orders_what_causes_orders_with_it(tmp_path):
     assert cure.record(advised)["do"] == found.do == names.INDEX
     assert cure.record(advised)["causes"]["ranked"][0]["cause"] == found.ranked[0].cause
     assert advised.result.best == found.best_stud
-    assert causes_do.first_line(found, read, CASE) in cure.instruction(advised)
+    assert causes_first.first_line(found, read, CASE) in cure.instruction(advised)
 
 
 def read_clean(hub: complex, rotor: complex, *studs: int) -> Corner:
@@ -312,7 +321,7 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     worse = read_clean(hub, 1.6 * rotor, 0, 2).bare().bare().mounted(2, "cleaned again").readings()
     found = weigh(worse, CASE)
     assert found.do == names.RENEW
-    why = causes_do.because(found, worse, CASE)
+    why = causes_why.because(found, worse, CASE)
     assert "not tried" in why or "no other stud" in why
     assert "Before money is spent a straight edge across the rotor's seat" in why
 
@@ -322,7 +331,7 @@ def test_from_one_clean_stud_no_part_is_ordered_and_nothing_cleaned_twice_that_a
     one = read_clean(5.0, 42.0, 0).bare().readings()
     found = weigh(one, CASE)
     assert found.do == names.MEASURE + names.ANOTHER_STUD
-    assert causes_do.by_rule(found) == ""
+    assert causes_why.by_rule(found) == ""
     kept = Cures((), {}, 0.0, np.zeros(1, dtype=bool))
     ordered = act(one)
     for odds, todo in ((0.3, names.MEASURE + names.ANOTHER_STUD), (0.8, names.CLEAN)):
@@ -336,7 +345,7 @@ def test_a_corner_that_only_the_rotor_cancels_is_not_left_on_before_its_hub_was_
     read = read_clean(33.0, -32.0 * np.exp(-2j * np.pi * 2 / 5) ** -1, 0, 2).readings()
     found, ordered = weigh(read, CASE), act(read)
     assert (ordered.against, ordered.what, found.do) == ("below", "bare hub", names.MEASURE + names.BARE_HUB)
-    assert causes_do.by_rule(found) == ""
+    assert causes_why.by_rule(found) == ""
 
 
 def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bought():

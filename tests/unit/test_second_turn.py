@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.command.causes import _stage_one
-from scenes.words import causes_do, causes_work, left_on, second_turn
+from scenes.words import causes_first, causes_read, causes_work, left_on, second_turn
 from sim.bench import next_act as rules
 from sim.bench.foreseen import foreseen
 from sim.causes import names
@@ -92,8 +92,8 @@ def test_with_a_case_no_probability_leaves_it_on_by_one_turn():
     read = parse(HEAD + rows(1, 6.0, "cleaned") + THICK.replace("as found", "cleaned"))
     found = weigh(read, case, menu=False)
     assert found.do == names.MEASURE + names.SECOND_TURN
-    assert causes_do.reads_next(found, found.do) == (names.SECOND_TURN, 0)
-    text = causes_do.first_line(found, read, case).replace("\u00a0", " ")
+    assert causes_read.reads_next(found, found.do) == (names.SECOND_TURN, 0)
+    text = causes_first.first_line(found, read, case).replace("\u00a0", " ")
     assert second_turn.ORDER in text
     assert "under the limit, 50 µm (probability " in text
     assert "eave it there" not in text

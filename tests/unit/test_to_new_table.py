@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scenes.words import acts, by_table, causes_do, held_to_read, steps, to_do, to_new_table
+from scenes.words import acts, by_table, causes_first, held_to_read, steps, to_do, to_new_table
 from sim.causes import names
 from sim.corner.driven import BareHub, MountedReading
 from sim.files.case_file import case_from_text
@@ -89,7 +89,7 @@ def read_clean(thinnest_mm, varies_um, text=""):
 
 def listed(monkeypatch, run, do):
     """What its table lists."""
-    monkeypatch.setattr(causes_do, "by_machine", lambda _: {"do": do, "next": None, "next_studs_turned": None})
+    monkeypatch.setattr(causes_first, "by_machine", lambda _: {"do": do, "next": None, "next_studs_turned": None})
     return by_table.next_steps(run, decided(names.LEAVE, run.case), "t.csv", "own.toml")
 
 

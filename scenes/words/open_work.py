@@ -36,8 +36,8 @@ BASE_FIRST = f"Dial's base and tip looked at first. {UNDER_LOAD}"
 #: Before that, of faces that nobody cleaned yet.
 DIRT_OFF = "Rust, dirt and burrs off hub face, round every stud, root of the spigot, rotor's seat and bore. "
 MENDED = (
-    "Straight edge across hub face and rotor's seat, light behind; the spigot's root, studs and nuts looked at; wiped. "
-    "What is found is mended."
+    "Straight edge across hub face and rotor's seat, light behind; the spigot's root, the rotor's bore, studs and nuts "
+    "looked at; wiped. What is found is mended."
 )
 NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
 #: The same of a hub that was rocked and has play.

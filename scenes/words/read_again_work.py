@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 ROCKED = re.compile(r"rock the hub first|the hub is rocked")
 TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
 PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
-THREE_COUNT = "three that agree count"
+THREE_COUNT, TWO_MORE = "three that agree count", "two more than the others"
 WIPED, BOTH_WIPED, LOOKED_AT = "faces wiped once more", "both faces wiped", "burrs round the"
 BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
 THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
@@ -45,8 +45,13 @@ WHOLE_TURN = (
 )
 WIPE = "No play: faces wiped once more, nuts and studs looked at, the dial's base."
 THREE_THAT_AGREE = (
-    "Read so, each time under the next mount number, nuts slackened and tightened crosswise between, until three "
-    "agree: ____, ____, ____ µm."
+    "Read so, each time under the next mount number, the rotor off and both faces wiped between, until three agree: "
+    "____, ____, ____ µm."
+)
+#: The same on a stud on which mountings parted, and no two of them agree.
+TWO_MORE_AGREE = (
+    "Read so, each time under the next mount number, the rotor off and both faces wiped between, until those that "
+    "agree are two more than the others: ____, ____, ____, ____, ____ µm."
 )
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
@@ -123,7 +128,9 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stu
         return SLACKENED
     if key == "fit" and any(PUT_BACK.search(one) for one in reasons):
         return BACK_HOME.format(place=f"stud {stud(reasons) or last_stud}")
-    return THREE_THAT_AGREE if key == "read" and _any(reasons, THREE_COUNT) else ""
+    if key != "read":
+        return ""
+    return TWO_MORE_AGREE if _any(reasons, TWO_MORE) else THREE_THAT_AGREE if _any(reasons, THREE_COUNT) else ""
 
 
 def behind(reasons: Sequence[str]) -> tuple[str, ...]:

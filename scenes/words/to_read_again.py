@@ -12,6 +12,7 @@ from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
 from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
+from sim.bench.seatings import ON_THAT_STUD, ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings
 from sim.files.hub_rocked import ends, ends_not
 from sim.files.reading_faults import AS_IT_STANDS, ROCK, TWICE
@@ -29,45 +30,45 @@ STANDS_NO_MORE = (
 #: Behind what is read again of a thickness whose mount is off: it is one rotor, in whatever mount.
 ENTERED_NOW = " (mount {gone} stands no more: on the rotor as it is, entered under mount {now})"
 #: How two unlike readings of one stud end: no third of them is asked for where two agree.
-TWO_ALIKE = (
-    "slacken the nuts, tighten them crosswise in stages and read it there, on stud {stud}, once more, under the next "
-    "mount number: the two that read alike count"
-)
-#: The same where the rotor was moved to another since.
-TWO_ALIKE_THERE = (
-    "put the painted hole back on stud {stud}, tighten the nuts crosswise in stages and read it there once more, under "
-    "the next mount number: the two that read alike count"
-)
+TWO_ALIKE = f"{ON_THAT_STUD}: the two that read alike count"
 #: Where three mountings of one stud or more part: two that then agree do so by chance.
 PLAY_FIRST = (
     "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), most of them like no other: "
     "each is as unsure as they scatter, and no two that happen to agree count"
 )
+#: What is read on is the seat: nuts that are slackened alone leave a rotor on what it sits on.
+PUT_ON_BETWEEN = (
+    "nuts tightened crosswise in stages, read under the next mount numbers, rotor off and both faces wiped between"
+)
+#: How many of them count; of one stud on which they part, and of several.
+TWO_MORE = "those that agree count once they are two more than the others"
+THREE_COUNT = "three that agree count"
 #: What is done about mountings that part, and how it ends.
 BEARING_FIRST = (
     ". The bearing first: the hub is rocked, its end float read by dial; play is what does not come back, and with it "
     "hub or bearing comes before any reading. Without play: nuts and studs, faces wiped once more, the dial's base; "
-    "then {there}nuts tightened crosswise in stages, read under the next mount numbers, nuts slackened between: three "
-    "that agree count"
+    f"then {{there}}{PUT_ON_BETWEEN}: {{end}}"
 )
 #: Where nothing says which of several mountings on several studs sat otherwise: on the stud where it stands.
 NO_ONE = "the mountings {state} fit no one hub and rotor"
 #: The same once it was rocked and has no play.
 NUTS_FIRST = (
-    ". Rocked, the hub has no play: nuts and studs, faces wiped once more, the dial's base; then {there}nuts tightened "
-    "crosswise in stages, read under the next mount numbers, nuts slackened between: three that agree count"
+    ". Rocked, the hub has no play: nuts and studs, faces wiped once more, the dial's base; "
+    f"then {{there}}{PUT_ON_BETWEEN}: {{end}}"
 )
 STAYS_THERE = "the painted hole left on stud {stud}, "
 #: How mountings end that part however often it is put on.
 SCATTERS = (
-    "The bearing: {part}. None of them counts, and no more reading is asked. The bearing "
-    "is judged under load as the vehicle maker says, {by_hand}; a straight edge across hub face and "
-    "rotor's seat with a light behind, the spigot's root, studs and nuts looked at (common practice, no source). What "
+    "{first}: {part}. None of them counts, and no more reading is asked. The bearing "
+    "is judged under load as the vehicle maker says, {by_hand}; a straight edge across hub face and rotor's seat with "
+    "a light behind, the spigot's root, the rotor's bore, studs and nuts looked at (common practice, no source). What "
     "is found is mended, and a new table begins; where nothing is found: hub and bearing as the vehicle maker says. "
     "Until then this is not done, and no rotor is bought for it"
 )
+BEARING, OR_SEAT = "The bearing", "The bearing, or its seat"
 TIGHT_BY_HAND, NONE_BY_HAND = "as by hand it may feel tight", "though by hand it has no play"
-PUT_ON_SO, READ_SO = ", however often it is put on", ", however often it is read"
+PUT_ON_SO = ", however often it is put on: it sits otherwise each time"
+READ_SO = ", however often it is read"
 #: Where turns of one mounting part, or of a bare face.
 TURNS_PART = "turns of one thing that nobody moved between differ (the dial's base and tip looked at first)"
 PUT_BACK = "the painted hole back on stud {stud}, "
@@ -78,8 +79,8 @@ NO_LESS, OVER_TOO = "makes it no less", "is over it too, by less than the dial t
 #: A rotor is left on as it stands, not as the middle of several mountings reads.
 STANDS_OVER = (
     "mount {mount} by itself reads {alone}, over the limit of {limit}, and the middle with those before it on that "
-    "stud, {middle}, {does}: slacken the nuts, tighten them crosswise in stages and read it there once more, "
-    "under the next mount number; as it reads then it is judged with them"
+    "stud, {middle}, {does}: "
+    f"{ON_THE_SAME_STUD}; as it reads then it is judged with them"
 )
 
 
@@ -190,7 +191,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         if len(pairs) > 1
         else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0])} {words.micrometres(pairs[0].apart_um)} apart "
         f"({words.micrometres(pairs[0].expected_um)} is usual): {_why(told)}dirt that moved, or nuts that pulled "
-        f"otherwise; {_two_alike(told, one, pairs[0].mounts[1])}{_again(one.state)}"
+        f"otherwise; {_two_alike(one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
         for pairs in by_stud(one)
         if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but
@@ -209,7 +210,11 @@ def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
     """Say that mountings on several studs contradict each other; where nothing else is ordered yet, how they end."""
     said = NO_ONE.format(state=words.clean(state.state))
     there = STAYS_THERE.format(stud=told.states[-1].positions[-1] + 1)
-    return said if ordered or state is not told.states[-1] else said + _bearing_first(told).format(there=there)
+    return (
+        said
+        if ordered or state is not told.states[-1]
+        else said + _bearing_first(told).format(there=there, end=THREE_COUNT)
+    )
 
 
 def _bearing_first(told: ToldApart) -> str:
@@ -226,7 +231,8 @@ def scatters(told: ToldApart) -> str:
     if told.bearing == WITH_PLAY:
         return rocked.HAS_PLAY
     by_hand = NONE_BY_HAND if told.bearing == NO_PLAY else TIGHT_BY_HAND
-    return SCATTERS.format(part=_parts(told), by_hand=by_hand)
+    part = _parts(told)
+    return SCATTERS.format(first=OR_SEAT if PUT_ON_SO in part else BEARING, part=part, by_hand=by_hand)
 
 
 def _parts(told: ToldApart) -> str:
@@ -253,6 +259,7 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
         stud=stud + 1,
         apart=words.micrometres(furthest.apart_um),
         usual=words.micrometres(furthest.expected_um),
+        end=TWO_MORE,
         there="" if stud == told.states[-1].positions[-1] else PUT_BACK.format(stud=stud + 1),
     )
 
@@ -264,16 +271,16 @@ def _stands(told: ToldApart, pair: Returned) -> str:
     return f"stood where mount {before} had stood and read"
 
 
-def _two_alike(told: ToldApart, state: Apart, mount: int) -> str:
+def _two_alike(state: Apart, mount: int) -> str:
     """How two unlike readings of a stud end, on that stud."""
     stud = state.positions[state.mounts.index(mount)]
-    return (TWO_ALIKE if stud == told.states[-1].positions[-1] else TWO_ALIKE_THERE).format(stud=stud + 1)
+    return TWO_ALIKE.format(stud=stud + 1)
 
 
 def in_order(told: ToldApart, doubts: Sequence[str], limit_um: float) -> list[str]:
-    """Say all that is to be read again: as it stands first, then what nuts are slackened for, last what it is off for.
+    """Say all that is to be read again: as it stands first, then what it is put on anew for, last its bare hub face.
 
-    While the mount that stands is to be read as it stands nothing of it orders nuts slackened: what it reads then does.
+    While the mount that stands is to be read as it stands nothing of it orders it off: what it reads then does.
 
     Parameters
     ----------

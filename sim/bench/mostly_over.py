@@ -13,6 +13,7 @@ from sim.bench.looked_since import changed_since
 from sim.bench.mountings import Again
 from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.pooled_turns import as_it_stands, standing
+from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.two_and_two import ONCE_MORE, two_and_two
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import ROCK, TWICE, ReadingFault
@@ -29,10 +30,7 @@ OVER = (
     "does not"
 )
 #: The same of several mountings on one stud.
-ANEW = (
-    "; slacken the nuts, tighten them crosswise in stages and read it there once more, under the next mount number; "
-    "{most} turns mostly over it count as over"
-)
+ANEW = f"; {ON_THE_SAME_STUD}; {{most}} turns mostly over it count as over"
 MICROMETER = (
     ": mark radius and places, wipe anvils and both faces there, read it once more; {most} turns mostly over it count "
     "as over"

@@ -20,6 +20,7 @@ from sim.bench.bare_face import lean_read
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
+from sim.bench.seatings import one_seating
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd, rounded_alike_um
@@ -341,7 +342,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
     turns = _usable(readings)
     for trace in pooled_by_mount(turns, [readings.step_um(one) for one in turns]):
         groups.setdefault((trace.state, trace.clamped_by), []).append(_mount(trace, readings.step_um(trace)))
-    states = tuple(_apart(key, group, readings.studs, _now(key, turns, readings)) for key, group in groups.items())
+    states = tuple(_apart(key, group, readings, _now(key, turns, readings)) for key, group in groups.items())
     face, stayed = _face(readings), _stayed(groups, readings.studs)
     bare, beyond = _bare(face, groups, readings.studs)
     taken = _taken(groups, readings.studs)
@@ -460,8 +461,9 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     )  # fmt: skip
 
 
-def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Standing) -> Apart:
+def _apart(key: tuple[str, str], group: Sequence[_Mount], readings: Readings, now: Standing) -> Apart:
     turns, orders = _read_at(group)
+    studs = readings.studs
     split, sd = _split(group, studs)
     parted = [n for n in range(1, ORDERS + 1) if split.gain[n] <= MOST_GAIN and np.isfinite(sd[n])]
     last, known = group[-1], np.flatnonzero(np.isfinite(sd)).tolist()[1:]
@@ -476,21 +478,25 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], studs: int, now: Stand
         {n: vector(complex(split.hub[n]), float(sd[n] * split.gain[n]), n) for n in parted},
         {n: vector(complex(split.rotor[n]), float(sd[n] * split.gain[n]), n) for n in parted},
         {n: vector(complex(last.orders[n]), float(last.sd_um[n]), n) for n in known},
-        tuple(_returned(group)),
+        tuple(_returned(group, readings)),
         1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
         now,
         tuple(one.counted_um for one in group),
     )  # fmt: skip
 
 
-def _returned(group: Sequence[_Mount]) -> list[Returned]:
-    """Every mounting against the first one at its stud position."""
+def _returned(group: Sequence[_Mount], readings: Readings) -> list[Returned]:
+    """Every mounting against the first one at its stud position; of one seating the turn that was read last."""
     first: dict[int, _Mount] = {}
-    found = []
+    found: list[Returned] = []
+    shown = group[0]
     for one in group:
         before = first.setdefault(one.trace.studs_turned, one)
         if before is one or before.trace.mount == one.trace.mount:
             continue
+        if found and found[-1].mounts[1] == shown.trace.mount and one_seating(readings, shown.trace, one.trace):
+            found.pop()
+        shown = one
         apart = 2.0 * abs(complex(one.orders[1] - before.orders[1]))
         allowed = 2.0 * TOLD * float(np.hypot(one.sd_um[1], before.sd_um[1]))
         found.append(Returned((before.trace.mount, one.trace.mount), apart, allowed))

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from sim.bench.mountings import Apart, ToldApart, told_apart
 from sim.bench.read_alike import without
-from sim.bench.shows_scatter import finer_turn
+from sim.bench.seatings import one_seating
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 
@@ -91,7 +91,7 @@ def _read_once(readings: Readings, last: Apart) -> tuple[Sequence[int], Sequence
     ]
     turns = Counter(one.studs_turned for one in there)
     for one, later in pairwise(there):
-        turns[later.studs_turned] -= one.studs_turned == later.studs_turned and finer_turn(readings, one, later)
+        turns[later.studs_turned] -= one.studs_turned == later.studs_turned and one_seating(readings, one, later)
     return [stud for stud, many in turns.items() if many == 1], [stud for stud, many in turns.items() if many > 1]
 
 

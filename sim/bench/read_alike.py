@@ -12,6 +12,7 @@ from functools import partial
 import numpy as np
 
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
+from sim.bench.seatings import outvoted
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
 from sim.files.hub_rocked import ONCE_ROCKED
@@ -70,24 +71,21 @@ def mounts_alike(readings: Readings) -> Readings:
 
     Notes
     -----
-    Of one state: what was cleaned a second time is another, until it counts as cleaned. Where more of them part than
-    agree, or as many others agree with each other, no two that agree by chance count, but the last three do. Once two
-    or more are left out the bearing may have play, and the mount that stands is marked so. By rule. [um]
+    Of one state: what was cleaned a second time is another, until it counts as cleaned. How many have to agree:
+    `sim.bench.seatings.outvoted`. Once two or more are left out the bearing may have play, and the mount that stands is
+    marked so. By rule. [um]
     """
     gone: dict[int, tuple[int, ...]] = {}
     rocked: list[LeftOut] = []
     here: LeftOut | None = None
     now = readings.of("mounted")[-1:]
     for there in by_stand(readings):
-        kept, rivals = (set(group) for group in two_groups(readings, there))
-        each = list(dict.fromkeys(one.mount for one in there))
-        out = [mount for mount in each if mount not in kept]
-        most = len(out) <= len(kept) > len(rivals)
-        if len(kept) > 1 and (most or kept.issuperset(each[-LEAST_ALIKE:])):
-            gone |= dict.fromkeys(out, tuple(sorted(kept)))
-            if len(out) > 1:
-                rocked.append(LeftOut(out[-1], there[-1].state, len(out)))
-                here = rocked[-1] if now[0] is there[-1] else here
+        kept, rivals = two_groups(readings, there)
+        out = outvoted(readings, there, kept, rivals)
+        gone |= dict.fromkeys(out, kept)
+        if len(out) > 1:
+            rocked.append(LeftOut(out[-1], there[-1].state, len(out)))
+            here = rocked[-1] if now[0] is there[-1] else here
     notes = [
         NOTE.format(gone=mount, alike=f"{', '.join(map(str, alike[:-1]))} and {alike[-1]}")
         for mount, alike in gone.items()

@@ -6,14 +6,13 @@ of it: what cleaning took and what another seat took read alike. Where a table h
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from sim.bench.mountings import TOLD, Again, ToldApart, orders_of, still_stand, told_apart
 from sim.bench.read_alike import by_stand, two_groups
+from sim.bench.seatings import ON_THE_SAME_STUD, seats
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import ReadingFault
@@ -30,10 +29,7 @@ ONLY_THEN = (
     "sits otherwise"
 )
 BEYOND = "{beyond:.0f} µm more stays with the hub than its bare face explains, as where a rotor sits otherwise"
-TEXT = (
-    "{name}: before it is left on by one mounting: {why}; rotor off, both faces wiped, put it back on the same stud, "
-    "tighten the nuts crosswise in stages and read it there, under the next mount number: what reads alike counts"
-)
+TEXT = f"{{name}}: before it is left on by one mounting: {{why}}; {ON_THE_SAME_STUD}: what reads alike counts"
 
 
 def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
@@ -55,7 +51,7 @@ def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
     last = readings.of("mounted")[-1]
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)
     group = two_groups(readings, there)[0]
-    alike = _seats(readings, [one for one in there if one.mount in group])
+    alike = seats(readings, [one for one in there if one.mount in group])
     why = PARTED if alike < _wanted(readings, last) else ""
     if not why and alike == 1 and again is not None:
         why = _aside(readings, again) or _beyond(told_apart(readings, again))
@@ -96,28 +92,6 @@ def _wanted(readings: Readings, last: Trace) -> int:
     ]
     here = any(one.studs_turned == last.studs_turned and one.state in CLEAN_STATES for one in parted)
     return LEAST_ALIKE if here else 2 if parted else 1
-
-
-def _seats(readings: Readings, there: Sequence[Trace]) -> int:
-    """How often the rotor was put on for these turns of one stud, each mount as it was first read.
-
-    A mount read next by a finer dial is the one before it, its nuts untouched as that reading orders it. By rule.
-    """
-    first = {one.mount: one for one in reversed(there)}
-    mounts = [first[mount] for mount in sorted(first)]
-    return len(mounts) - sum(finer_turn(readings, one, later) for one, later in pairwise(mounts))
-
-
-def finer_turn(readings: Readings, one: Trace, later: Trace) -> bool:
-    """Whether a mount of one stud is the one before it, nuts untouched, read by a finer dial as is ordered. By rule.
-
-    Parameters
-    ----------
-    readings : Readings
-    one, later : Trace
-        [um]
-    """
-    return later.mount == one.mount + 1 and readings.step_um(later) < readings.step_um(one)
 
 
 def _by_itself(readings: Readings, one: Trace) -> bool:

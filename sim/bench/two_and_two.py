@@ -9,6 +9,7 @@ from sim.bench.mountings import orders_of
 from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
+from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings, Trace
 from sim.files.hub_rocked import ROCK_MOUNTS
 from sim.files.read_anew import LEAST_ALIKE
@@ -23,11 +24,7 @@ HALF = (
     "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others less"
 )
 #: How mountings end, and turns of one.
-ONE_MORE = (
-    f", by more than mountings scatter: {ROCK_MOUNTS}slacken the nuts, tighten them crosswise in stages and read it "
-    "there once more, under the next mount number: "
-    "three that agree count"
-)
+ONE_MORE = f", by more than mountings scatter: {ROCK_MOUNTS}{ON_THE_SAME_STUD}: three that agree count"
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 
 

@@ -20,6 +20,7 @@ from scenes.words import (
     read_again_work,
     stays_on_hub,
     to_new_table,
+    to_read_again,
 )
 from scenes.words.piece_of_work import Stage, Work
 from sim.bench import next_act as act
@@ -315,8 +316,10 @@ AGAIN = {
         "rotor off", "the painted hole on stud 3", "crosswise", "Read the runout"),
     ("mount 4 by itself reads 55: slacken the nuts, tighten them crosswise in stages and read it there once more",): (
         read_again_work.SLACKENED, "Read the runout"),
-    (f"mountings part{mountings.to_read_again.BEARING_FIRST.format(there='')}",): (
+    ("mountings part" + to_read_again.BEARING_FIRST.format(there="", end=to_read_again.THREE_COUNT),): (
         read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.THREE_THAT_AGREE),
+    ("mountings part" + to_read_again.BEARING_FIRST.format(there="", end=to_read_again.TWO_MORE),): (
+        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.TWO_MORE_AGREE),
     (f"mounted, mount 4: differs: {DIAL_TWICE}", f"hub face: differs: {FACE_TWICE}"): (
         read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE, "rotor off", "hub face", "Rotor home", "Read the"),
 }  # fmt: skip

@@ -220,7 +220,8 @@ def test_what_was_read_before_a_second_cleaning_is_let_go_once_two_after_it_read
     twice = [*clean(BAD, BAD, BAD), mounted(0, HUB, 20.0, 4, "cleaned again")]
     rest = (EVEN, face_of(HUB))
     act, _, lead, _ = asked(*twice, *rest)
-    assert (act.what, "read it there, on stud 1, once more" in lead) == ("read again", True)
+    assert (act.what, "back on stud 1, tighten the nuts crosswise in stages and read it there once more" in lead) == (
+        "read again", True)  # fmt: skip
     act, found, lead, _ = asked(*twice, mounted(0, HUB, 21.0, 5, "cleaned again"), *rest)
     assert 1 not in found.states[-1].mounts
     assert act.what != "read again"

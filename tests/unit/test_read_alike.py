@@ -37,10 +37,10 @@ def test_the_last_two_that_read_alike_count_and_the_first_no_more():
     assert "mount 1 is left out: mounts 2 and 3 stand on the same stud and read alike" in notes
 
 
-@pytest.mark.parametrize("odd", [(STOOD, MOVED, STOOD), (STOOD, MOVED, 2.0 * MOVED, STOOD)])
+@pytest.mark.parametrize("odd", [(STOOD, MOVED, STOOD), (STOOD, MOVED, MOVED, STOOD, STOOD)])
 def test_one_that_came_back_leaves_out_what_stood_between(odd):
     what, mounts, _ = act_on(*clean(*odd), EVEN, face_of(HUB))
-    assert (what, mounts) == ("done", (1, len(odd)))
+    assert (what, mounts) == ("done", tuple(k for k, one in enumerate(odd, 1) if one == STOOD))
 
 
 def test_where_most_mounts_of_a_stud_part_no_two_that_agree_count_and_the_bearing_comes_first():
@@ -62,12 +62,28 @@ def test_where_most_mounts_of_a_stud_part_no_two_that_agree_count_and_the_bearin
     assert f"by what the mountings there scatter: ± {found.states[-1].scatter_um:.0f} µm (k = 2)" in line
 
 
-def test_three_in_a_row_end_mounts_that_parted_once_the_hub_was_rocked():
+def test_two_more_that_agree_than_part_end_mounts_that_parted_once_the_hub_was_rocked():
+    """Of a rotor that sat otherwise each time, by up to 71 µm, three of five agreed: "at the limit, leave it there"."""
     rest = (EVEN, face_of(HUB))
-    what, mounts, notes = act_on(*clean(MOVED, -MOVED, 2.0 * MOVED, -2.0 * MOVED, STOOD, STOOD, STOOD), *rest)
-    assert (what, mounts) == ("done", (5, 6, 7))
-    assert "mount 4 is left out: mounts 5, 6 and 7 stand on the same stud and read alike" in notes
-    parted = (*clean(MOVED, -MOVED, 2.0 * MOVED, -2.0 * MOVED, STOOD, STOOD, STOOD), *rest)
+    for few in (
+        (MOVED, 2.0 * MOVED, STOOD),
+        (STOOD, MOVED, 2.0 * MOVED, STOOD),
+        (MOVED, STOOD, 2.0 * MOVED, STOOD, STOOD),
+        (MOVED, -MOVED, STOOD, STOOD, STOOD),
+        (MOVED, -MOVED, 2.0 * MOVED, -2.0 * MOVED, STOOD, STOOD, STOOD),
+    ):
+        what, mounts, notes = act_on(*clean(*few), *rest)
+        assert (what, mounts, notes) == ("read again", tuple(range(1, len(few) + 1)), "")
+    read = settled(Readings(5, 140.0, 64.0, 10.0, (*clean(*few), *rest)))[0]
+    assert (
+        "those that agree count once they are two more than the others"
+        in to_read_again.contradictions(told_apart(read))[0]
+    )
+    enough = clean(MOVED, -MOVED, 2.0 * MOVED, STOOD, STOOD, STOOD, STOOD, STOOD)
+    what, mounts, notes = act_on(*enough, *rest)
+    assert (what, mounts) == ("done", (4, 5, 6, 7, 8))
+    assert "mount 3 is left out: mounts 4, 5, 6, 7 and 8 stand on the same stud and read alike" in notes
+    parted = (*enough, *rest)
     read, again = settled(Readings(5, 140.0, 64.0, 10.0, parted))
     found = told_apart(read, again)
     assert said.lead(found, next_act(read, found, LIMITS), []).startswith("Before anything else the hub is rocked")

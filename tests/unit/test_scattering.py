@@ -66,6 +66,9 @@ def test_mountings_that_part_however_often_end_at_the_bearing(studs):
     assert (act.what, len(mounts)) == ("bearing", most)
     assert "no more reading is asked. The bearing is judged under load as the vehicle maker says" in lead
     assert "a straight edge across hub face and rotor's seat" in lead
+    assert lead.startswith("The bearing, or its seat: ")
+    assert "however often it is put on: it sits otherwise each time" in lead
+    assert "the rotor's bore" in lead
     assert "hub and bearing as the vehicle maker says. Until then this is not done" in lead
     assert "crosswise" not in lead
     assert NAMED[act.what] == names.SCATTERS

@@ -50,9 +50,7 @@ MEAN = (
 )
 #: Why one of two middles of the same printed figure counts as over and the other does not.
 UNROUNDED = " (not rounded it is {side} it, and that counts)"
-MEAN_UNDER = (
-    "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks, bearing play."
-)
+MEAN_UNDER = "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks{play}."
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
 OR_CUT = ", or cut it where its maker allows"
@@ -182,7 +180,7 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
     Returns
     -------
     str
-        With ``stud``, ``there``, ``thick``, ``hub``, ``takes`` and ``over_it`` still to be filled in.
+        With ``stud``, ``there``, ``thick``, ``hub``, ``play``, ``takes`` and ``over_it`` still to be filled in.
     """
     if turns < MEAN_OF:
         return ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scenes.words import still_to_check
 from scenes.words.words import GAP, capital, micrometres
 from sim.files.readings_rows import FEELER
 from sim.files.seated_home import ask_unit
@@ -20,7 +21,7 @@ MORE = ": more than a lean"
 WAVES = ", most of it {waves} waves a turn of {runout}"
 TOPS = ", {runout} with the tops between its {places} places"
 LOOK = (
-    "rotor off and look at the bare hub face at {at}, before anything is moved, bought or left on: bearing play, a "
+    "rotor off and look at the bare hub face at {at}, before anything is moved, bought or left on: {play}a "
     "straight edge across it with a light behind; what stands up there on the seat is stoned flat by hand, on clean "
     "metal. Then the tip on a smooth ring beside the bolt holes and the face read again{places}, as further lines "
     "with the state 'cleaned again'; a rotor put back on it is the next mount, of that state too"
@@ -72,22 +73,21 @@ HUB_COARSE = (
     "hub is bought and nothing left on by that dial, and hands the work on to who has one"
 )
 HUB_NEAR = (
-    " The bare hub face is at or near its limit: {again}. The bearing is checked for play; before that no part is "
-    "bought, and this is not done."
+    " The bare hub face is at or near its limit: {again}{checked}; before that no part is bought, and this is not done."
 )
 HUB = (
-    "Hub and bearing first{over}. Bearing play, then the bare clean hub face once more, as further lines beside those "
+    "Hub and bearing first{over}. {the} bare clean hub face once more, as further lines beside those "
     "that are there: over the vehicle maker's limit again, hub or bearing is renewed, and nothing more is "
     "read on the old one. No rotor and no stud cures a hub."
 )
 #: The same within its uncertainty of the limit: there it counts as over at last.
 HUB_CLOSE = (
-    "Hub and bearing first: {at_it}, and no stud that was tried reads under the runout's own. Bearing play, then "
+    "Hub and bearing first: {at_it}, and no stud that was tried reads under the runout's own. "
     "{again}: over that limit or at it then, hub or bearing is renewed. No rotor and no stud cures a hub."
 )
 #: The end: it was read so twice, or with a fine dial.
 HUB_READ_OUT = (
-    "Hub and bearing{over}. Bearing play is checked, then hub or bearing is renewed as the vehicle maker "
+    "Hub and bearing{over}. {hub} or bearing is renewed as the vehicle maker "
     "allows; no more reading is asked. No rotor and no stud cures a hub."
 )
 #: Of a face that shows more than a lean: raised metal is no hub's end.
@@ -123,13 +123,11 @@ HUB_IS_UNDER = (
 HUB_AT_IT = "the bare hub face is at its limit, {read} ± {half} (k = 2{how}), limit {limit}{whose}"
 HUB_WORKED_OUT = " (no vehicle maker's: where there is one, that one counts)"
 #: Beside an act that goes on: what such a face counts as is decided with the runout.
-HUB_WAITS = (
-    " {at_it}: it counts as over only where no stud brings the runout under its own limit; bearing play is checked."
-)
+HUB_WAITS = " {at_it}: it counts as over only where no stud brings the runout under its own limit{checked}."
 #: A bare hub face that was read out within its uncertainty of the limit: said by every command alike.
 HUB_NEITHER = (
-    "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): bearing play "
-    "is checked, and the face is read again when the rotor is next off, before another one goes on"
+    "it counts neither as over nor as under, and nothing is bought for it (common practice, no source): "
+    "{checked}the face is read again when the rotor is next off, before another one goes on"
 )
 HUB_STAYS = f" {{at_it}}, and no more reading is asked: {HUB_NEITHER}."
 
@@ -145,14 +143,21 @@ def all_alike(dial_um: float) -> str:
     return ALL_ALIKE if dial_um > COARSE_UM else ""
 
 
-def hub_too(face: HubFace | None) -> str:
-    """Say beside an order for the rotor that the bare hub is over its limit too; empty where it is not."""
+def hub_too(face: HubFace | None, play: bool = True) -> str:
+    """Say beside an order for the rotor that the bare hub is over its limit too; empty where it is not.
+
+    Parameters
+    ----------
+    face : HubFace or None
+    play : bool
+        Whether the bearing is still to be checked for play (`scenes.words.still_to_check.for_play`).
+    """
     if face is not None and face.to_look_at:
-        return f" Before a new rotor goes on: {read_again(face)}."
+        return f" Before a new rotor goes on: {read_again(face, play)}."
     return HUB_TOO if face is not None and face.state == ABOVE else ""
 
 
-def hub_and_bearing(face: HubFace | None, rotor_um: float | None = None) -> str:
+def hub_and_bearing(face: HubFace | None, rotor_um: float | None = None, play: bool = True) -> str:
     """Say what is done about hub and bearing: the bare face once more, or the end where it was read out.
 
     Parameters
@@ -160,14 +165,16 @@ def hub_and_bearing(face: HubFace | None, rotor_um: float | None = None) -> str:
     face : HubFace or None
     rotor_um : float or None
         Most that the rotor runs out by itself, of `sim.bench.mountings.ToldApart.rotor_most_um`. [um]
+    play : bool
+        As `hub_too` takes it.
     """
     most = MOST_UNKNOWN if rotor_um is None else MOST.format(most=micrometres(rotor_um))
     if face is None:
-        return HUB.format(over="") + NEW_HUB.format(most=most)
+        return HUB.format(over="", the=still_to_check.first(play, "the")) + NEW_HUB.format(most=most)
     asked = ask_unit(face.runout_um)
     return (
         (f"{asked}. " if asked else "")
-        + _hub(face)
+        + _hub(face, play)
         + (EDGE_FIRST.format(at=_place(face)) if _raised(face) else "")
         + NEW_HUB.format(most=most)
     )
@@ -178,23 +185,34 @@ def _raised(face: HubFace) -> bool:
     return face.as_shown is not None and face.as_shown.uneven and not face.uneven
 
 
-def _hub(face: HubFace) -> str:
+def _hub(face: HubFace, play: bool) -> str:
     if face.state == TOO_CLOSE and not face.read_out:
-        return HUB_CLOSE.format(at_it=at_its_limit(face), again=read_again(face))
+        return HUB_CLOSE.format(at_it=at_its_limit(face), again=still_to_check.first(play, read_again(face, play)))
     over = {
         ABOVE: _counted(face) if face.counted else HUB_IS_OVER + (f", {how_read(face)}" if face.read_out else ""),
         TOO_CLOSE: HUB_COUNTS.format(at_it=at_its_limit(face)),
         BELOW: HUB_IS_UNDER.format(how=how_read(face)),
     }[face.state]
-    return (HUB if face.state == ABOVE and not face.read_out else HUB_READ_OUT).format(over=f": {over}")
+    if face.state == ABOVE and not face.read_out:
+        return HUB.format(over=f": {over}", the=still_to_check.first(play, "the"))
+    return HUB_READ_OUT.format(
+        over=f": {over}", hub=still_to_check.first(play, "hub", "Bearing play is checked, then ")
+    )
 
 
-def look_at(face: HubFace) -> str:
-    """Say how a bare face is looked at that a fit alone would acquit, or read on near its limit, and why."""
+def look_at(face: HubFace, play: bool = True) -> str:
+    """Say how a bare face is looked at that a fit alone would acquit, or read on near its limit, and why.
+
+    Parameters
+    ----------
+    face : HubFace
+    play : bool
+        As `hub_too` takes it.
+    """
     if not face.to_look_at:
-        return f"the bare hub face first: {read_again(face)}. {READ_ON_WHY.format(**_figures(face))}"
+        return f"the bare hub face first: {read_again(face, play)}. {READ_ON_WHY.format(**_figures(face))}"
     why = DIRTY_WHY if face.as_found else LOOK_WHY
-    return f"{read_again(face)}. {capital(why.format(showed=showed(face)))}"
+    return f"{read_again(face, play)}. {capital(why.format(showed=showed(face)))}"
 
 
 #: Divisions of dials, coarsest first. Common practice, no source. [um]
@@ -236,13 +254,22 @@ def _place(face: HubFace) -> str:
     return "" if face.as_shown is None else f"{face.as_shown.highest_deg:g}°"
 
 
-def read_again(face: HubFace) -> str:
-    """Say how often a bare face near its limit is still to be read, in the middle of a sentence."""
+def read_again(face: HubFace, play: bool = True) -> str:
+    """Say how often a bare face near its limit is still to be read, in the middle of a sentence.
+
+    Parameters
+    ----------
+    face : HubFace
+    play : bool
+        As `hub_too` takes it.
+    """
     if face.as_found:
         return CLEAN_FACE
     if face.to_look_at:
         few = face.as_shown is not None and face.as_shown.places < PLACES
-        return LOOK.format(at=_place(face), places=AT_PLACES if few else "")
+        return LOOK.format(
+            at=_place(face), places=AT_PLACES if few else "", play=still_to_check.where(play, "bearing play, ")
+        )
     if face.coarse:
         return HUB_COARSE.format(mm=finer_division_mm(face))
     return HUB_AGAIN.format(more=more_turns(face))
@@ -292,7 +319,7 @@ def _figures(face: HubFace) -> dict[str, str]:
     }
 
 
-def near_its_limit(face: HubFace, left_on: bool) -> str:
+def near_its_limit(face: HubFace, left_on: bool, play: bool = True) -> str:
     """Say of a bare face near its limit what it counts as once it was read out; else that it is read again.
 
     Parameters
@@ -300,13 +327,19 @@ def near_its_limit(face: HubFace, left_on: bool) -> str:
     face : HubFace
     left_on : bool
         Whether the act leaves the rotor on.
+    play : bool
+        As `hub_too` takes it.
     """
     if face.to_look_at:
-        return f" {capital(showed(face))}: {read_again(face)}."
+        return f" {capital(showed(face))}: {read_again(face, play)}."
     if not face.let_be:
-        return HUB_NEAR.format(again=read_again(face))
-    at_it = at_its_limit(face)
-    return (HUB_STAYS if left_on else HUB_WAITS).format(at_it=capital(at_it))
+        return HUB_NEAR.format(
+            again=read_again(face, play), checked=still_to_check.where(play, ". The bearing is checked for play")
+        )
+    at_it = capital(at_its_limit(face))
+    if left_on:
+        return HUB_STAYS.format(at_it=at_it, checked=still_to_check.where(play, "bearing play is checked, and "))
+    return HUB_WAITS.format(at_it=at_it, checked=still_to_check.where(play, "; bearing play is checked"))
 
 
 def how_read(face: HubFace) -> str:

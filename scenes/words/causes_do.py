@@ -14,6 +14,7 @@ from scenes.words import (
     rocked,
     second_turn,
     stays_on_hub,
+    still_to_check,
     to_read_again,
     words,
     written,
@@ -52,20 +53,19 @@ DO = {
     names.GAUGE: mountings.DO[act.GAUGE],
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
-        "it: {below}). Cracks{unread} and bearing play are checks of their own."
+        "it: {below}). {cracks_own}."
     ),
     names.LEAVE: (
         f"{LEFT_THERE} under the limit, "
         "{limit} (probability {below}). That is the runout "
-        "alone: thickness against the stamp, cracks{unread} and bearing play are checks of their "
-        "own. "
+        "alone: {own}. "
         f"{words.STILL_FELT}"
     ),
 }
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
-    "Cracks, the hub's own limit and bearing play are checks of their own."
+    "{own}."
 )
 #: The same over a stamp that the case file holds: nothing is left to ask. Judgement: a set of pads takes more.
 THIN_BY_ITS_STAMP = acts.THIN_FIRST + (
@@ -82,7 +82,7 @@ INDEX_FIRST = f"Next: {acts.MOVE}: {acts.TRY_FIRST}."
 NOT_YET = (
     "Clean and read once more: as read its runout is under the limit, {limit} (probability {below}). But dirt can "
     "cancel what lies under it: rotor off, hub face, spigot and rotor seat clean, the painted hole back on stud {now}, "
-    "and what it reads then decides. Thickness against the stamp, cracks and bearing play are checks of their own."
+    "and what it reads then decides. {stamp_own}."
 )
 CLEAN_AGAIN = (
     f"Next: {acts.CLEAN_AGAIN}{{where}}, before anything is indexed or bought{{why}}; "
@@ -155,6 +155,7 @@ def action(
     scrap : bool
         Whether it is scrap by that.
     """
+    play = still_to_check.for_play(found.told)
     if thin and found.do == names.RENEW:
         return acts.THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
     if thin and stated:
@@ -164,7 +165,8 @@ def action(
         longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
         return goes + longer
     if thin and found.do == names.LEAVE:
-        return THIN.format(thin=thin, limit=limit, below=_below(found))
+        own = still_to_check.own(play, "Cracks", "the hub's own limit")
+        return THIN.format(thin=thin, limit=limit, below=_below(found), own=own)
     if ends_at_the_bearing(found, thin):
         return rocked.not_done(found.told, words.micrometres(read_now(found)), _where_it_stands(found, limit))
     ordered = _ordered(found, why, reason, limit)
@@ -176,7 +178,7 @@ def action(
         ordered = stamp + ONLY_OVER + only[:1].lower() + only[1:]
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
-    hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE)
+    hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE, play)
     return (
         ordered
         + may_be_cleaned(found)
@@ -222,10 +224,11 @@ def _then_the_rotor(found: Finding, thin: str) -> str:
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
+    play = still_to_check.for_play(found.told)
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
         if found.hub_face is not None and looks(found):
-            return f"Next: {bare_face.look_at(found.hub_face)}."
+            return f"Next: {bare_face.look_at(found.hub_face, play)}."
         if wanted == names.BARE_HUB and act.at_odds_once(found.told, found.hub_face):
             return mountings.face_at_odds(found.told)
         if wanted == names.BARE_HUB and found.hub_face is not None:
@@ -252,7 +255,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     near, face_open = _near(found), hub_open(found)
     if near is not None and face_open:
-        said = said.replace(LEFT_THERE, HUB_DECIDES.format(near=bare_face.near_its_limit(near, left_on=True)))
+        said = said.replace(
+            LEFT_THERE, HUB_DECIDES.format(near=bare_face.near_its_limit(near, left_on=True, play=play))
+        )
     if found.do == names.INDEX:
         said = _index_first(found) or said
     left = found.dirt_left
@@ -266,19 +271,25 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     against = against_limit(runout, found.limit_um, half)
     over_um = found.limit_um if against == ABOVE else None
     said = _end(found, (runout, half, against)) or said
+    cracks = "cracks" if found.hub_face else f"cracks{UNREAD}"
+    part = mountings.part(found.told, found.hub_face, over_um)
     return said.format(stud=causes_read.back_on(found) + 1, now=causes_read.back_on(found) + 1, best=best + 1,
                        place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
-                       unread="" if found.hub_face else UNREAD, read=words.micrometres(runout),
+                       own=still_to_check.own(play, "thickness against the stamp", cracks),
+                       stamp_own=still_to_check.own(play, "Thickness against the stamp", "cracks"),
+                       cracks_own=still_to_check.own(play, words.capital(cracks)), read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
-                       hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found)),
+                       hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found), play),
                        near_limit=_near_limit(found, runout, half), takes="",
-                       part=mountings.part(found.told, found.hub_face, over_um),
+                       part=part, then_part=still_to_check.first(play, part),
+                       play=still_to_check.where(play, ", bearing play"),
+                       play_then=still_to_check.where(play, "bearing play, then "),
                        scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face), there=mountings.there(face_open),
-                       ends=mountings.ends(found.told, found.hub_face, face_open)) + bare  # fmt: skip
+                       over_it=mountings.over_it(found.told, found.hub_face, play), there=mountings.there(face_open),
+                       ends=mountings.ends(found.told, found.hub_face, face_open, play)) + bare  # fmt: skip
 
 
 def _end(found: Finding, read: tuple[float, float, str]) -> str:

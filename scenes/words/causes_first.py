@@ -15,6 +15,7 @@ from scenes.words import (
     loose_nut,
     mountings,
     rocked,
+    still_to_check,
     uneven_rotor,
     what_leads,
     words,
@@ -83,7 +84,11 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     thin, scrap = too_thin(read, case), is_scrap(read, case)
     ordered = causes_do.action(found, why, causes_why.because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
-    too = bare_face.hub_too(found.hub_face) if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap else ""
+    too = (
+        bare_face.hub_too(found.hub_face, still_to_check.for_play(found.told))
+        if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap
+        else ""
+    )
     too += uneven_rotor.left_on(found.varies) if stays_on(found) else ""
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
@@ -92,7 +97,7 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
     tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
     too += rocked.before_the_wheel(found.told, stays_on(found) and not (above.lines or goes or thin))
-    return rocked.since(found.told, first + tried + _as_mounted(found, case) + too)
+    return first + tried + _as_mounted(found, case) + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:

@@ -12,6 +12,7 @@ from scenes.words import (
     rocked,
     second_turn,
     stays_on_hub,
+    still_to_check,
     to_read_again,
     uneven_rotor,
     words,
@@ -79,7 +80,7 @@ DO = {
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
         "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}.{so} Still to check: {thick}{hub}"
-        "cracks, bearing play{goes_on}"
+        "cracks{play}{goes_on}"
     ),
     act.SECOND_TURN: second_turn.DO,
     act.AT_LIMIT: (
@@ -89,13 +90,11 @@ DO = {
     ),
     act.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
-        "{hub}cracks, bearing play."
+        "{hub}cracks{play}."
     ),
     act.SCATTERS: "{scatters}.",
     act.GAUGE: "",  # `finer_gauge.said`
-    act.OPEN: (
-        "These readings tell all that such readings can, and it is not below the limit: bearing play, then {part}."
-    ),
+    act.OPEN: ("These readings tell all that such readings can, and it is not below the limit: {play_then}{part}."),
 }
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
 HUB_UNREAD = (
@@ -157,7 +156,7 @@ BELOW_IT = {
     ),
     act.OPEN: (
         "Not done: on clean faces it runs out {read} on stud {stud}, {beside}, as only this rotor there holds it down. "
-        "Bearing play, then {part}."
+        "{then_part}."
     ),
     act.ANOTHER_STUD: (
         f"Next: {acts.MOVE}. "
@@ -195,7 +194,7 @@ IN_ONE = (
     "again one mounting does not show."
 )
 OVER_AT_HUB = (
-    "the bare hub face, at its own limit, counts as over too: check the bearing for play, then hub or bearing, as the "
+    "the bare hub face, at its own limit, counts as over too: {check}hub or bearing, as the "
     f"vehicle maker allows; {bare_face.NEW_HUB_BRIEFLY}"
 )
 ROTOR_BY_FACE = (
@@ -279,7 +278,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
-    cleaned = told.states[-1].state in CLEAN_STATES
+    cleaned, play = told.states[-1].state in CLEAN_STATES, still_to_check.for_play(told)
     face = todo.hub_face
     told_else = todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE, act.SCATTERS) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
@@ -289,7 +288,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     below_it = todo.against == BELOW and cleaned and not over
     order = BELOW_IT.get(todo.what, DO[todo.what]) if below_it else DO[todo.what]
     if face is not None and _looks(todo):
-        order = f"Next: {bare_face.look_at(face)}."
+        order = f"Next: {bare_face.look_at(face, play)}."
     elif todo.what == act.BARE_HUB and told.hid and may_be_dirt(told):
         order = HIDDEN
     elif todo.what == act.BARE_HUB and act.at_odds_once(told, face):
@@ -304,6 +303,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
     elif todo.what == act.GAUGE:
         order = finer_gauge.said(face, todo.varies, todo.read_um, half, beside, todo.studs_turned + 1, cleaned)
+    named = part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None)
     said = order.format(
         beside=beside,
         near_limit=acts.near_limit(todo.read_um, half, todo.limit_um),
@@ -311,11 +311,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
-        over_it=over_it(told, todo.hub_face),
-        ends=ends(told, todo.hub_face, open_hub),
+        over_it=over_it(told, todo.hub_face, play),
+        ends=ends(told, todo.hub_face, open_hub, play),
         goes_on="." if open_hub else THEN_THE_WHEEL,  # before an open bare face nothing goes back on
         anew=acts.ANEW,
-        hub_over=bare_face.hub_and_bearing(todo.hub_face, told.rotor_most_um),
+        hub_over=bare_face.hub_and_bearing(todo.hub_face, told.rotor_most_um, play),
         bare=bare_too(todo.also, face),
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),
         over=words.over_limit(todo.thickness_um or 0.0, todo.thickness_limit_um or 0.0),
@@ -339,7 +339,10 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
         there=there(open_hub),
         stays=LEAVE_THERE.lower() if todo.turns > 1 else second_turn.THEN_STAYS,
-        part=part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None),
+        part=named,
+        then_part=still_to_check.first(play, named),
+        play=still_to_check.where(play, ", bearing play"),
+        play_then=still_to_check.where(play, "bearing play, then "),
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
     )
@@ -351,11 +354,11 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
     said += to_read_again.stand_no_more_said(list(gone))
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
-    said += bare_face.hub_too(todo.hub_face) if goes else ""
+    said += bare_face.hub_too(todo.hub_face, play) if goes else ""
     if near is not None and not (goes and near.to_look_at):
-        said += bare_face.near_its_limit(near, todo.what == act.DONE)
+        said += bare_face.near_its_limit(near, todo.what == act.DONE, play)
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
-    ordered = (
+    return (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
         + _stamp_first(todo)
         + below
@@ -363,7 +366,6 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + (uneven_rotor.left_on(todo.varies) if _stays_on(todo) else "")
         + rocked.before_the_wheel(told, _stays_on(todo))
     )
-    return rocked.since(told, ordered)
 
 
 def cleaned_once(told: ToldApart, todo_what: str, turns: int, over: bool) -> str:
@@ -433,7 +435,7 @@ def there(hub_open: bool) -> str:
     return HUB_DECIDES if hub_open else LEAVE_THERE
 
 
-def ends(told: ToldApart, face: HubFace | None, hub_open: bool) -> str:
+def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = True) -> str:
     """Say what the middle of the turns that are asked for ends in.
 
     Parameters
@@ -442,11 +444,15 @@ def ends(told: ToldApart, face: HubFace | None, hub_open: bool) -> str:
     face : HubFace or None
     hub_open : bool
         Whether that face is to be read on whatever the middle is: then it decides, on either side of the limit.
+    play : bool
+        Whether the bearing is still to be checked for play (`scenes.words.still_to_check.for_play`).
     """
-    return f"{HUB_DECIDES[:1].lower()}{HUB_DECIDES[1:]}" if hub_open else ENDS.format(over_it=over_it(told, face))
+    if hub_open:
+        return f"{HUB_DECIDES[:1].lower()}{HUB_DECIDES[1:]}"
+    return ENDS.format(over_it=over_it(told, face, play))
 
 
-def over_it(told: ToldApart, face: HubFace | None) -> str:
+def over_it(told: ToldApart, face: HubFace | None, play: bool = True) -> str:
     """Say the one act that follows where it is over its limit after all, on clean faces and on its best stud.
 
     Parameters
@@ -454,14 +460,21 @@ def over_it(told: ToldApart, face: HubFace | None) -> str:
     told : ToldApart
     face : HubFace or None
         None where the bare hub face was not read.
+    play : bool
+        As `ends` takes it.
     """
+    check = still_to_check.where(play, "check the bearing for play, then ")
     if face is None:
         return "read the bare hub face"
     if act.hub_counts_as_over(told, face):
-        return OVER_AT_HUB if face.read_out else f"the bare hub face: {bare_face.read_again(face)}"
+        return (
+            OVER_AT_HUB.format(check=check)
+            if face.read_out
+            else f"the bare hub face: {bare_face.read_again(face, play)}"
+        )
     if told.again is None and act.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
-    return f"check the bearing for play, then {part(told, face)}"
+    return check + part(told, face)
 
 
 def part(told: ToldApart, face: HubFace | None, limit_um: float | None = None) -> str:

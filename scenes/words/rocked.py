@@ -54,22 +54,6 @@ BEFORE_A_ROTOR = (
     "says, and hub or bearing renewed where that says so; no turn of the dial on it counts, and no rotor is bought, "
     "cut or fitted before that."
 )
-#: Checks for play that were done once the table says that the hub was rocked and has none.
-CHECKED = tuple(
-    (re.compile(asked), left)
-    for asked, left in (
-        (r"cracks, bearing play([;.])", r"cracks\1"),
-        (r"stamp, (cracks[^.;:]*?) and bearing play are checks", r"stamp and \1 are checks"),
-        (r"Cracks, the hub's own limit and bearing play are checks", "Cracks and the hub's own limit are checks"),
-        (r"\. The bearing is checked for play; before that", "; before that"),
-        (r"; bearing play is checked\.", "."),
-        (r": bearing play is checked, and the face", ": the face"),
-        (r": bearing play, (?:then )?", ": "),
-        (r"check the bearing for play, then ", ""),
-        (r"\. Bearing play(?: is checked)?, then (\w)", lambda first: f". {first[1].upper()}"),
-        (r"Cracks([^.;:]*?) and bearing play are checks", r"Cracks\1 are checks"),
-    )
-)
 NOTHING_BLAMED = "What was read on a bearing with play tells no cause. Nothing is blamed."
 
 
@@ -87,24 +71,6 @@ def first(told: ToldApart, ends: bool = False) -> str:
         return ""
     why = AS_PLAY if now.left_out_of == PLAY else OTHERS_AGREE.format(gone=_gone(now, told.states[-1].mounts[-1]))
     return FIRST.format(why=why) + ("" if ends else FOLLOWS)
-
-
-def since(told: ToldApart, said: str) -> str:
-    """Say of an order what is left to do once the hub was rocked and has no play: its checks for play were done.
-
-    Parameters
-    ----------
-    told : ToldApart
-    said : str
-        The order.
-
-    Notes
-    -----
-    Words that many answers share ask for that check, each in its place; here is the one rule that takes it out.
-    """
-    for asked, left in CHECKED if told.bearing == NO_PLAY else ():
-        said = asked.sub(left, said)
-    return said
 
 
 def written_too(said: str) -> str:

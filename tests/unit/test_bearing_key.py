@@ -11,8 +11,8 @@ import pytest
 
 from scenes.command import app, by_table, tables_road, thin
 from scenes.command import causes as of_readings
-from scenes.words import causes as verdicts
 from scenes.words import (
+    bare_face,
     causes_do,
     causes_first,
     causes_thickness,
@@ -24,8 +24,11 @@ from scenes.words import (
     to_read_again,
     with_play,
 )
+from scenes.words import causes as verdicts
 from sim import worn_rotor
+from sim.bench.bare_face import HubFace
 from sim.bench.from_readings import together
+from sim.bench.shown_face import Shown
 from sim.causes import names, one_act
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import decide
@@ -406,24 +409,46 @@ def test_by_machine_more_turns_of_the_micrometer_at_hand_are_no_finer_one():
         assert by_machine(one) == {"1": "thickness", "10": "finer micrometer"}[step]
 
 
+def in_head(made, play):
+    """The finding, nothing or no play in its table's head."""
+    return replace(made, told=replace(made.told, bearing="" if play else "no play"))
+
+
 def test_checks_for_play_that_were_done_are_asked_for_no_more():
     """ "The bearing is checked for play; before that ... this is not done" stood for ever."""
-    told = decided(*BESIDE, *thick(EVEN), felt="no play").told
-    for asked, left in (
-        ("Still to check: cracks, bearing play; then caliper", "Still to check: cracks; then caliper"),
+    over = HubFace(40.0, 4.0, 23.0, "above", 64.0, 140.0, 40.0, 4.0)
+    near = replace(over, runout_um=24.0, lean_um=24.0, state="too close to tell")
+    out = replace(near, dial_um=1.0, times=4, turns=4)
+    bump = replace(over, as_shown=Shown(40.0, 41.0, 6.0, 60.0, True, 12), uneven=True, to_look_at=True)
+    made = finding(do=names.LEAVE)
+    thin = {"thin": "10.02 mm at its thinnest"}
+    for say, asked, left in (
+        (lambda play: bare_face.hub_and_bearing(over, None, play), ". Bearing play, then the bare", ". The bare"),
+        (lambda play: bare_face.hub_and_bearing(near, None, play), ". Bearing play, then read", ". Read"),
+        (lambda play: bare_face.hub_and_bearing(out, None, play), ". Bearing play is checked, then hub", ". Hub"),
+        (lambda play: bare_face.look_at(bump, play), "left on: bearing play, a straight", "left on: a straight"),
+        (lambda play: bare_face.hub_too(bump, play), "left on: bearing play, a straight", "left on: a straight"),
         (
-            "thickness against the stamp, cracks and bearing play are checks of",
-            "against the stamp and cracks are checks",
+            lambda play: bare_face.near_its_limit(near, True, play),
+            ". The bearing is checked for play; before that no part",
+            "; before that no part",
         ),
-        ("limit: read on. The bearing is checked for play; before that no part", "limit: read on; before that no part"),
-        ("under its own limit; bearing play is checked.", "under its own limit."),
-        ("not below the limit: bearing play, then no part", "not below the limit: no part"),
-        ("Hub and bearing first. Bearing play, then the bare face", "Hub and bearing first. The bare face"),
-        ("Hub and bearing. Bearing play is checked, then hub", "Hub and bearing. Hub"),
-        ("moved, bought or left on: bearing play, a straight edge", "left on: a straight edge"),
+        (lambda play: bare_face.near_its_limit(out, True, play), ": bearing play is checked, and the", "): the face"),
+        (lambda play: bare_face.near_its_limit(out, False, play), "own limit; bearing play is checked.", "own limit."),
+        (
+            lambda play: causes_do.action(in_head(made, play)),
+            "thickness against the stamp, cracks, the hub's own limit (its bare face was not read) and bearing play",
+            "thickness against the stamp and cracks, the hub's own limit (its bare face was not read) are checks",
+        ),
+        (
+            lambda play: causes_do.action(in_head(made, play), **thin),
+            "Cracks, the hub's own limit and bearing play are checks",
+            "Cracks and the hub's own limit are checks",
+        ),
     ):
-        assert left in rocked.since(told, asked)
-        assert rocked.since(replace(told, bearing=""), asked) == asked
+        assert asked in say(True)
+        assert asked not in say(False)
+        assert left in say(False)
     assert "bearing play" not in words(decided(*BESIDE, *thick(EVEN), felt="no play")).partition("If it still")[0]
 
 

@@ -24,7 +24,6 @@ from scenes.words import (
     fastening,
     hub_and_rotor,
     mountings,
-    rocked,
     stated_work,
     to_read_again,
     what_leads,
@@ -100,9 +99,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = causes_thickness.too_thin(readings, case)
-    act = causes_first.first_line(found, readings, case, doubts, _star(case)).replace(
-        rocked.BEFORE_THE_WHEEL, ""
-    )  # a box
+    act = causes_first.first_line(found, readings, case, doubts, _star(case), boxed=True)
     verdict = said.verdict(found, doubts)
     beside = (
         hub_and_rotor.between_places(found.told),

@@ -54,7 +54,9 @@ STILL_THIN = " Its thickness counts all the same: {thin}."
 THEN_THIN = " Behind that its thickness counts all the same, and no rotor goes on a hub with play: {thin}."
 
 
-def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "") -> str:
+def first_line(
+    found: Finding, read: Readings, case: Case, why: tuple[str, ...] = (), mark: str = "", boxed: bool = False
+) -> str:
     """Say what to do at this corner, first of all: a loose nut, then scale, then what the readings order.
 
     Parameters
@@ -66,6 +68,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         What is to be read again, where the readings themselves are in doubt.
     mark : str
         Of a footnote, behind the limit of the mounted runout.
+    boxed : bool
+        Whether a box of the same page has the hub rocked before the wheel goes on.
     """
     held, loose = held_badly_by(case)
     if held == NUTS and not case.spigot_scale:
@@ -96,7 +100,8 @@ def first_line(found: Finding, read: Readings, case: Case, why: tuple[str, ...] 
         return ordered
     tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
-    too += rocked.before_the_wheel(found.told, stays_on(found) and not (above.lines or goes or thin))
+    stays = stays_on(found) and not (above.lines or goes or thin)
+    too += rocked.before_the_wheel(found.told, stays, boxed)
     return first + tried + _as_mounted(found, case) + too
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from sim.bench.before_the_wheel import NOTHING, ROCK_IT, UNDER_LOAD, asked_of_the_bearing
 from sim.causes import one_act
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.trace import BARE_FACE, PLAY
@@ -40,6 +41,7 @@ UNDER_LOAD_FIRST = (
     " Turns of this table are apart as a bearing with play makes them, though by hand it has none: before the wheel "
     "goes on it is judged under load as the vehicle maker says; with play there this is not done."
 )
+ASKED = {NOTHING: "", ROCK_IT: BEFORE_THE_WHEEL, UNDER_LOAD: UNDER_LOAD_FIRST}
 #: What a hub that was rocked and has play orders, whatever was read; no stop behind it.
 HAS_PLAY = (
     "Hub and bearing first: the hub was rocked and has play. The bearing is judged under load as the vehicle maker "
@@ -128,7 +130,7 @@ def not_done(told: ToldApart, read: str, beside: str) -> str:
     return first(told, ends=True) + NOT_DONE.format(read=read, stud=told.states[-1].positions[-1] + 1, beside=beside)
 
 
-def before_the_wheel(told: ToldApart, stays: bool) -> str:
+def before_the_wheel(told: ToldApart, stays: bool, boxed: bool = False) -> str:
     """Have the hub rocked before a rotor is left on, or judged under load where by hand it has no play, but by turns.
 
     Empty where rocking leads, was done and no turn shows play, or the rotor is not left on.
@@ -138,7 +140,8 @@ def before_the_wheel(told: ToldApart, stays: bool) -> str:
     told : ToldApart
     stays : bool
         Whether the act leaves the rotor on as it reads.
+    boxed : bool
+        Whether a box of the same page has it rocked.
     """
-    if not stays or told.states[-1].now.left_out:
-        return ""
-    return UNDER_LOAD_FIRST if told.tight else "" if told.bearing else BEFORE_THE_WHEEL
+    asked = asked_of_the_bearing(told)
+    return "" if not stays or (boxed and asked == ROCK_IT) else ASKED[asked]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from sim.bench.before_the_wheel import NOTHING, ROCK_IT, UNDER_LOAD, asked_of_the_bearing
 from sim.bench.cures import STAMP, Cure, Found, index_cure, shim_cure, stud_place
-from sim.bench.mountings import ToldApart
 from sim.bench.open_readings import open_readings
 from sim.bench.stud_position import IndexResult
 from sim.bench.taper_shims import ShimResult
@@ -23,9 +23,11 @@ PLAY = ("bearing", None, None, "judged under load as the vehicle maker says, hub
 #: Of turns that show play, or of which some were left out.
 ROCK = ("rock the hub", None, None, "with play hub or bearing comes first; what is felt goes into the table's head")
 #: Of a rotor that is left on: turns that read alike show no play of its bearing, and by hand it may feel tight.
-TO_ROCK, UNDER_LOAD = (
-    f"; before the wheel goes on {what}" for what in ("the hub is rocked", "the bearing is judged under load")
-)
+BEFORE_THE_WHEEL: Mapping[str, str] = {
+    NOTHING: "",
+    ROCK_IT: "; before the wheel goes on the hub is rocked",
+    UNDER_LOAD: "; before the wheel goes on the bearing is judged under load",
+}
 #: When the rest follows where the stamp is read first.
 OVER_IT = "only over its stamp"
 #: What each act of a table is called among the cures, and what its line says.
@@ -44,7 +46,7 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.MEASURE + names.INBOARD: ("read the inboard face", "lean from thickness"),
     names.MEASURE + names.OTHER_SIDE: ("read the axle's other side", "the same there"),
     names.MEASURE + names.SECOND_TURN: ("second turn", "as it stands, nothing touched, before the dial comes off"),
-    names.LEAVE: ("leave it on", "the runout is done"),  # `_before_the_wheel`
+    names.LEAVE: ("leave it on", "the runout is done"),  # `BEFORE_THE_WHEEL`
     names.INDEX: (INDEX, ""),
     names.AT_LIMIT: ("at the limit", "no dial tells it from the limit: what that counts as is said above"),
     names.RENEW: (RENEW, "on a clean hub, both of the axle; the new one is read before it is fitted for good"),
@@ -103,8 +105,7 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     steps = _by_thickness(decided.steps) if found.rotor_goes else decided.steps
     if decided.back and steps == decided.steps:
         return (Cure(INDEX, None, None, f"{stud_place(index.best)}, where it ran out least; read it once more"),)
-    rocked = rocked_first(decided.told, decided.act)
-    cures: list[Cure] = [Cure(*ROCK)] if rocked else []
+    cures: list[Cure] = [Cure(*ROCK)] if rocked_first(decided.told, decided.act) else []
     for what in steps:
         name, why = CALLED[what]
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
@@ -113,7 +114,7 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
             why = (CLEANED_FIRST if face.as_found else LOOKED_AT) if face.to_look_at else READ_ON
         enough = _enough(what, decided)
         why = HUB_FIRST if what == names.LEAVE and enough is None else why
-        why += _before_the_wheel(decided.told) if what == names.LEAVE and not rocked else ""
+        why += BEFORE_THE_WHEEL[asked_of_the_bearing(decided.told)] if what == names.LEAVE else ""
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, enough, why)
         cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
     last = cures[-1]
@@ -123,11 +124,6 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         return tuple(cures)
     bought = shim_cure(shim, limit_um, ("if it is still over the limit there",) if last.name == INDEX else ())
     return (*cures, bought if last.name == INDEX else replace(bought, why=f"in its place, {bought.why}"))
-
-
-def _before_the_wheel(told: ToldApart) -> str:
-    """What is asked of the bearing of a rotor that is left on; empty where it was rocked and no turn shows play."""
-    return UNDER_LOAD if told.tight else "" if told.bearing else TO_ROCK
 
 
 def _places(decided: Decision) -> str:

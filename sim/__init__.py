@@ -52,9 +52,9 @@ if TYPE_CHECKING:
     from sim.spigot.state import spigot_state as spigot_state
     from sim.studies.closed_forms import closed_forms as closed_forms
     from sim.studies.findings import findings as findings
+    from sim.wear.asked import Settings as Settings
     from sim.wear.draws import Evidence as Evidence
     from sim.wear.forecast import Forecast as Forecast
-    from sim.wear.forecast import Settings as Settings
     from sim.wear.forecast import drive as drive
 
 # The few names that an engineer needs; each is loaded when it is first asked for, so that importing stays cheap.
@@ -110,7 +110,7 @@ _PUBLIC = {
     "allow_all_cores": "processes",
     "WornDisc": "bench.fitted_runout",
     "Topography": "parts.measured_face",
-    "Settings": "wear.forecast",
+    "Settings": "wear.asked",
 }
 # Written out, because strict type checkers take no other list.
 __all__ = [

@@ -25,8 +25,9 @@ from sim.progress import Progress, need_listener, silent
 from sim.seating.seat import Seat
 from sim.spigot.state import on_the_face
 from sim.turn import tir
+from sim.wear.asked import MOST_RUNOUT_UM, Settings
 from sim.wear.draws import Evidence
-from sim.wear.forecast import MOST_RUNOUT_UM, Forecast, Settings, drive
+from sim.wear.forecast import Forecast, drive
 
 DEFAULT_KM = 30_000.0  # about two years of driving; judgement
 

@@ -18,7 +18,7 @@ from sim.parts.case import Case
 from sim.processes import counted, shared_out
 from sim.progress import Progress, need_listener, silent
 from sim.seating.prepared import need_preset
-from sim.wear.forecast import need_distance
+from sim.wear.asked import need_distance
 
 
 @dataclass(frozen=True)

@@ -54,7 +54,7 @@ from sim.parts.stuck_caliper import stuck
 from sim.parts.thickness import Uneven, refuse_thicker
 from sim.progress import Progress
 from sim.seating.seat import seat
-from sim.wear.forecast import faces_from_thickness
+from sim.wear.asked import faces_from_thickness
 
 #: Of a rotor so near its discard thickness that no wear to speak of is left.
 SLIM = "Renew it, in axle pairs: no wear to speak of is left"

@@ -180,7 +180,7 @@ def few_draws():
 
     Measurements are weighed by few draws too.
     """
-    from sim.wear.forecast import Settings
+    from sim.wear.asked import Settings
 
     usual = Settings.__init__.__defaults__
     with pytest.MonkeyPatch.context() as patched:
@@ -193,8 +193,8 @@ def few_draws():
 @pytest.fixture(scope="module")
 def fewest_draws(few_draws):
     """A third of those few on a rougher grid, for tests that ask what is driven and what is said of it."""
+    from sim.wear.asked import Settings
     from sim.wear.brake import Fineness
-    from sim.wear.forecast import Settings
 
     usual = Settings.__init__.__defaults__
     rough = Fineness(angles=48, rings=2, release_angles=4, tolerance_mm=4.0e-4)

@@ -21,8 +21,9 @@ from sim.progress import Progress, need_listener
 from sim.spigot.state import need_free_spigot
 from sim.turn import resample
 from sim.units import about_km
+from sim.wear.asked import Settings
 from sim.wear.brake import DISC_WEAR_MM3_PER_NM, DUTIES
-from sim.wear.forecast import Forecast, Settings, drive
+from sim.wear.forecast import Forecast, drive
 from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 
@@ -255,7 +256,7 @@ def after_cleaning(
     case : Case
         Its ``rotor.thickness_mm`` is the thickness at the thickest place.
     worn_um : ndarray, shape (2, n)
-        Worn map of both faces (``sim.wear.forecast.faces_from_thickness`` makes one from a thickness map).
+        Worn map of both faces (``sim.wear.asked.faces_from_thickness`` makes one from a thickness map).
     runout_after_um : ndarray, shape (n,)
         Mounted runout of the clean corner.
     km : float

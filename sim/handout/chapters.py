@@ -19,7 +19,8 @@ from sim.one_thread import one_thread
 from sim.parts.case import Case, SpigotScale
 from sim.progress import Progress, silent
 from sim.spigot.state import SpigotState
-from sim.wear.forecast import Forecast, Settings, drive
+from sim.wear.asked import Settings
+from sim.wear.forecast import Forecast, drive
 
 KM = 30_000.0
 """Distance driven, about two years; judgement. [km]"""

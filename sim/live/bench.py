@@ -25,7 +25,8 @@ from sim.parts.case import Case
 from sim.parts.dial import against_limit, as_read
 from sim.progress import Progress, silent
 from sim.seating.prepared import prepare
-from sim.wear.forecast import Settings, drive
+from sim.wear.asked import Settings
+from sim.wear.forecast import drive
 
 KEPT = 512  # answers kept: a class that drags the same speck about asks for the same places
 PLACES, DIAL_UM, STEP_UM = 12, 10.0, 5.0  # a dial of 0.01 mm, read to half a division

@@ -21,9 +21,10 @@ from sim.stack.points import stream_of
 from sim.stack.shares import Share, exact
 from sim.stack.study import MOST_SAMPLES, Study
 from sim.units import is_whole, shown
+from sim.wear.asked import Settings
 from sim.wear.brake import COARSE
 from sim.wear.distances import to_drive_km
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
 
 ROW = 16  # corners that go to a process at once
 POINTS = 61  # distances that are told

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,21 +12,19 @@ from numpy.typing import NDArray
 from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.one_thread import one_thread
-from sim.parts.case import Case, Rotor
+from sim.parts.case import Case
 from sim.parts.checked import need_kind
-from sim.parts.discard import refuse_scrap
 from sim.parts.stuck_caliper import KEYS, stuck
 from sim.parts.thickness import Uneven
-from sim.parts.worn_pads import worn_out
 from sim.progress import Progress, need_listener
-from sim.turn import harmonics, tir
-from sim.units import is_number, shown
-from sim.wear.brake import Brake, Fineness, brake_of
+from sim.turn import harmonics
+from sim.wear import bands
+from sim.wear.asked import Settings, heights_at_first_mm, need_drivable, need_others, need_trace
+from sim.wear.brake import Brake, brake_of
 from sim.wear.disc import WearProblem, make_problem, pad_volume
-from sim.wear.distances import FURTHEST_KM
-from sim.wear.draws import Disc, Draws, Evidence, check_evidence, crossing_km, rank_influence, spread
+from sim.wear.draws import Disc, Draws, spread
 from sim.wear.evidence import method, moved, weigh_draws
-from sim.wear.forecast_words import CALIBRATION, LATE_DECLINE, caveats
+from sim.wear.forecast_words import caveats
 from sim.wear.judder import ORDERS, felt
 from sim.wear.lives import disc_band_km, lives_km, pad_range_km, spent, spent_share
 from sim.wear.march import MOST_TURNS, March, march, rates_at, states_at
@@ -41,15 +38,9 @@ from sim.wear.worn_state import (
     thickness_under_pad,
     thin_spots,
 )
-from sim.weighted import quantile
-
-__all__ = ["CALIBRATION", "LATE_DECLINE", "Forecast", "Settings", "drive", "faces_from_thickness", "own_heights_mm"]
-
 
 #: Layout of the state that ``going_on`` holds: 1 (not written then) had one ring at the mean radius of the pad.
 LAYOUT = 2
-#: More than this is a slip of units, not a runout.
-MOST_RUNOUT_UM = 5000.0
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -192,149 +183,6 @@ class Forecast:
         return f"<Forecast over {self.distance_km[-1]:.0f} km: DTV {self.dtv_um[-1]:.1f} µm at the end, limit {met}>"
 
 
-@dataclass(frozen=True)
-class Settings:
-    """How a drive is computed.
-
-    Parameters
-    ----------
-    draws, seed : int
-        Draws behind the band (0 = no band; at least 200 for one that is shown), and their seed.
-    points : int
-        Distances reported.
-    runout_radius_mm : float, optional
-        Where the runout was read; the dial's radius unless given.
-    evidence : tuple of Evidence
-        Measurements that narrow the band.
-    wear_out : bool
-        Stop at discard thickness or worn pads.
-    fineness : Fineness
-    worn_varies : Uneven, optional
-        What a micrometer read of a disc that starts worn: its uncertainty widens the band.
-    """
-
-    draws: int = 256
-    seed: int = 1
-    points: int = 121
-    runout_radius_mm: float | None = None
-    evidence: tuple[Evidence, ...] = ()
-    wear_out: bool = True
-    fineness: Fineness = field(default_factory=Fineness)
-    worn_varies: Uneven | None = None
-
-    @property
-    def starts_um(self) -> Floats | None:
-        """What each draw starts at, where a micrometer read it; else None. By `Uneven.may_be_um`. [um]."""
-        return None if self.worn_varies is None or not self.draws else self.worn_varies.may_be_um(self.draws)
-
-
-def faces_from_thickness(thickness_um: Floats) -> Floats:
-    """Share a thickness map equally between the faces, as wear below the highest place.
-
-    Parameters
-    ----------
-    thickness_um : ndarray, shape (n,)
-        Thickness over one turn, any zero. [um]
-
-    Returns
-    -------
-    ndarray, shape (2, n)
-        Worn depth of the outboard and inboard face, for ``drive``. [um]
-
-    Notes
-    -----
-    Judgement: what a thickness says of the two faces is only their sum.
-    """
-    thickness = np.asarray(thickness_um, dtype=float)
-    half = 0.5 * (thickness.max() - thickness)
-    return np.stack([half, half])
-
-
-def own_heights_mm(rotor: Rotor, count: int = 360) -> Floats:
-    """Heights of both faces of a new rotor: its own thickness variation, first order, shared equally. [mm].
-
-    Returns
-    -------
-    ndarray, shape (2, count)
-
-    Notes
-    -----
-    Judgement: a first order, shared equally, since a thickness says no more.
-    """
-    theta = 2.0 * math.pi * np.arange(count) / count
-    half = 0.25e-3 * rotor.own_thickness_variation_um * np.cos(theta - math.radians(rotor.own_thick_spot_deg))
-    return np.stack([half, half])
-
-
-def _trace(runout_um: Floats) -> Floats:
-    """Runout as real numbers, refusing what is none."""
-    trace = np.asarray(runout_um)
-    if trace.dtype.kind not in "iuf":
-        raise BadInput(Fault("the runout trace holds values that are not numbers", key="runout"))
-    return trace.astype(float)
-
-
-def _others(trace: Floats, others_um: Floats) -> Floats:
-    """Traces that stand for an unsure mounting, refusing what is none."""
-    others = np.asarray(others_um, dtype=float)
-    if others.ndim != 2 or others.shape[1] != trace.size or not np.isfinite(others).all() or not len(others):
-        raise BadInput(
-            Fault("traces that may be instead need rows like the trace", key="others", allowed=f"(k, {trace.size})")
-        )
-    return others
-
-
-def _far(km: float) -> list[Fault]:
-    if is_number(km) and 0.0 < km <= FURTHEST_KM:
-        return []
-    return [Fault(f"distance {shown(km)} km", key="km", allowed=f"above 0, to {FURTHEST_KM:g}")]
-
-
-def need_distance(km: float) -> None:
-    """Refuse a distance that cannot be driven, before anything is computed. [km].
-
-    Raises
-    ------
-    BadInput
-    """
-    if faults := _far(km):
-        raise BadInput(faults)
-
-
-def _check(case: Case, runout_um: Floats, km: float, settings: Settings) -> None:
-    faults = _far(km)
-    if runout_um.ndim != 1 or runout_um.size < 8:
-        faults.append(
-            Fault("a runout trace needs one turn of equally spaced values", key="runout", allowed="8 or more")
-        )
-    elif not np.all(np.isfinite(runout_um)):
-        faults.append(Fault("the runout trace holds values that are not numbers", key="runout"))
-    elif tir(runout_um) > MOST_RUNOUT_UM:
-        reason = f"runout {tir(runout_um):g} µm: was it given in another unit?"
-        faults.append(Fault(reason, key="runout", allowed=f"to {MOST_RUNOUT_UM:g} µm"))
-    if settings.draws < 0 or settings.points < 2:
-        faults.append(Fault("draws below 0 or points below 2", key="settings"))
-    if faults:
-        raise BadInput(faults)
-    refuse_scrap(case, where="rotor.thickness_mm", at_too=True)
-    if worn := worn_out(case):
-        raise Refused(f"pads.thickness_mm: {worn}")
-    for item in settings.evidence:
-        check_evidence(item, FURTHEST_KM)
-
-
-def _worn_heights(case: Case, worn_um: Floats | None) -> Floats:
-    if worn_um is None:
-        return own_heights_mm(case.rotor)
-    worn = np.asarray(worn_um, dtype=float)
-    if worn.ndim != 2 or worn.shape[0] != 2 or worn.shape[1] < 8 or not np.all(np.isfinite(worn)):
-        raise BadInput(Fault("a worn map needs two rows of finite values, one turn each", key="worn", allowed="(2, n)"))
-    if worn.min() < 0.0:
-        raise BadInput(Fault(f"thicker than new by {-worn.min():g} µm", key="worn", allowed="worn depths of 0 or more"))
-    refuse_scrap(case, case.rotor.thickness_mm - 1e-3 * float(worn.sum(axis=0).max()), "thinnest place", True)
-    return -1e-3 * worn
-
-
 @one_thread
 def drive(
     case: Case,
@@ -386,14 +234,14 @@ def drive(
     need_listener(progress)
     settings = Settings() if settings is None else settings
     need_kind(case, Case)
-    trace = _trace(runout_um)
-    _check(case, trace, km, settings)
+    trace = need_trace(runout_um)
+    need_drivable(case, trace, km, settings)
     own = brake = brake_of(case)
-    heights = _worn_heights(case, worn_um)
+    heights = heights_at_first_mm(case, worn_um)
     radius = _radius(case, settings)
     _tell(progress, 0.0, "preparing the wear solver (the first time on a machine it is compiled: 10 to 20 s)")
     turns = case.drive.revolutions_per_km
-    others = None if others_um is None else 1e-3 * _others(trace, others_um)
+    others = None if others_um is None else 1e-3 * need_others(trace, others_um)
     disc = Disc(
         trace * 1e-3, radius, heights, case.drive.friction, turns, case.gauge_radius_mm, others, settings.starts_um
     )
@@ -488,7 +336,12 @@ def _march(
 
 
 def _draws(
-    disc: Disc, brake: Brake, distance: Floats, settings: Settings, weighed: Draws | None, progress: Progress | None
+    disc: Disc,
+    brake: Brake,
+    distance: Floats,
+    settings: Settings,
+    weighed: Draws | None,
+    progress: Progress | None,
 ) -> Draws | None:
     """Draw about the case's own values; weighted where something was measured."""
     if settings.draws == 0:
@@ -498,55 +351,6 @@ def _draws(
         return spread(disc, brake, distance, settings.draws, settings.seed, share)
     drawn = spread(disc, brake, distance, weighed.weight.size, settings.seed, share)
     return replace(drawn, weight=weighed.weight)
-
-
-def _first_crossing(distance: Floats, dtv: Floats, limit: float) -> float | None:
-    at = float(crossing_km(distance, dtv[None], limit)[0])
-    return at if math.isfinite(at) else None
-
-
-def _band(
-    drawn: Draws | None, distance: Floats, dtv: Floats, limit: float
-) -> tuple[Floats, Floats, tuple[float | None, float | None], float, Mapping[str, float]]:
-    """80 % band of the thickness variation and of the kilometres, share that never gets there, influences."""
-    at = crossing_km(distance, dtv[None], limit)[0]
-    if drawn is None:
-        km = float(at) if math.isfinite(at) else None
-        return dtv, dtv, (km, km), float(km is None), {}
-    reached = crossing_km(distance, drawn.dtv_um, limit)
-    never = float(np.sum(drawn.weight[~np.isfinite(reached)]))
-    far = 2.0 * float(distance[-1])  # stands for never: beyond every distance that is reported
-    ends = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.1)
-    last = quantile(np.where(np.isfinite(reached), reached, far)[:, None], drawn.weight, 0.9)
-    kms = [None if value > distance[-1] else float(value) for value in (ends[0], last[0])]
-    answer = reached if never < 0.9 else drawn.dtv_um.max(axis=1)
-    low, high = quantile(drawn.dtv_um, drawn.weight, 0.1), quantile(drawn.dtv_um, drawn.weight, 0.9)
-    return low, high, (kms[0], kms[1]), never, rank_influence(drawn, answer)
-
-
-def _fading(
-    drawn: Draws | None, distance: Floats, dtv: Floats, limit: float
-) -> tuple[tuple[float | None, float | None], float]:
-    """80 % band of the distance at which it falls below the limit for good, and the share of draws that do."""
-    if drawn is None:
-        at = fade_km(distance, dtv, limit)
-        return (at, at), float(at is not None)
-    found = [fade_km(distance, row, limit) for row in drawn.dtv_um]
-    far = 2.0 * float(distance[-1])  # stands for never
-    rows = np.array([[far if value is None else value] for value in found])
-    low, high = (float(quantile(rows, drawn.weight, share)[0]) for share in (0.1, 0.9))
-    share = float(np.sum(drawn.weight[[value is not None for value in found]]))
-    ends = [None if value > distance[-1] else value for value in (low, high)]
-    return (ends[0], ends[1]), share
-
-
-def _highest_band(drawn: Draws | None) -> tuple[float, float] | None:
-    """80 % band of what each draw comes to at most: their highest lie at different distances. [um]."""
-    if drawn is None:
-        return None
-    most = drawn.dtv_um.max(axis=1, keepdims=True)
-    low, high = (float(quantile(most, drawn.weight, share)[0]) for share in (0.1, 0.9))
-    return low, high
 
 
 def _report(
@@ -567,8 +371,8 @@ def _report(
     amplitude = np.array([np.abs(harmonics(row, max(ORDERS))[1:]) for row in squeezed])
     shaken = felt(amplitude, case, brake)
     drag = drag_of(problem, rates, case.drive.friction)
-    low, high, kms, never, moves = _band(drawn, distance, dtv, case.limits.dtv_um)
-    fade_band, fades = _fading(drawn, distance, dtv, case.limits.dtv_um)
+    low, high, kms, never, moves = bands.band(drawn, distance, dtv, case.limits.dtv_um)
+    fade_band, fades = bands.fading(drawn, distance, dtv, case.limits.dtv_um)
     lives = lives_km(case, problem, (states[0], states[-1]), float(distance[-1]))
     angle = 360.0 * np.arange(grid.angles) / grid.angles
     return Forecast(
@@ -585,7 +389,7 @@ def _report(
         face_runout_um=face_runout_um(problem, trace, released + braked),
         drag_nm=drag,
         tap_force_n=np.interp(distance * turns, marched.revolutions, marched.notes[:, 0]),
-        km_to_limit=_first_crossing(distance, dtv, case.limits.dtv_um),
+        km_to_limit=bands.first_crossing_km(distance, dtv, case.limits.dtv_um),
         km_low=kms[0],
         km_high=kms[1],
         probability_never=never,
@@ -612,7 +416,7 @@ def _report(
         stopped_by="",
         notes=(),
         going_on={},
-        dtv_highest_band_um=_highest_band(drawn),
+        dtv_highest_band_um=bands.highest_band_um(drawn),
         fade_band_km=fade_band,
         probability_fades=fades,
     )

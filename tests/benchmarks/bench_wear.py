@@ -25,8 +25,9 @@ from wear_setup import depths, problem, runout_mm  # noqa: E402
 
 from sim.bench.worn_library import learn  # noqa: E402
 from sim.parts.case import Caliper, Case  # noqa: E402
+from sim.wear.asked import Settings  # noqa: E402
 from sim.wear.brake import Fineness  # noqa: E402
-from sim.wear.forecast import Settings, drive  # noqa: E402
+from sim.wear.forecast import drive  # noqa: E402
 from sim.wear.march import march  # noqa: E402
 
 CYCLE = (500, 15)

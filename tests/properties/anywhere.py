@@ -28,7 +28,8 @@ from sim.errors import BadInput, Refused
 from sim.files.case_file import dict_to_case
 from sim.parts.case import Case
 from sim.parts.keys import ARRAYS, KEYS, Key
-from sim.wear.forecast import Settings, drive
+from sim.wear.asked import Settings
+from sim.wear.forecast import drive
 
 BASES = ("rear_solid_300", "front_vented_320")
 TEXT_KEYS = {"hub.spigot_fit": ("H8/f8", "H7/g6", "H7/h6", "H8/e8", "H9/d9"), "title": ("x", "é" * 120)}

@@ -154,7 +154,7 @@ def through(tables: Tables, folder: Path, plots_twice: bool = True) -> dict[str,
 @contextlib.contextmanager
 def quickened() -> Iterator[None]:
     """Few draws behind a forecast's band; a teller that listens."""
-    from sim.wear.forecast import Settings
+    from sim.wear.asked import Settings
 
     usual = Settings.__init__.__defaults__
     with pytest.MonkeyPatch.context() as patched:

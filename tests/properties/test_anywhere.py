@@ -17,9 +17,10 @@ from sim.parts.contradictions import contradictions
 from sim.rigid.seat import rigid_runout_um
 from sim.seating.prepared import pair_key
 from sim.wear import march as march_module
+from sim.wear.asked import Settings
 from sim.wear.brake import COARSE, brake_of
 from sim.wear.disc import make_problem
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
 from sim.wear.judder import ORDERS, felt
 
 BASES = [dict_to_case(anywhere.base(name)) for name in anywhere.BASES]

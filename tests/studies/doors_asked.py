@@ -27,7 +27,7 @@ from sim.causes.decision import decide
 from sim.errors import TrueseatError
 from sim.files import dial_readings, reading_faults
 from sim.parts.case import Limits
-from sim.wear.forecast import Settings
+from sim.wear.asked import Settings
 from tests.studies import corners_at_fault as population
 from tests.studies import doors_benches as benches
 from tests.studies.doors_benches import Bench, Table

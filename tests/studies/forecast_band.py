@@ -22,10 +22,10 @@ from pathlib import Path
 import numpy as np
 
 from sim.turn import tir
+from sim.wear.asked import own_heights_mm
 from sim.wear.brake import Brake, Fineness, brake_of
 from sim.wear.disc import WearProblem, make_problem
 from sim.wear.draws import Disc, crossing_km, spread
-from sim.wear.forecast import own_heights_mm
 from sim.wear.lives import disc_band_km, lives_km
 from sim.wear.march import march, states_at
 from sim.wear.worn_state import dtv_of

@@ -29,8 +29,9 @@ from sim.files.case_file import load_case
 from sim.parts.case import Case, Wheel
 from sim.seating.prepared import Pair, prepare, under_wheels
 from sim.seating.seat import Seat, seat, seat_on
+from sim.wear.asked import Settings, own_heights_mm
 from sim.wear.draws import Disc, follow
-from sim.wear.forecast import Settings, drive, own_heights_mm
+from sim.wear.forecast import drive
 from tests.studies import corners_as_found, unknown_brakes, wheels_as_fitted
 from tests.studies.ideal_bands import pooled_bands
 

@@ -35,7 +35,8 @@ WEAR = """
 import hashlib
 import numpy as np
 from sim.parts.case import Case
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
+from sim.wear.asked import Settings
 theta = 2.0 * np.pi * np.arange(360) / 360
 found = drive(Case(), 22.0 * np.cos(theta) + 3.0 * np.cos(2.0 * theta - 1.0), 3000.0, settings=Settings(draws=0))
 print(hashlib.sha256(found.thickness_um.tobytes()).hexdigest())

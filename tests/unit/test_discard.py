@@ -29,7 +29,8 @@ from sim.files.trace import Trace
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import check_case
 from sim.parts.discard import discard_words, is_slim, refuse_scrap, refuse_thin, scrap_reason
-from sim.wear.forecast import drive, faces_from_thickness
+from sim.wear.asked import faces_from_thickness
+from sim.wear.forecast import drive
 from sim.worn_rotor import worn_map
 from tests import fakes
 from tests.unit.hand_made_finding import FOUR, finding

@@ -14,11 +14,12 @@ from sim.parts.case import Caliper, Case, Pads
 from sim.parts.thickness import Uneven
 from sim.uniform_draws import evenly_about, triangular
 from sim.wear import draws as draws_module
+from sim.wear.asked import Settings, faces_from_thickness
 from sim.wear.brake import Fineness, brake_of
 from sim.wear.draws import Draws, Evidence, crossing_km, narrowed, rank_influence
 from sim.wear.evidence import weigh_draws
-from sim.wear.forecast import LATE_DECLINE, Forecast, Settings, drive, faces_from_thickness
-from sim.wear.forecast_words import SETS_THE_CURVE, calibration
+from sim.wear.forecast import Forecast, drive
+from sim.wear.forecast_words import LATE_DECLINE, SETS_THE_CURVE, calibration
 from sim.wear.ranges import FURTHER, draw, drawn_for
 from sim.wear.worn_state import fade_km, thin_spots
 from sim.weighted import quantile

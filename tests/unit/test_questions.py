@@ -13,8 +13,9 @@ from sim.bench import questions
 from sim.bench.questions import after_cleaning, duty_table
 from sim.parts.case import Case
 from sim.parts.thickness import Uneven, micrometer_sd_um, uneven
+from sim.wear.asked import Settings, faces_from_thickness
 from sim.wear.brake import COARSE
-from sim.wear.forecast import Settings, drive, faces_from_thickness
+from sim.wear.forecast import drive
 from sim.wear.forecast_words import NOT_STUDIED
 from sim.wear.lives import true_wear_mm_per_km
 from tests.command import run

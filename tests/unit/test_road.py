@@ -26,9 +26,10 @@ from sim.parts.thickness import uneven
 from sim.progress import silent
 from sim.run_folder import load
 from sim.wear import evidence
+from sim.wear.asked import Settings, faces_from_thickness
 from sim.wear.brake import COARSE, brake_of
 from sim.wear.draws import Disc, Evidence
-from sim.wear.forecast import Settings, drive, faces_from_thickness
+from sim.wear.forecast import drive
 from sim.wear.judder import felt_speed_km_h
 from tests import fakes
 

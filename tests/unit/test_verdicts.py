@@ -32,8 +32,9 @@ from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from sim.parts.discard import is_stated
 from sim.parts.thickness import Uneven
+from sim.wear.asked import Settings
 from sim.wear.brake import COARSE
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
 from sim.wear.forecast_words import ENDS_AT
 from sim.wear.lives import WORN_PADS
 from tests import fakes

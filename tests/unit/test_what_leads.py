@@ -34,8 +34,9 @@ from sim.files.case_file import case_from_text
 from sim.parts.case import Case
 from sim.parts.spigot_room import hindrance
 from sim.parts.thickness import Uneven
+from sim.wear.asked import Settings
 from sim.wear.brake import COARSE
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
 from tests import command, fakes
 from tests.unit.hand_made_finding import FOUR, finding
 

@@ -20,9 +20,10 @@ from brute_force import wear_of
 from wear_setup import ONE_RING, depths, dtv_um, problem, runout_mm
 
 from sim.parts.case import Caliper, Case, Drive
+from sim.wear.asked import Settings
 from sim.wear.brake import Fineness
 from sim.wear.draws import COARSE
-from sim.wear.forecast import Settings, drive
+from sim.wear.forecast import drive
 from sim.wear.march import march, rates_at, start, states_at
 from sim.wear.worn_state import WORK
 

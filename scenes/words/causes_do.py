@@ -22,6 +22,7 @@ from scenes.words import (
 from scenes.words.causes import read_clean, read_now, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
 from sim.bench import next_act as act
+from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
@@ -265,7 +266,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
     bare = mountings.bare_too(found.also, found.hub_face)
     once = found.told.again is None and not found.told.states[-1].scatter_um  # a brush takes no play away
-    if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found) and not why:
+    once = once and not (why or parts_on_a_stud(found.told))  # of those the order is what is read again
+    if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
         said += READ_RIGHT  # a slip that is none must end too
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     against = against_limit(runout, found.limit_um, half)

@@ -40,6 +40,16 @@ def none_counts(told: ToldApart) -> bool:
     return any(len(pairs) > 1 and not all(pair.came_back for pair in pairs) for pairs in every)
 
 
+def parts_on_a_stud(told: ToldApart) -> bool:
+    """Whether mountings of one stud that can still be read again part. By definition.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    return not all(pair.came_back for one in still_stand(told.states) for pair in one.returned)
+
+
 def by_stud(state: Apart) -> list[list[Returned]]:
     """Mountings that came back to a stud, each beside the first one there, by definition.
 

@@ -14,6 +14,7 @@ from sim.bench.bare_face import COARSE_UM, HubFace
 from sim.bench.mountings import ONE_SCREW, ToldApart
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.bench.open_readings import open_readings
+from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.scattering import scatters
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
@@ -193,7 +194,8 @@ def order(corner: Standing) -> Ordered:
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     todo = _not_on_one_turn(_not_over_as_read(_at_last(todo, corner, again), rule), corner)
     todo = names.SCATTERS if has_play(corner.told) else todo  # nothing that was read on it counts
-    rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) else rows
+    read_first = todo == names.READ_AGAIN and parts_on_a_stud(corner.told)
+    rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) or read_first else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
 
 
@@ -217,11 +219,14 @@ def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, st
 def _at_last(todo: str, corner: Standing, again: bool) -> str:
     """What is to be read again leads whatever else was read, but where it scatters for ever.
 
-    Held by one screw it does not sit: nothing is done on such readings, nor left on.
+    So do mountings of one stud that part, whatever dirt may have gone between, before the rotor is moved, left on or
+    bought. Held by one screw it does not sit: nothing is done on such readings, nor left on.
     """
     ends = corner.rule.what in (rules.SCATTERS, rules.HUB) and scatters(corner.readings, corner.told)
     if ends:
         return NAMED[corner.rule.what]
+    goes = todo in (*MOVES, *ENDS, *PARTS)
+    again |= goes and corner.rule.what == rules.READ_AGAIN and parts_on_a_stud(corner.told)
     again |= todo in ENDS and rules.stands_over(corner.told, corner.case.limits.mounted_runout_um)
     loose = corner.told.states[-1].clamped_by == ONE_SCREW
     return names.READ_AGAIN if again or loose else todo

@@ -22,7 +22,7 @@ from sim.causes.seen import RIM_UM, Seen, Spot, seen
 from sim.files.reading_faults import TWICE, ReadingFault
 from tests.unit.causes_corner import CASE, Corner, orders
 from tests.unit.hand_made_finding import finding
-from tests.unit.test_mountings import mounted, told
+from tests.unit.test_mountings import EVEN, face_of, mounted, told
 
 pytestmark = pytest.mark.usefixtures("fewest_seatings")
 HUB, ROTOR = orders(45.0 * np.exp(0.4j)), orders(30.0 * np.exp(-2.0j))
@@ -299,3 +299,19 @@ def test_a_bare_face_at_odds_is_not_read_again_for_ever():
     made.traces = [*once, once[-1]]
     found = read(made, menu=False)
     assert found.do == NAMED[decide(made.readings(), CASE.limits).act.what]
+
+
+def test_two_mountings_of_one_stud_that_part_are_read_again_with_a_case_as_without():
+    """ "Another stud", as dirt might have gone between, where readings alone had that stud read once more."""
+    stood = ((19.4 - 12.0j, "as found"), (5.5 - 22.2j, "cleaned"), (5.1 - 1.1j, "cleaned"))
+    turns = [mounted(0, 0.0, drawn, k, state) for k, (drawn, state) in enumerate(stood, 1)]
+    thick = replace(EVEN, value_um=EVEN.value_um - 10400.0)
+    given = replace(Corner(3).readings(), traces=(*turns, thick, face_of(7.0 * np.exp(0.8j))))
+    for case in (None, CASE):
+        made = decide(given, CASE.limits, case)
+        assert made.steps == (names.READ_AGAIN,)
+    found = made.found
+    assert found.next_readings == ()
+    lead = causes_do.action(found).replace("\u00a0", " ")
+    assert "rotor off, both faces wiped, put the painted hole back on stud 1" in lead
+    assert "read and written right" not in lead

@@ -117,7 +117,8 @@ BARE_ONCE_MORE = (
 #: Where that was left out, and nothing else is ordered any more.
 FACE_AT_ODDS = (
     f"Next: {acts.BARE_HUB} once more: {{stayed}} stays with the hub, though it was cleaned twice, and its bare face "
-    "does not explain it. It was read by one turn alone: where a second reads as that one did something lies between."
+    "does not explain it. It was read by one turn alone since it was cleaned last: where a second reads as that one "
+    "did something lies between."
 )
 #: Before a part is named: by that face studs were chosen, and by it the part is.
 FACE_BEFORE_A_PART = (

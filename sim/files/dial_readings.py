@@ -331,7 +331,9 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
     heads = sheet.heads
     step, studs = _dial_um(sheet), int(heads["studs"])
     turns = [_turn_of(trace) for trace in traces]
-    moved = [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    moved = hub_rocked.at_the_second(
+        [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    )
     each = [
         (*slips, *([] if drift is None else [drift]))
         for slips, drift in zip(of_each(turns, step, studs), moved, strict=True)

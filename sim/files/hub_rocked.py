@@ -5,7 +5,7 @@ Without play it was hand, dial or pen that made them part, and what agrees count
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from sim.files.reading_faults import AS_IT_STANDS, ENDED, NO_END, ROCK, ROCKED_FIRST, ReadingFault
@@ -26,6 +26,33 @@ SINCE = (
     (ONCE_ROCKED, ""), (ROCK_MOUNTS, ""), ("bearing play, a dial that moved", "a dial that moved"),
     (NO_END, STILL_NO_THREE), (ENDED, ENDED_SO), (ROCK, HOLD),
 )  # fmt: skip
+#: Of a dial that came back off its start, where a turn before it did: one that was touched does so once.
+OFF_AGAIN = (
+    "{name}: the dial came back {off:+.0f} µm off its start, as a turn before it did: bearing play, a dial that moved"
+    f"{ROCK}read the turn again"
+)
+
+
+def at_the_second(moved: Sequence[ReadingFault | None]) -> list[ReadingFault | None]:
+    """Have the hub rocked from the second turn of a table on whose dial came back off its start; else as it was said.
+
+    Parameters
+    ----------
+    moved : sequence of ReadingFault or None
+        Of each turn, first read first; None of one that came back.
+
+    Notes
+    -----
+    A micrometer's turns tell of no bearing. By rule. [um]
+    """
+    said: list[ReadingFault | None] = []
+    before = False
+    for one in moved:
+        dial = one is not None and not one.trace.startswith("thickness")
+        again = one is not None and dial and before
+        said.append(replace(one, text=OFF_AGAIN.format(name=one.trace, off=one.size_um)) if again and one else one)
+        before = before or dial
+    return said
 
 
 def said_since(text: str, bearing: str) -> str:

@@ -130,7 +130,7 @@ def test_nobody_cleans_a_third_time_nor_buys_a_hub_whose_face_does_not_explain_i
     act, _, text, _ = asked(*again, EVEN, face_of(3.0))
     assert (act.what, act.also) == ("bare hub", ())
     assert "bare clean hub face once more" in text
-    assert "read by one turn alone" in text
+    assert "read by one turn alone since it was cleaned last" in text
     # Nor is it ended on the one turn of the first stud, which may be the one that is off.
     act, _, text, _ = asked(*again, EVEN, face_of(3.0), face_of(3.0))
     assert (act.what, act.studs_turned) == ("another stud", 0)

@@ -7,12 +7,14 @@ import pytest
 
 from scenes.words import mountings as said
 from scenes.words import to_read_again
+from sim.bench.rock_asked import asks_rocking
 from sim.bench.scattering import MOST_IN_ALL, MOST_ON_A_STUD
 from sim.causes import names
 from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
 from sim.causes.one_act import NAMED, read_next
 from sim.files.dial_readings import Readings, parse, to_csv
+from sim.files.hub_rocked import asked_since
 from sim.parts.dial import TOO_CLOSE
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
@@ -181,3 +183,18 @@ def test_three_on_one_stud_leave_out_the_turn_that_is_off_and_not_what_other_stu
     off = [replace(one, value_um=np.roll(one.value_um, -3)) for one in there[1:3]]
     more = [mounted(1, HUB, 40.0, k, "cleaned") for k in (11, 12)]
     assert asked(late, *off, *more, *there[3:])[2] == (4, 5, 6)
+
+
+@pytest.mark.parametrize("which", ["mounted", "hub face"])
+def test_a_dial_that_comes_back_off_its_start_twice_has_the_hub_rocked(which):
+    """ "Check that it is held fast, read the turn again", seven asks in a row, of a hub with play."""
+    once, lead = loose(which, 1, closes_um=40.0)
+    assert once.act.what == "read again"
+    assert "rock" not in lead.partition("Thickness")[0]
+    twice, lead = loose(which, 2, closes_um=40.0)
+    assert twice.act.what == "read again"
+    assert "off its start, as a turn before it did: bearing play, a dial that moved; rock the hub first: with" in lead
+    assert asks_rocking(twice.told, twice.read)
+    felt = replace(twice.read, bearing="no play")
+    (said_so,) = {one.text for one in asked_since(felt.faults, felt.bearing) if "as a turn before" in one.text}
+    assert "as a turn before it did: a dial that moved. Hold the dial fast, turn one way only, then read" in said_so

@@ -96,6 +96,11 @@ def is_finite(value: Any) -> bool:
         return False
 
 
+def is_finite_number(value: object) -> bool:
+    """Whether a value is a real number that can be computed with; true and false are none."""
+    return is_number(value) and is_finite(value)
+
+
 def shown(value: object, longest: int = 40) -> str:
     """Any value in a form that is safe and short enough for one line of a message."""
     try:

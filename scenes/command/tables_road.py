@@ -148,7 +148,7 @@ def memory(case: Case, found: Any, km: float) -> RenderableType:
         table.add_row(f"left for anything else, {NOT_STUDIED}", left)
     lines: list[RenderableType] = [table, Text()]
     said = words.clean(found.reason, 600)
-    lines.append(Text(f"{said[:1].upper()}{said[1:]}.", style="bold"))
+    lines.append(Text(f"{words.capital(said)}.", style="bold"))
     if found.cannot_tell:
         lines.append(Text(f"Cannot be told apart: {words.listed(list(found.cannot_tell))}."))
     if found.would_tell:

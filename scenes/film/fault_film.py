@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image
 
 from scenes import palette
-from scenes.film import fault_story, side_view, timing
+from scenes.film import fault_story, side_view, sweeps, timing
 from scenes.film.fault_story import Moment, Pose, Telling
 from scenes.film.film import Reel
 from scenes.film.frames import SIZE
@@ -102,7 +102,7 @@ def compose(told: Telling, now: Moment, photo: Photo) -> Image8:
     swept = now.swept_um
     off = now.step.lift != timing.NONE
     reading = None if off else now.reading_um
-    before = span_um(told.dirty) if now.step.clean or off else None
+    before = sweeps.span_um(told.dirty) if now.step.clean or off else None
     picture = dial_face.dial(DIAL_SIDE, reading, swept, before, tir=now.step.figure and swept is not None)
     if now.step.figure and swept is not None:
         explain(sheet)
@@ -135,11 +135,6 @@ def _heights(sheet: Sheet, told: Telling, photo: Photo) -> None:
         sheet.tag(f"dirt {height}", (x + away[0], y + away[1]), LETTERS, palette.INK, (x, y), "r")
 
 
-def span_um(run: Any) -> tuple[float, float]:
-    """Lowest and highest reading of a whole turn. [um]."""
-    return float(np.min(run.seat.outboard_um)), float(np.max(run.seat.outboard_um))
-
-
 def _lens(sheet: Sheet, told: Telling, now: Moment, name: str, share: float, photo: Photo) -> None:
     """Lay a lens on the sheet, its leader to the place that it looks at; opening, it grows from there."""
     run = told.clean if now.step.clean else told.dirty
@@ -168,7 +163,7 @@ def _lens_picture(
 ) -> Image.Image:
     if name == "joint":
         return _joint_picture(told, clean, speck)
-    run, before = (told.clean, span_um(told.dirty)) if clean else (told.dirty, None)
+    run, before = (told.clean, sweeps.span_um(told.dirty)) if clean else (told.dirty, None)
     return lens.rim(run, reading_um, swept_um, before, side=LENS_SIDE)
 
 

@@ -195,7 +195,7 @@ def moment(told: Telling, second: float) -> Moment:
     step, share = step_at(told.steps, second)
     eased = 0.5 - 0.5 * math.cos(math.pi * share)
     turned = timing.stepped_deg(between(step.turn, eased))
-    brush = None if step.brush is None else round(_strokes(share) * CAMERA_STEPS) / CAMERA_STEPS
+    brush = None if step.brush is None else round(timing.strokes(share) * CAMERA_STEPS) / CAMERA_STEPS
     pose = Pose(
         step.clean, step.views, _rounded(OPENING if step.views[0] != step.views[1] else NONE, eased, CAMERA_STEPS),
         (told.start_deg + turned) % 360.0, _rounded(step.plug, eased, FADE_STEPS),
@@ -207,11 +207,6 @@ def moment(told: Telling, second: float) -> Moment:
         *(_rounded(pair, early, CAMERA_STEPS)
           for pair in (step.joint, step.rim, step.speck, step.line, step.bars, step.side)),
     )  # fmt: skip
-
-
-def _strokes(share: float) -> float:
-    """To and fro: three strokes of the brush."""
-    return 0.5 - 0.5 * math.cos(3.0 * math.pi * share)
 
 
 def _rounded(pair: Pair, share: float, steps: int) -> float:

@@ -241,7 +241,7 @@ def _one_nut_first(way: WayOn, hand: int) -> list[Step]:
 
 def _cause(way: WayOn) -> Step:
     held = "It leaves the bore too little room." if way.state.wedged else "The bore has room beside it."
-    return Step("cause", f"{spigot.capital(_facts(way)[0])} sits on the spigot.",
+    return Step("cause", f"{words.capital(_facts(way)[0])} sits on the spigot.",
                 f"{held} Figures are true; what is enlarged says so.", 2.5,
                 (0, way.index("hand") or _end_of_first(way)), way=(0.0, BEGUN[0]))  # fmt: skip
 
@@ -296,9 +296,9 @@ def _forced(way: WayOn, start: int, end: int, friction: str) -> Step:
     scored = way.state.bore_pressure_mpa > CRUSHED_MPA
     caption = f"Forced home, the bore {does} {'scored' if scored else 'strained'}: damage."
     small = (
-        f"{spigot.capital(spigot.pressed(way.state.bore_pressure_mpa))}, where it touches. {stress}"
+        f"{words.capital(spigot.pressed(way.state.bore_pressure_mpa))}, where it touches. {stress}"
         if scored
-        else f"({spigot.capital(friction)}.) {stress}"
+        else f"({words.capital(friction)}.) {stress}"
     )
     return Step("number", caption, small, 3.5, (start, end), shows="push", early=FORCED)
 
@@ -313,7 +313,7 @@ def _waves(way: WayOn, last: bore_view.Moved, end: int) -> Step:
     shares = f"{words.micrometres(aside)} aside, {words.micrometres(round(over) - aside)} stretched"
     sees = f"below the limit of {words.micrometres(limit)}" if reading < limit else f"limit {words.micrometres(limit)}"
     caption = f"Forced home evenly: {swing}. No dial sees a crack."
-    waves = f"{spigot.capital(sees)}. Over the scale the bore has moved {words.micrometres(round(over))}: {shares}."
+    waves = f"{words.capital(sees)}. Over the scale the bore has moved {words.micrometres(round(over))}: {shares}."
     return Step("number", caption, waves, 4.0, (end, end), (0.0, 1.0), (0.0, 1.0), "dial",
                 early="Drawn home: one turn, read.")  # fmt: skip
 
@@ -328,7 +328,7 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
             _cause(way),
             Step("effect", "The bore's chamfer meets scale in the root.", "The faces do not meet.", 4.5, (0, 1),
                  way=BEGUN),
-            Step("number", f"It stands {off} off the hub face.", f"{spigot.capital(words.RUNOUT)} {swing}.", 5.0,
+            Step("number", f"It stands {off} off the hub face.", f"{words.capital(words.RUNOUT)} {swing}.", 5.0,
                  (1, end), trace=(0.0, 1.0), shows="trace"),
             _advice(end, 0.0),
         )  # fmt: skip
@@ -343,7 +343,7 @@ def _with_room(way: WayOn, last: bore_view.Moved) -> tuple[Step, ...]:
              facts=(f"{words.micrometres(play.most_um)} of play",
                     "from stop to stop, along the line on which it is loosest")),
         Step("number", f"Radial runout {radial}. The dial sees none of it.",
-             f"{spigot.capital(words.RUNOUT)} {swing}: from hub face and rotor. Off centre adds nothing to it.",
+             f"{words.capital(words.RUNOUT)} {swing}: from hub face and rotor. Off centre adds nothing to it.",
              4.5, (stops[-1], end), (1.0, 1.0), (0.0, 1.0), "trace"),
         _advice(end, 1.0),
     )  # fmt: skip

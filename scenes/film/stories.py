@@ -126,10 +126,6 @@ def storyboard_seconds(story: Story) -> list[float]:
     return sorted(times + extra[: timing.BOARD - len(times)])
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def road(run: Any) -> str:
     """Name the distance after which the DTV limit is passed, in a few words."""
     middle = road_words.middle_km(run.forecast)
@@ -184,8 +180,8 @@ def clean_against_dirty(clean: Any, dirty: Any) -> Story:
              "Each pad is touched where the rim comes near, brake released.",
              6.0, whole, (0.0, 1.0), (0.0, 1.0)),
         Step("number", f"Clean {corner.swing(clean)}. Dirty {corner.swing(dirty)}.",
-             f"{_capital(words.RUNOUT)}, highest minus lowest. Limit {limit}.", 3.5, whole, whole, whole),
-        Step("effect", "Every turn that contact wears thin spots.", f"{_capital(words.DTV)} over {last}.", 6.0,
+             f"{words.capital(words.RUNOUT)}, highest minus lowest. Limit {limit}.", 3.5, whole, whole, whole),
+        Step("effect", "Every turn that contact wears thin spots.", f"{words.capital(words.DTV)} over {last}.", 6.0,
              whole, (0.0, 1.0), whole, (0.0, 1.0), "road"),
         Step("number", f"Dirty: {felt} passed {road(dirty)}." if road_words.middle_km(dirty.forecast) is not None
              else f"Dirty: {reached}.",

@@ -153,7 +153,7 @@ def moment(told: Telling, second: float) -> Moment:
     plug, lift, slide, holes, dirt = (
         _rounded(pair, eased) for pair in (step.plug, step.lift, step.slide, step.holes, step.dirt)
     )
-    brush = None if step.brush is None else _rounded((0.0, 1.0), strokes(share))
+    brush = None if step.brush is None else _rounded((0.0, 1.0), timing.strokes(share))
     further = holes * 360.0 / told.studs.count
     pose = Pose(
         step.corner, (told.start_deg + turned) % 360.0, plug, lift, slide, step.toward, further,
@@ -171,11 +171,6 @@ def eased_share(step: Step, share: float) -> float:
         half, rest = divmod(min(2.0 * share, 2.0 - 1e-9), 1.0)
         return 0.5 * (half + 0.5 - 0.5 * math.cos(math.pi * rest))
     return 0.5 - 0.5 * math.cos(math.pi * share)
-
-
-def strokes(share: float) -> float:
-    """To and fro: three strokes of the brush."""
-    return 0.5 - 0.5 * math.cos(3.0 * math.pi * share)
 
 
 def _rounded(pair: Pair, share: float, finer: int = 1) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
@@ -79,3 +80,8 @@ def late(steps: Sequence[Step], shown: Sequence[int] | None = None) -> list[floa
 def stepped_deg(turns: float) -> float:
     """Turn of the wheel, to the nearest pose that is drawn. [deg]."""
     return round(turns * 360.0 / TURN_STEP_DEG) * TURN_STEP_DEG
+
+
+def strokes(share: float) -> float:
+    """To and fro: three strokes of the brush."""
+    return 0.5 - 0.5 * math.cos(3.0 * math.pi * share)

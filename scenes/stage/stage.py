@@ -215,16 +215,6 @@ class Stage:
         point = (radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm)
         return self.project(np.array(point))[0]
 
-    def mark_pixel(self) -> Floats:
-        """Pixel of the mark of the high spot, shape (2,)."""
-        level = shapes.levels(self.run.case)
-        radius, angle = (
-            self.run.case.rotor.outer_diameter_mm / 2.0 - 4.0,
-            math.radians(exaggeration.high_spot_deg(self.run)),
-        )
-        rest = np.array([[radius * math.cos(angle), radius * math.sin(angle), level.outboard_face_mm]])
-        return self._turned(rest + self.factor * exaggeration.rotor_motion(self.run, rest))
-
     def debris_pixel(self) -> Floats | None:
         """Pixel of the highest patch, where the window shows it, shape (2,); None without one."""
         patch = corner.highest(self.run.case)

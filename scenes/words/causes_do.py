@@ -176,7 +176,7 @@ def action(
         only = ordered.removeprefix("Next: ")
         at_once = found.do != names.AT_LIMIT
         stamp = acts.THIN_FIRST.format(thin=thin.replace(AND_ASK_AGAIN, "") if at_once else thin)
-        ordered = stamp + ONLY_OVER + only[:1].lower() + only[1:]
+        ordered = stamp + ONLY_OVER + words.small(only)
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
     hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE, play)

@@ -184,7 +184,7 @@ def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
         return ordered
     least = thinnest(read, case)
     first = mountings.STAMP_FIRST.format(least=least) if least else ""
-    return f"{first}Over it {ordered[:1].lower()}{ordered[1:]}" if left and first else first + ordered
+    return f"{first}Over it {words.small(ordered)}" if left and first else first + ordered
 
 
 def _as_mounted(found: Finding, case: Case) -> str:

@@ -20,9 +20,11 @@ from scenes.words import (
 from scenes.words.card_finding import ROTOR_GOES, hub_goes
 from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import hub_open, looks, may_read_alike, not_clean_yet, reasons
-from scenes.words.causes_read import back_on, stud_to_read
+from scenes.words.causes_read import back_on, moved_to
+from scenes.words.work_list import BACK_TOGETHER
 from sim.bench import next_act as act
 from sim.causes import names, one_act
+from sim.causes.one_act import LEFT_ON
 from sim.corner.road_state import STUDS, held_badly_by
 from sim.files import readings_rows
 from sim.parts.dial import BELOW
@@ -75,13 +77,10 @@ STILL_ON, STAYS_ON = "Before the rotor comes off", "The rotor stays on"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What renews a part, after which a new table is read.
 RENEWED = (names.RENEW, names.HUB_AND_BEARING, names.UNEVEN_COUNTED)
-# What leaves the rotor where it is.
-LEFT_ON = (names.LEAVE, names.AT_LIMIT)
 # Pieces of the order of work that each action is made of; `scenes.words.work_order` words and orders them.
 # The park brake is the rear's, the guide pin a corner's on bolts: the list leaves out what a corner has not.
 TO_THE_ROTOR = ("support", "breakaway torque", "lift", "park brake off", "bearing play", "wheel-on trace",
                 "guide pin", "wheel off")  # fmt: skip
-ON_AGAIN = ("caliper", "wheel", "last trace", "park brake back", "pedal", "bed in")
 AS_READ = ("mark", "home", "spacers", "caliper off", "flange play", "dial")
 HOLD = ("home", "spacers")
 #: What is left out where nothing is read before the rotor is off.
@@ -112,7 +111,7 @@ WORK: dict[str, tuple[str, ...]] = {
 }
 #: Where the case has scale on the spigot: no nut is set to torque before it is off, so nothing is read as found.
 UNSCALED = ("wheel-on trace", *HOLD, "last trace")
-OVER_SCALE = tuple(key for key in (*TO_THE_ROTOR, *AS_READ, *CLEANED, *ON_AGAIN) if key not in UNSCALED)
+OVER_SCALE = tuple(key for key in (*TO_THE_ROTOR, *AS_READ, *CLEANED, *BACK_TOGETHER) if key not in UNSCALED)
 
 
 def work_keys(found: Finding, why: tuple[str, ...] = ()) -> tuple[str, ...]:
@@ -125,17 +124,17 @@ def work_keys(found: Finding, why: tuple[str, ...] = ()) -> tuple[str, ...]:
         What is to be read again, where the readings themselves are in doubt.
     """
     if found.do in LEFT_ON and not not_clean_yet(found):
-        return ON_AGAIN
+        return BACK_TOGETHER
     asked = _asked(found, why)
     if held_already(found):  # nothing leads to the rotor again, and the next reading is none as found
         asked = ("flange play", *(key for key in asked if not (key == "hub face" and hub_read_out(found))))
-        return (*("read" if key == "as found" and "fit" not in asked else key for key in asked), *ON_AGAIN)
+        return (*("read" if key == "as found" and "fit" not in asked else key for key in asked), *BACK_TOGETHER)
     if found.do in SPACERS:  # held anew is what is ordered
-        return (*TO_THE_ROTOR, *AS_READ, "read", *ON_AGAIN)
+        return (*TO_THE_ROTOR, *AS_READ, "read", *BACK_TOGETHER)
     # Not held and not read: it goes whatever it runs out, or no reading counts before the bearing.
     if found.do == names.SCATTERS or (found.do in ROTOR_GOES and card_finding.goes_unread(found)):
-        return tuple(key for key in (*TO_THE_ROTOR, *AS_READ, *asked, *ON_AGAIN) if key not in UNREAD)
-    return (*TO_THE_ROTOR, *AS_READ, "as found", *asked, *ON_AGAIN)
+        return tuple(key for key in (*TO_THE_ROTOR, *AS_READ, *asked, *BACK_TOGETHER) if key not in UNREAD)
+    return (*TO_THE_ROTOR, *AS_READ, "as found", *asked, *BACK_TOGETHER)
 
 
 SPACERS = (names.RETORQUE, names.MEASURE + names.RETORQUED)
@@ -212,7 +211,7 @@ def written(found: Finding, keys: Iterable[str], why: tuple[str, ...] = ()) -> t
 def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
     """Name of the reading that is ordered: on which stud, and whether it was cleaned before it."""
     if found.do in one_act.MOVES:
-        return READ_ON.format(stud=_moved_to(found) + 1)
+        return READ_ON.format(stud=moved_to(found) + 1)
     if found.do == names.READ_AGAIN and (stud := read_again_work.stud(reasons(found, why))):
         return READ_ON.format(stud=stud)
     if found.do == names.CLEAN and read_clean(found):
@@ -223,11 +222,6 @@ def _read_as(found: Finding, keys: set[str], why: tuple[str, ...]) -> str:
         return f"cleaned, stud {back_on(found) + 1}"
     cleaned = "clean" in keys and found.do != names.READ_AGAIN  # wiped, and back where it was
     return written_rows.FITTED if cleaned else READ_ON.format(stud=where_now(found) + 1)
-
-
-def _moved_to(found: Finding) -> int:
-    """Stud pitches from stud 1 to where one of `one_act.MOVES` puts the painted hole."""
-    return found.best_stud if found.do == names.INDEX else stud_to_read(found)
 
 
 def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[str, ...] = ()) -> str:
@@ -249,7 +243,7 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         if said := read_again_work.box(reasons(found, why), now, keys, where_now(found) + 1):
             return said
     if key == "fit" and found.do in one_act.MOVES:
-        return FIT_NOW.format(stud=_moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
+        return FIT_NOW.format(stud=moved_to(found) + 1, so=AS_THEY_ARE if read_clean(found) else "")
     if key == "hub face" and (said := _face_now(found, keys)):
         return said
     if key == "tighten" and "fit" not in keys:

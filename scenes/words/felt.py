@@ -77,7 +77,7 @@ def road_notes(run: Any) -> tuple[str, ...]:
         notes.append(TWICE)
     if forecast.stopped_by and not road_words.end_untold(run):
         notes.append(f"The road ends early: {forecast.stopped_by}.")
-    notes += [note[:1].upper() + note[1:] + ("" if note.endswith(".") else ".") for note in road_words.notes(run)]
+    notes += [words.capital(note) + ("" if note.endswith(".") else ".") for note in road_words.notes(run)]
     if loose_on_the_road(run.case.studs):
         return tuple(notes)
     return (*notes, f"What drivers call it: {words.COMMON_PRACTICE}.")

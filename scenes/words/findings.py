@@ -287,7 +287,7 @@ def dtv(run: Any) -> Judged | None:
     if nothing := road_words.nothing_said(run):
         if road_words.no_distance(run):  # what the rows withhold no sentence tells
             sentence = f"{most} {words.micrometres(value)} on the case's own curve{spread}."
-        plain, sentence = nothing, f"{nothing} Computed all the same: {sentence[:1].lower()}{sentence[1:]}"
+        plain, sentence = nothing, f"{nothing} Computed all the same: {words.small(sentence)}"
     if (read := road_words.outgrown(forecast)) is not None:  # no forecast lies under what was measured
         value, low, high = read.value_um, read.low_um, read.high_um
     return Judged("dtv", f"greatest {words.DTV}", value, limit, low, high, state, sentence, plain)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from scenes.words import cautions, felt, road, to_do, words, work_order
+from scenes.words import cautions, felt, to_do, words, work_order
 from scenes.words import spigot as spigot_words
 from scenes.words.at_the_car import LINES
 from scenes.words.corner import HAIR_UM
@@ -559,9 +559,3 @@ TO_MAKE = (
     "photographs: none of ours are in here, everything is drawn from computed corners. trueseat lesson ... --photo "
     "as-found.jpg --photo clean.jpg puts yours on a slide",
 )
-
-
-def kilometres_row(run: Any) -> str:
-    """Say the 80 % band of the kilometres to the limit."""
-    forecast = run.forecast
-    return road.band(forecast.km_low, forecast.km_high, float(forecast.distance_km[-1]))

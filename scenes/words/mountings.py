@@ -449,7 +449,7 @@ def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = Tru
         Whether the bearing is still to be checked for play (`scenes.words.still_to_check.for_play`).
     """
     if hub_open:
-        return f"{HUB_DECIDES[:1].lower()}{HUB_DECIDES[1:]}"
+        return words.small(HUB_DECIDES)
     return ENDS.format(over_it=over_it(told, face, play))
 
 

@@ -115,7 +115,7 @@ def ends_so(told: ToldApart, do: str) -> bool:
     do : str
         A name of `sim.causes.names`.
     """
-    return do in one_act.BY_ITS_TURNS and one_act.shows_play(told)
+    return do in one_act.LEFT_ON and one_act.shows_play(told)
 
 
 def not_done(told: ToldApart, read: str, beside: str) -> str:

@@ -22,9 +22,6 @@ SAID_ABOVE = (
     "it must not be drawn home",
     "the vehicle maker's instructions",
 )
-WHY_A_RANGE = (
-    "Friction of the bore on the spigot holds it, so there is no single answer: it depends on how the rotor was put on."
-)
 ON_IT = "There is scale on the spigot: clean it; it takes the room on its side, and the rotor sits off centre."
 #: Of scale that by geometry alone has a say in the seating, whatever its nuts pull.
 OFF_WITH_IT = (
@@ -80,11 +77,6 @@ def distance(low_um: float, high_um: float | None = None) -> str:
     if high >= MM_FROM_UM:
         return words.span(low_um / 1000.0, high / 1000.0, "mm", 2)
     return words.span(low_um, high, "µm", 2)
-
-
-def capital(text: str) -> str:
-    """Begin a sentence with this."""
-    return text[:1].upper() + text[1:]
 
 
 def nuts(torque_nm: Any) -> str:
@@ -277,4 +269,4 @@ def notes(state: Mapping[str, Any]) -> list[str]:
     warned = [state["crack_warning"]] if state["crack_warning"] else []
     new = [note for note in state["notes"] if not note.startswith(SAID_ABOVE)]
     every = [words.clean(note, 400) for note in (*warned, *new)]
-    return [capital(note) + ("" if note.endswith(".") else ".") for note in every]
+    return [words.capital(note) + ("" if note.endswith(".") else ".") for note in every]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scenes.words import held_to_read, work_order
+from scenes.words import held_to_read, words, work_order
 
 if TYPE_CHECKING:
     from scenes.words.piece_of_work import Work
@@ -103,7 +103,7 @@ def first_read(case: Case) -> Work:
 def moved(case: Case, stud: int) -> Work:
     """A rotor that was read clean, put on another stud: home by hand as ever."""
     one = work_order.work(case, "fit")
-    return replace(one, what=MOVED.format(stud=stud, home=f"{one.what[:1].lower()}{one.what[1:]}"))
+    return replace(one, what=MOVED.format(stud=stud, home=words.small(one.what)))
 
 
 def freed(case: Case) -> Work:

@@ -22,7 +22,6 @@ HIGH_SPOT = "high spot"
 THIN_SPOT = "thin spot"
 RIGID = "stiff bodies, for comparison"
 ROTOR_ANGLE = "angle on the rotor [°]"
-HUB_ANGLE = "angle on the hub [°]"
 DISTANCE = "distance driven [km]"
 MODEL_ONLY = "model only, not observed"
 A_PARAMETER = "a parameter, not a fact"  # of the mode behind every speed at which something is felt
@@ -516,6 +515,11 @@ def computed_from(start: str) -> str:
 def capital(text: str) -> str:
     """Begin a sentence with this."""
     return text[:1].upper() + text[1:]
+
+
+def small(text: str) -> str:
+    """Go on with this in the middle of a sentence."""
+    return text[:1].lower() + text[1:]
 
 
 def times(count: float) -> str:

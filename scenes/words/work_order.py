@@ -49,7 +49,7 @@ OVER_WITH_ITS_WHEEL = (
 )
 # Before hands come behind a wheel.
 BRAKE_OFF = "Other axle chocked; park brake off (electric: service mode), shoes backed off."
-REAR_BRAKE_OFF = f"Rear axle: {BRAKE_OFF[0].lower()}{BRAKE_OFF[1:]}"
+REAR_BRAKE_OFF = f"Rear axle: {words.small(BRAKE_OFF)}"
 # How a face is cleaned, wherever it is said; common practice, no source.
 BY_HAND = "By wire brush or abrasive pad, by hand, wetted, the outer edge last."
 #: Of wheel bolts, before they clamp: one longer than the maker's fouls or bottoms, which no case can state.

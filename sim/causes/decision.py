@@ -10,7 +10,7 @@ from sim.bench.mountings import ToldApart, told_apart
 from sim.bench.next_act import BACK, Act, next_act
 from sim.causes import finding, names
 from sim.causes.answer import Finding
-from sim.causes.one_act import BY_ITS_TURNS, NAMED, first_step, shows_play
+from sim.causes.one_act import LEFT_ON, NAMED, first_step, shows_play
 from sim.causes.priors import Priors
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
@@ -56,7 +56,7 @@ class Decision:
 
     def _led(self, step: str) -> str:
         """The bearing in place of an end that turns which show play leave on."""
-        return names.SCATTERS if step in BY_ITS_TURNS and shows_play(self.told) else step
+        return names.SCATTERS if step in LEFT_ON and shows_play(self.told) else step
 
     @property
     def moved_to(self) -> int | None:

@@ -106,7 +106,7 @@ def has_play(told: ToldApart) -> bool:
 
 
 #: What leaves a rotor on by its turns: none does that show play.
-BY_ITS_TURNS = (names.LEAVE, names.AT_LIMIT)
+LEFT_ON = (names.LEAVE, names.AT_LIMIT)
 
 
 def shows_play(told: ToldApart) -> bool:
@@ -142,7 +142,7 @@ def by_machine(act: Act, told: ToldApart) -> Act:
     """
     act = _more_turns(act)
     do, cleaned = NAMED[act.what], told.states[-1].state in CLEAN_STATES
-    if do in BY_ITS_TURNS and shows_play(told):
+    if do in LEFT_ON and shows_play(told):
         return replace(act, what=rule.SCATTERS)
     decides = decided_by(do, read_next(do, cleaned, act.hub_face, act.turns))
     return act if decides == do else replace(act, what=rule.BARE_HUB)

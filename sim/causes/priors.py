@@ -13,7 +13,7 @@ from typing import Any
 
 from sim.causes import names
 from sim.errors import BadInput, Fault
-from sim.units import is_finite, is_number, shown
+from sim.units import is_finite_number, shown
 
 
 @dataclass(frozen=True)
@@ -162,6 +162,6 @@ def _shares(name: str, value: tuple[Any, ...]) -> list[Fault]:
 
 
 def _range(name: str, value: Any, low: float, high: float) -> list[Fault]:
-    if is_number(value) and is_finite(value) and low <= value <= high:
+    if is_finite_number(value) and low <= value <= high:
         return []
     return [Fault(f"{shown(value)} is out of range or no number", key=name, allowed=f"{low:g} .. {high:g}")]

@@ -17,6 +17,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import reading_sd, rounded_alike_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.trace import trace_name
 from sim.parts.thickness import micrometer_sd_um
 
 # As many as twelve places carry well and causes differ in.
@@ -193,7 +194,7 @@ def _mean(trace: Trace, readings: Readings, in_doubt: set[str]) -> Trace:
 
 def named(trace: Trace) -> str:
     """Name of a trace, as its faults carry it."""
-    return trace.kind if trace.kind == "hub face" else f"{trace.kind}, mount {trace.mount}"
+    return trace_name(trace.kind, trace.mount)
 
 
 def _orders(trace: Trace, dial_um: float) -> tuple[Floats, Floats]:

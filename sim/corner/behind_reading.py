@@ -32,7 +32,7 @@ from sim.seating.dial_trace import own_wave_um
 from sim.seating.lying_between import turn_rad
 from sim.seating.studs import preloads_n
 from sim.spigot.state import need_free_spigot
-from sim.units import is_finite, is_number, shown
+from sim.units import is_finite_number, shown
 
 CORNERS = 600  # drawn and seated, each as read and as driven
 JOINED = 40  # draws of hub and rotor runout with each
@@ -190,7 +190,7 @@ def driven_given_reading(
     """
     need_listener(progress)
     name = clamping_name(case, clamped_by)
-    if not (is_number(read_um) and is_finite(read_um) and read_um > 0):
+    if not (is_finite_number(read_um) and read_um > 0):
         raise BadInput(Fault("the reading must be above zero", key="reading_um"))
     rng = np.random.default_rng(seed)
     joint = joined(case, seated_corners(case, name, preset, progress), rng)

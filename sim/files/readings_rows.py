@@ -9,6 +9,7 @@ from difflib import get_close_matches
 
 from sim.errors import BadInput, Fault
 from sim.files.table_text import READINGS, cells_of, plain_number, separator
+from sim.files.trace import trace_name
 from sim.parts.keys import CLAMPS
 from sim.units import printable
 
@@ -50,7 +51,7 @@ class Row:
     @property
     def named(self) -> str:
         """What was read, as a fault names it."""
-        return self.kind if self.kind == "hub face" else f"{self.kind}, mount {self.mount}"
+        return trace_name(self.kind, self.mount)
 
 
 @dataclass

@@ -11,6 +11,11 @@ from sim.files.clean_turn import CREEP_UM
 BARE_FACE, PLAY = -1, -2
 
 
+def trace_name(kind: str, mount: int) -> str:
+    """Name what was read, as a fault names it; the bare hub face has no mount."""
+    return kind if kind == "hub face" else f"{kind}, mount {mount}"
+
+
 @dataclass(frozen=True)
 class LeftOut:
     """What turns that agree outweighed: why the hub is rocked.

@@ -71,8 +71,21 @@ def mounted_trace_um(pair: Pair, case: Case, loads: Loads, radius_mm: float, fac
     # Hub angle = rotor angle + turn.
     wave = 1000.0 * wave * np.exp(1j * np.arange(pair.orders) * turn_rad(case))
     wave[1] += own_wave_um(case.rotor, radius_mm, face)
+    return trace_of(wave, pair.orders)
+
+
+def trace_of(wave: Complexes, orders: int) -> Floats:
+    """Trace of one turn with these amplitudes of its orders, its mean left out. Shape (360,); by definition.
+
+    Parameters
+    ----------
+    wave : ndarray, shape (orders,)
+        In the unit of the trace.
+    orders : int
+        The mean is order 0.
+    """
     spectrum = np.zeros(TRACE_POINTS // 2 + 1, dtype=complex)
-    count = min(pair.orders, spectrum.size - 1)
+    count = min(orders, spectrum.size - 1)
     spectrum[1:count] = wave[1:count] * TRACE_POINTS / 2
     return np.fft.irfft(spectrum, TRACE_POINTS)
 

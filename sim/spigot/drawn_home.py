@@ -18,7 +18,7 @@ from sim.errors import Refused
 from sim.one_thread import one_thread
 from sim.parts.case import Case
 from sim.parts.spigot_room import CHAMFER_MM, bore_reach_mm, in_root, root_overlap_mm
-from sim.seating.dial_trace import TRACE_POINTS, Loads, mounted_trace_um
+from sim.seating.dial_trace import Loads, mounted_trace_um, trace_of
 from sim.seating.equations import contact_problem, nodal_wave, stud_wave
 from sim.seating.flexibility import BACK, FACE
 from sim.seating.lying_between import Surface, surfaces, turn_rad
@@ -377,7 +377,4 @@ def bore_trace_um(pair: Pair, case: Case, bore: Complexes, radius_mm: float, fac
     row = band_mean(ports.r_mm[lines], at, at)[0]
     response = np.tensordot(row, body.flexibility.response[:, lines][:, :, bore_ports(body)], axes=(0, 1))
     wave = 1000.0 * np.einsum("ni,ni->n", response, bore) * np.exp(1j * np.arange(pair.orders) * turn_rad(case))
-    spectrum = np.zeros(TRACE_POINTS // 2 + 1, dtype=complex)
-    count = min(pair.orders, spectrum.size - 1)
-    spectrum[1:count] = wave[1:count] * TRACE_POINTS / 2
-    return np.fft.irfft(spectrum, TRACE_POINTS)
+    return trace_of(wave, pair.orders)

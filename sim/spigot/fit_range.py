@@ -11,7 +11,7 @@ import numpy as np
 from sim.parts.case import Case
 from sim.parts.iso_fits import fit
 from sim.parts.spigot_room import FreePlay, free_play
-from sim.units import is_finite, is_number
+from sim.units import is_finite_number
 
 Range = tuple[float, float]
 
@@ -174,16 +174,16 @@ def is_state(told: Any) -> bool:
     return (
         isinstance(told.get("home"), str)
         and isinstance(told.get("wedged"), bool)
-        and all(_finite(told.get(name)) for name in _NUMBERS)
+        and all(is_finite_number(told.get(name)) for name in _NUMBERS)
         and all(_range(told.get(name)) for name in _RANGES)
         and isinstance(torque, list)
         and len(torque) == 2
-        and all(one is None or _finite(one) for one in torque)
+        and all(one is None or is_finite_number(one) for one in torque)
         and (warned is None or isinstance(warned, str))
         and isinstance(notes, list)
         and all(isinstance(note, str) for note in notes)
         and isinstance(checks, Mapping)
-        and all(_finite(one) for one in checks.values())
+        and all(is_finite_number(one) for one in checks.values())
         and isinstance(nuts, list)
         and all(isinstance(nut, Mapping) and _is_nut(nut) for nut in nuts)
         and (fit_given is None or _is_fit(fit_given) and _range(told.get("free_play_range_um")))
@@ -192,21 +192,17 @@ def is_state(told: Any) -> bool:
 
 def _is_nut(told: Mapping[str, Any]) -> bool:
     torque = told.get("torque_nm")
-    return all(_finite(told.get(name)) for name in _NUT) and (torque is None or _finite(torque))
+    return all(is_finite_number(told.get(name)) for name in _NUT) and (torque is None or is_finite_number(torque))
 
 
 def _is_fit(told: Any) -> bool:
     return (
         isinstance(told, Mapping)
         and isinstance(told.get("name"), str)
-        and all(_finite(told.get(name)) for name in ("nominal_mm", "taken_um", "spigot_mm"))
+        and all(is_finite_number(told.get(name)) for name in ("nominal_mm", "taken_um", "spigot_mm"))
         and all(_range(told.get(name)) for name in _FIT_RANGES)
     )
 
 
-def _finite(value: Any) -> bool:
-    return is_number(value) and is_finite(value)
-
-
 def _range(value: Any) -> bool:
-    return isinstance(value, list) and len(value) == 2 and all(_finite(one) for one in value)
+    return isinstance(value, list) and len(value) == 2 and all(is_finite_number(one) for one in value)

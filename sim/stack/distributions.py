@@ -12,7 +12,7 @@ from scipy.special import ndtr, ndtri
 from sim.arrays import Floats
 from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.uniform_draws import triangular
-from sim.units import is_finite, is_number, shown
+from sim.units import is_finite_number, shown
 
 #: What each kind of distribution is told by, in the unit of the key; ``lowest`` and ``highest`` cut any of them off.
 PARAMETERS: dict[str, tuple[str, ...]] = {
@@ -78,7 +78,7 @@ class Distribution:
         if len(names) != len(self.parameters):
             return [Fault(f"takes {', '.join(names) or 'no figure'}", key=self.kind)]
         numbers = [*zip(names, self.parameters, strict=True), *(("file", value) for value in self.sample)]
-        wrong = [(name, value) for name, value in numbers if not (is_number(value) and is_finite(value))]
+        wrong = [(name, value) for name, value in numbers if not is_finite_number(value)]
         if wrong:
             return [Fault(f"{shown(value)} is not a finite number", key=name) for name, value in wrong[:MOST_FAULTS]]
         faults = []

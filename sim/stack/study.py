@@ -8,7 +8,7 @@ from math import inf
 from sim.errors import BadInput, Fault
 from sim.stack.gauge import Gauge
 from sim.stack.population import Population
-from sim.units import is_finite, is_number, is_whole, shown
+from sim.units import is_finite_number, is_whole, shown
 
 MOST_SAMPLES = 100_000_000  # a day of one machine even as vectors; judgement
 MOST_TORQUE_SD = 0.5  # of a tool that anyone would buy; judgement
@@ -53,7 +53,7 @@ class Lever:
         faults = [
             Fault(no_number(getattr(self, name)), key=name)
             for name in ("price_per_car", "price_per_part_sorted_out", "lowest", "highest", "stud_sd", "tool_sd")
-            if getattr(self, name) is not None and not _number(getattr(self, name))
+            if getattr(self, name) is not None and not is_finite_number(getattr(self, name))
         ]
         faults += [
             Fault(f"{shown(getattr(self, name))} is neither true nor false", key=name)
@@ -107,8 +107,8 @@ class Prices:
     source: str = ""
 
     def __post_init__(self) -> None:
-        if not _number(self.claim) or self.claim < 0.0:
-            reason = f"{shown(self.claim)} is no price" if _number(self.claim) else no_number(self.claim)
+        if not is_finite_number(self.claim) or self.claim < 0.0:
+            reason = f"{shown(self.claim)} is no price" if is_finite_number(self.claim) else no_number(self.claim)
             raise BadInput(Fault(reason, key="claim", allowed="0 or more"))
         if not is_whole(self.corners_per_car) or not 1 <= self.corners_per_car <= 4:
             raise BadInput(Fault(f"{shown(self.corners_per_car)} corners", key="corners_per_car", allowed="1 .. 4"))
@@ -179,7 +179,3 @@ def _per_cent(value: float) -> str:
 
 def _end(value: float | None, otherwise: float) -> float:
     return otherwise if value is None else value
-
-
-def _number(value: object) -> bool:
-    return is_number(value) and is_finite(value)

@@ -17,7 +17,6 @@ from sim.stack.draw import BLOCK, draw_block
 from sim.stack.population import ANGLE_OF, Population, Varied
 
 CHUNK = 125_000  # vectors drawn from one stream
-LABEL = "rigid: an upper bound, good for dirt in the outer 10 mm of the face only"
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from sim.arrays import Floats
 from sim.errors import BadInput, Fault, Refused
 from sim.progress import Progress
 from sim.uniform_draws import evenly_about
-from sim.units import is_finite, is_number, shown
+from sim.units import is_finite_number, shown
 from sim.wear.brake import COARSE, Brake, Fineness
 from sim.wear.disc import WearProblem, make_problem
 from sim.wear.grid import fitted
@@ -315,18 +315,14 @@ def check_evidence(item: Evidence, furthest_km: float) -> None:
     BadInput
         Every fault of it at once.
     """
-
-    def number(value: object) -> bool:
-        return is_number(value) and is_finite(value)
-
     faults = []
     if item.kind not in ("drag_nm", "dtv_um"):
         faults.append(Fault(f"measured {shown(item.kind)}", key="evidence.kind", allowed="drag_nm, dtv_um"))
-    if not (number(item.value) and item.value >= 0.0):
+    if not (is_finite_number(item.value) and item.value >= 0.0):
         faults.append(Fault(f"measured {shown(item.value)}", key="evidence.value", allowed="0 or more"))
-    if not (number(item.uncertainty) and item.uncertainty > 0.0):
+    if not (is_finite_number(item.uncertainty) and item.uncertainty > 0.0):
         faults.append(Fault(f"uncertainty {shown(item.uncertainty)}", key="evidence.uncertainty", allowed="above 0"))
-    if not (number(item.distance_km) and 0.0 <= item.distance_km <= furthest_km):
+    if not (is_finite_number(item.distance_km) and 0.0 <= item.distance_km <= furthest_km):
         allowed = f"0 .. {furthest_km:g} km"
         faults.append(Fault(f"{shown(item.distance_km)} km", key="evidence.distance_km", allowed=allowed))
     if faults:

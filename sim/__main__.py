@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from sim import answers, chain
-from sim.bench import from_readings, stud_position
-from sim.causes.decision import decide
-from sim.causes.one_act import by_machine
+from sim.bench import from_readings, stud_position, studs_withheld
+from sim.bench.next_act import READ_AGAIN
+from sim.causes.decision import Decision, decide
+from sim.causes.one_act import by_machine, has_play
 from sim.errors import BadInput, Fault, Refused, TrueseatError
 from sim.files import case_file, dial_readings
-from sim.leads import leads, withheld
+from sim.leads import leads, of_case, withheld
 from sim.parts.case import Limits
 from sim.parts.remarks import notes
 from sim.processes import allow_all_cores
@@ -63,10 +64,21 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         if decided.moved_to is not None:
             found = from_readings.index_readings(hub, rotor, ordered=decided.moved_to)
         act = {"act": answers.plain(by_machine(decided.act, decided.told)), "move": decided.moved_to is not None}
-        return from_readings.bench_answer(found) | act, 0
+        first = _before_a_stud(decided)
+        answer = from_readings.bench_answer(found) | act | studs_withheld.withheld("".join(first))
+        return {"leads": list(first)} | answer, 0
     corner = case_file.load_case(options.case)
     result, seats = stud_position.index_case(corner)
-    return from_readings.case_answer(corner, result, seats)[0], 0
+    first = of_case(corner)
+    answer = from_readings.case_answer(corner, result, seats)[0]
+    return {"leads": list(first)} | answer | studs_withheld.withheld("; ".join(first)), 0
+
+
+def _before_a_stud(decided: Decision) -> tuple[str, ...]:
+    """Say what comes before every stud position of two tables: a hub with play, or what is to be read again."""
+    if has_play(decided.told):
+        return ("The hub was rocked and has play: hub or bearing first, no reading of these tables counts",)
+    return ("What these tables contradict, or give a slip of, is read again first",) * (decided.act.what == READ_AGAIN)
 
 
 def check(options: argparse.Namespace) -> tuple[dict[str, Any], int]:

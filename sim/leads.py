@@ -14,6 +14,7 @@ from sim.wear.withheld import FIELDS
 
 if TYPE_CHECKING:
     from sim.chain import Run
+    from sim.parts.case import Case
 
 CLEARS_NOTHING = "what is computed beside it clears nothing"
 
@@ -31,11 +32,25 @@ def leads(run: Run) -> tuple[str, ...]:
     By `sim.spigot.state`, `sim.corner.road_state.held_badly_by` and `sim.parts.discard.scrap_words`, whose limits and
     sources stand there.
     """
-    what, why = held_badly_by(run.case)
+    return tuple(_said(one) for one in (_spigot(run.spigot),) if one) + of_case(run.case)
+
+
+def of_case(case: Case) -> tuple[str, ...]:
+    """Say what its case alone puts before every figure: nuts, studs or bolts, a rotor that is scrap; as `leads`.
+
+    Parameters
+    ----------
+    case : Case
+    """
+    what, why = held_badly_by(case)
     held = {NUTS: nuts_first, STUDS: studs_first, BOLTS: lambda _, bolts: f"the bolts first: {bolts}"}
-    thin = scrap_words(run.case, run.case.rotor.thickness_mm)
-    each = (_spigot(run.spigot), held[what](run.case, why) if what else "", f"the rotor first: {thin}" if thin else "")
-    return tuple(f"{one[:1].upper()}{one[1:]}; {CLEARS_NOTHING}" for one in each if one)
+    thin = scrap_words(case, case.rotor.thickness_mm)
+    each = (held[what](case, why) if what else "", f"the rotor first: {thin}" if thin else "")
+    return tuple(_said(one) for one in each if one)
+
+
+def _said(first: str) -> str:
+    return f"{first[:1].upper()}{first[1:]}; {CLEARS_NOTHING}"
 
 
 def _spigot(state: Any) -> str:

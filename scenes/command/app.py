@@ -95,13 +95,15 @@ def drive(
 ) -> int:
     """Drive a corner: wear of both faces, thickness variation, kilometres until the limit, judder."""
     from scenes.command import by_table, doing
-    from sim import answers, chain
+    from sim import answers, chain, worn_rotor
 
     folder = folder_of(out)
     corner = doing.open_case(case)
     given = measured or Measured()
     if given.mounted is not None and by_table.plays(corner, given.mounted):
         return by_table.at_the_bearing(corner, given.mounted, as_json, folder)
+    if given.worn is not None and worn_rotor.has_play(corner, given.worn):
+        return by_table.worn_on_play(corner, given.worn, as_json, folder)
     try:
         road = given.road(corner)
         weighed = (road_test or RoadTest()).weighed(corner, None)
@@ -115,7 +117,7 @@ def drive(
     from scenes.command import tables
     from scenes.words import road as road_words
 
-    told = by_table.of(result, given.mounted, case, given.worn)
+    told = by_table.of(result, given.mounted, case)
     if as_json:
         tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
         answer = answers.drive_answer(result) | road_words.withheld(result) | tested | told.machine
@@ -149,7 +151,7 @@ def index(
     out: Out = None,
 ) -> int:
     """Find the best stud position, from a case or from two tables of readings."""
-    from scenes.command import cure, doing
+    from scenes.command import cure, doing, no_studs
     from sim.advice import Asked, from_case, from_readings
 
     unclear = BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
@@ -183,7 +185,7 @@ def index(
             return thin.answer(scrap, corner, thickness, as_json, folder)
     else:
         raise unclear
-    made = doing.write_positions(advice, folder) if folder else []
+    made = doing.write_positions(advice, folder) if folder and not no_studs.why(advice) else []
     stated = cure.stated(advice, corner, hub_read=hub is not None)
     if as_json:
         write_json(cure.record(advice), [*stated.before, cure.instruction(advice), *stated.behind])

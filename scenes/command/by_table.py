@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scenes.words.steps import Step
+    from sim.files.dial_readings import Readings
+    from sim.files.trace import Trace
     from sim.parts.case import Case
 
 
@@ -33,7 +35,7 @@ class Told:
 
 
 def plays(case: Case, table: Path) -> bool:
-    """Whether a table of the mounted rotor says that its hub was rocked and has play: then no road is driven from it.
+    """Whether a table that holds a turn of the mounted rotor says that its hub was rocked and has play: it has no road.
 
     Parameters
     ----------
@@ -62,12 +64,8 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
     int
         0: the answer is an order, as that of `causes`.
     """
-    from rich.console import Group
-    from rich.text import Text
-
-    from scenes.command import console, tables, tables_causes
-    from scenes.command.options import write_json
-    from scenes.words import acts, causes_first, causes_thickness, few_cautions, to_do, with_play
+    from scenes.command import console, tables_causes
+    from scenes.words import acts, causes_first
     from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
@@ -78,25 +76,67 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
     found = decided.found
     assert found is not None  # with a corner
     leads = causes_first.stated(found, decided.read, case).with_lead(tables_causes.lead(found, decided.read, case))
-    turn = worn_rotor.mounted_beside(case, table)
-    asked = to_do.at_the_corner(case, turn, bearing=False)
-    steps = with_play.next_steps(case, asked, turn, bool(causes_thickness.too_thin(decided.read, case)))
-    if as_json:
-        machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
-        write_json({"title": case.title, **machine}, leads)
-        return 0
+    machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
     page = acts.PAGE_BY_CAUSES.format(nothing=acts.NOTHING, table=table)
-    hint = [Text(page)] if out is not None else []
+    turn = worn_rotor.mounted_beside(case, table)
+    return _bearing_first(case, Told(leads, machine), decided.read, turn, as_json, page if out is not None else "")
+
+
+def worn_on_play(case: Case, table: Path, as_json: bool, out: Path | None = None) -> int:
+    """Answer for a worn rotor off a hub that was rocked and has play: the bearing, and no road, as `at_the_bearing`.
+
+    Parameters
+    ----------
+    case : Case
+    table : Path
+        Readings whose head says so, of the thickness at least.
+    as_json : bool
+    out : Path, optional
+        Folder that was asked for: nothing is written there.
+
+    Returns
+    -------
+    int
+        0
+    """
+    from scenes.command import tables_road
+    from scenes.words import acts
+    from sim.causes import names
+    from sim.files import dial_readings
+
+    if plays(case, table):
+        return at_the_bearing(case, table, as_json, out)
+    read = dial_readings.read(table, bounds=dial_readings.bounds_of(case))
+    machine = {"do": names.SCATTERS, "next": None, "next_studs_turned": None}
+    hint = "" if out is None else f"{acts.NOTHING} is written."
+    return _bearing_first(case, Told(tables_road.rocked_first(True), machine), read, None, as_json, hint)
+
+
+def _bearing_first(case: Case, told: Told, read: Readings, turn: Trace | None, as_json: bool, said: str) -> int:
+    """Show what leads where the hub has play, and what is done then."""
+    from rich.console import Group
+    from rich.text import Text
+
+    from scenes.command import console, tables
+    from scenes.command.options import write_json
+    from scenes.words import causes_thickness, few_cautions, to_do, with_play
+
+    asked = to_do.at_the_corner(case, turn, bearing=False)
+    steps = with_play.next_steps(case, asked, turn, bool(causes_thickness.too_thin(read, case)))
+    if as_json:
+        write_json({"title": case.title, **told.machine}, told.leads)
+        return 0
+    hint = [Text(said)] if said else []
     warned = few_cautions.told_for(case, [key for step in steps for key in step.keys])
     shown = Group(
         Text(with_play.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned),
         Text(f"▌ {few_cautions.ALL_CAUTIONS}"),
     )  # fmt: skip
-    console.out().print(tables.headed(case.title, *tables.leading(leads), shown))
+    console.out().print(tables.headed(case.title, *tables.leading(told.leads), shown))
     return 0
 
 
-def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> Told:
+def of(run: Any, table: Path | None, case: Path) -> Told:
     """Ask the readings that a run was driven from.
 
     Parameters
@@ -106,17 +146,14 @@ def of(run: Any, table: Path | None, case: Path, worn: Path | None = None) -> To
         Readings of the mounted rotor.
     case : Path
         The corner's file, or the name of a part set.
-    worn : Path or None
-        Readings of a worn rotor's thickness, where that alone was given.
     """
-    from scenes.command import console, tables_causes, tables_road
+    from scenes.command import console, tables_causes
     from scenes.words import by_table, causes_first
-    from sim import worn_rotor
     from sim.causes.decision import decide
     from sim.files import dial_readings
 
     if table is None:
-        return Told(tables_road.rocked_first(worn is not None and worn_rotor.has_play(run.case, worn)))
+        return Told()
     read = dial_readings.read(table, bounds=dial_readings.bounds_of(run.case))
     with console.progress() as tell:
         decided = decide(read, run.case.limits, run.case, progress=tell)

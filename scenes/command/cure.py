@@ -11,17 +11,17 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from scenes.command import tables_causes
+from scenes.command import no_studs, tables_causes
 from scenes.command.tables import leading, marked, order_first
 from scenes.words import acts, causes_first, cautions, left_on, stated_work, what_leads, with_play, words
 from scenes.words.what_leads import Beside
 from sim import answers
 from sim.advice import with_stated
+from sim.bench import studs_withheld
 from sim.bench.after_indexing import Band
 from sim.bench.cures import READ_AGAIN, READ_IT, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
-from sim.causes.one_act import has_play
 from sim.files import dial_readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -154,6 +154,10 @@ def ordered(decided: Decision) -> str:
 
 def record(advice: Advice) -> dict[str, Any]:
     """What ``index --json`` answers; beside a case the act is named as `causes` names it, with what was weighed."""
+    return _record(advice) | studs_withheld.withheld(no_studs.why(advice))
+
+
+def _record(advice: Advice) -> dict[str, Any]:
     decided = advice.decided
     if decided is None or decided.found is None or decided.case is None:
         return advice.answer
@@ -321,9 +325,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
             state,
             ", ".join(mark for mark in marks if mark),
         )
-    played = advice.decided is not None and has_play(advice.decided.told)
-    again = advice.cures[0].name == READ_AGAIN if advice.cures else False
-    again = again or played
+    played, again = no_studs.plays(advice), bool(no_studs.why(advice))
     lines = [*order_first(instruction(advice)), *leading(behind), *([] if again else [Text(_verdict(advice))])]
     if not again:
         lines.append(Text(OVER_THE_SUM))
@@ -348,7 +350,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
         noted = [note for note in noted if note.startswith("Thickness")]
     lines += [Text(f"! {words.clean(note, 400)}") for note in noted]
     lines += marked(warned(advice))
-    # What would be reckoned from readings that do not fit together, or on a hub with play, is no answer.
+    # Reckoned from readings that do not fit together, on a hub with play or for a rotor that goes it is no answer.
     tables = () if again else (table, Text(""), shares_table(advice), Text(""))
     return Group(*tables, *lines)
 

@@ -11,7 +11,16 @@ from rich.text import Text
 from scenes.command.tables import leading, order_first
 from scenes.command.tables_more import _table
 from scenes.words import causes as said
-from scenes.words import causes_first, causes_read, causes_thickness, hub_and_rotor, mountings, to_read_again, words
+from scenes.words import (
+    causes_first,
+    causes_read,
+    causes_thickness,
+    hub_and_rotor,
+    mountings,
+    to_read_again,
+    words,
+    your_stud,
+)
 from sim.bench.open_readings import open_readings
 
 if TYPE_CHECKING:
@@ -27,7 +36,7 @@ MOST_LETTERS = 1200
 
 def lead(found: Finding, read: Readings, case: Case) -> str:
     """What to do, first of all."""
-    return mountings.in_your_table(causes_first.first_line(found, read, case, _why(read)), read)
+    return your_stud.in_your_table(causes_first.first_line(found, read, case, _why(read)), read)
 
 
 def _why(read: Readings) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, second_turn, to_read_again
+from scenes.words import mountings, second_turn, to_read_again, your_stud
 from sim.files.readings_rows import FEELER
 
 if TYPE_CHECKING:
@@ -67,4 +67,4 @@ def ordered(decided: Decision) -> str:
     """Say what a table of readings orders by itself, no case beside it."""
     read = decided.read
     ordered = once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)
-    return mountings.in_your_table(ordered, read)
+    return your_stud.in_your_table(ordered, read)

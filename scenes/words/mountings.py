@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from scenes.words import (
@@ -31,7 +30,7 @@ from sim.bench.mountings import (
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes.one_act import NAMED
-from sim.files.dial_readings import CLOCKWISE, COUNTER, Readings
+from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
@@ -235,9 +234,6 @@ COUNTS = (
     "Angles and stud numbers count counter-clockwise seen from outside: on the hub from stud 1, on the rotor from the "
     "painted hole. With that one at the top, 90° is at the left."
 )
-#: A stud as an order names it, and how such a table writes it: counted the other way it is another, for ever.
-ON_FROM_STUD_1 = re.compile(r"(\d+) studs? on from stud 1 counter-clockwise")
-WRITTEN_SO = " Your table counts clockwise: studs_turned {turned} there."
 YOURS = " Your table counts clockwise: 30° there is 330° here, studs_turned 1 there is stud {studs} here."
 #: The same in a heading, by the word of the readings file.
 COUNTS_BRIEFLY = {
@@ -249,21 +245,6 @@ COUNTS_BRIEFLY = {
 def counting(turned: str, studs: int) -> str:
     """Say which way everything here counts, and what that is in a table that counts the other way."""
     return COUNTS + (YOURS.format(studs=studs) if turned == CLOCKWISE else "")
-
-
-def in_your_table(ordered: str, read: Readings) -> str:
-    """Say behind an order that names a stud how a table that counts clockwise writes it; else as it is.
-
-    Parameters
-    ----------
-    ordered : str
-        With a stud of `scenes.words.acts`, or without.
-    read : Readings
-    """
-    named = ON_FROM_STUD_1.search(ordered)
-    if named is None or read.turned != CLOCKWISE:
-        return ordered
-    return ordered + WRITTEN_SO.format(turned=-int(named[1]) % read.studs)
 
 
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:

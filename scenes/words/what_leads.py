@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, held_to_read, loose_nut, spigot, uneven_rotor, words
@@ -142,6 +143,11 @@ def of_case(case: Case, runout_um: float = 0.0, hub_read: BareHub | None = None)
     hub_read : BareHub, optional
         The bare hub face, where it was read; else the case's own counts.
     """
+    return _of_case(case, runout_um, hub_read, case.given)
+
+
+@lru_cache(maxsize=16)  # asked for dozens of times in one corner's list; what was given is not compared with a case
+def _of_case(case: Case, runout_um: float, hub_read: BareHub | None, _given: tuple[str, ...] | None) -> Stated:
     return Stated(
         spigot.scale_first(case),
         loose_nut.first(case),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from scenes.words import held_to_read, words
@@ -71,6 +72,11 @@ def stages(case: Case, any_car: bool = False) -> tuple[Stage, ...]:
     -------
     tuple of Stage
     """
+    return _stages(case, any_car, case.given)
+
+
+@lru_cache(maxsize=16)  # asked for dozens of times in one corner's list; what was given is not compared with a case
+def _stages(case: Case, any_car: bool, _given: tuple[str, ...] | None) -> tuple[Stage, ...]:
     call = nouns(case.studs)
     mode = " (electric: service mode off)" if any_car or case.axle == "rear" else ""
     return (

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -16,6 +19,7 @@ from sim.files.lost_signs import without_signs
 from sim.files.reading_faults import DRIFT, MIRRORED, STANDS_UP, TWICE, Turn, alarm, of_each, slips
 from sim.files.slip_odds import APART, DECIMAL, OUTLIER, SIGN, SIGNS, SWAP, odds_of_slips
 from sim.parts.case import Case
+from tests.studies import slips as slips_study
 from tests.studies.bench_tables import draw_table
 
 HEAD = {
@@ -57,14 +61,27 @@ def test_a_clean_turn_is_left_alone():
     assert parse(table(("mounted", 1, 0, READ))).notes == ()
 
 
-@pytest.mark.parametrize(("kind", "count"), [("mounted", 8), ("hub face", 8), ("hub face", 12)])
-def test_at_most_two_clean_tables_in_a_hundred_alarm(kind, count):
-    """Drawn otherwise than assumed; a small part of `python -m tests.studies.slips`, at its most ragged counts."""
+@pytest.mark.parametrize(
+    ("kind", "count", "tables"), [("mounted", 8, 2000), ("hub face", 8, 300), ("hub face", 12, 300)]
+)
+def test_at_most_two_clean_tables_in_a_hundred_alarm(kind, count, tables):
+    """Drawn otherwise than assumed; part of `python -m tests.studies.slips`, at its most ragged counts."""
     rng, angle = np.random.default_rng(4), np.arange(count) * 360.0 / count
-    drawn = np.array([draw_table(rng, kind, angle, 5) for _ in range(2000 if count < 12 else 1000)])
+    drawn = np.array([draw_table(rng, kind, angle, 5) for _ in range(tables)])
     bare = kind == "hub face"
     odds = odds_of_slips(drawn, looks(angle, 10.0, 5 if bare else 0), bare)
     assert np.mean(odds.total >= alarm(kind, count)) <= 0.02
+
+
+def test_at_most_two_clean_tables_in_a_hundred_alarmed_in_the_study_from_eight_places_on():
+    page = Path(slips_study.__file__).with_suffix(".md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([^|]+) \| (\d+) \| (\d+) \| ([\d.]+)% \|$", page, re.MULTILINE)
+    kinds = ("mounted on dirt", "mounted", "hub face, lips unlike", "hub face")
+    assert [(kind, int(count)) for kind, count, *_ in rows] == [
+        (kind, count) for some in (kinds[:2], kinds[2:]) for count in slips_study.LENGTHS for kind in some
+    ]
+    assert all(int(tables) >= 2000 for *_, tables, _ in rows)
+    assert [row for row in rows if int(row[1]) >= 8 and float(row[3]) > 2.0] == []
 
 
 @pytest.mark.parametrize("dial", [10.0, 2.0])

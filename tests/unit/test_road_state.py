@@ -373,7 +373,7 @@ def readings(path: Path, clamped_by: str) -> Path:
     return path
 
 
-@pytest.mark.usefixtures("fewest_corners")
+@pytest.mark.usefixtures("hardly_any_seatings")
 @pytest.mark.parametrize("clamped_by", ["wheel", "nuts and spacers"])
 def test_a_measured_runout_leads_and_passes_to_the_road(tmp_path, capsys, clamped_by):
     corner = tmp_path / "corner.toml"

@@ -64,12 +64,12 @@ def test_a_wedged_rotor_is_driven_with_the_waves_that_the_wedge_makes():
 
 
 def test_the_command_prints_the_state_and_its_cautions(capsys):
-    assert main(["seat", str(DEMO / "spigot_jammed.toml"), "--preset", "fast"]) == 0
+    assert main(["seat", str(DEMO / "spigot_jammed.toml"), "--preset", "rough"]) == 0
     out = capsys.readouterr().out
     assert "jammed" in out
     assert "ever draw it home with the nuts" in out
     assert "as driven" not in out
-    assert main(["drive", str(DEMO / "spigot_jammed.toml"), "--preset", "fast"]) == 3
+    assert main(["drive", str(DEMO / "spigot_jammed.toml"), "--preset", "rough"]) == 3
 
 
 @pytest.mark.parametrize(
@@ -136,7 +136,7 @@ def test_no_figure_stands_beside_the_nuts_that_would_force_it_home(runs, capsys)
     for text in told:
         assert not re.search(r"\d N.m\b", text.replace("at 140 N m", "")), text
         assert re.search(r"drawn home by the nuts|nuts drew it home", text)
-    assert main(["seat", str(DEMO / "spigot_jammed.toml"), "--preset", "fast"]) == 0
+    assert main(["seat", str(DEMO / "spigot_jammed.toml"), "--preset", "rough"]) == 0
     said = capsys.readouterr().out
     assert not re.search(r"\d N.m\b|forced home at|\d[\s\u00a0]\d{3}[\s\u00a0]µm", said)
     assert "What a dial reads now counts for nothing" in said

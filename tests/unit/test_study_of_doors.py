@@ -24,12 +24,8 @@ from tests.studies.corners_at_fault import Step
 from tests.studies.doors_asked import Said, Tally
 
 TABLES = 3
-#: Twenty tables of these seeds at which nine acts are ordered and more.
-DRAWN = (
-    *((2, number) for number in (3, 4, 5, 15, 20)), *((3, number) for number in (6, 17, 23)), (4, 12),
-    *((5, number) for number in (5, 10, 14)), *((6, number) for number in (1, 2, 3, 8)),
-    *((7, number) for number in (0, 21)), (8, 14), (16, 2), (25, 23),
-)  # fmt: skip
+#: Eleven tables of these seeds at which nine acts are ordered.
+DRAWN = ((2, 3), (2, 4), (2, 5), (2, 15), (2, 20), (3, 6), (3, 17), (5, 5), (6, 1), (6, 2), (16, 2))
 
 
 @pytest.fixture(scope="module")

@@ -58,7 +58,7 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
     if (options.case is None) == (options.hub is None or options.rotor is None):
         raise BadInput(Fault("what to index is not clear", allowed="a case file, or --hub CSV --rotor CSV"))
     if options.case is None:
-        hub, rotor = dial_readings.read(options.hub), dial_readings.read(options.rotor)
+        hub, rotor = dial_readings.read_beside(options.hub, options.rotor)
         found = from_readings.index_readings(hub, rotor)
         decided = decide(from_readings.together(hub, rotor), Limits())
         if decided.moved_to is not None:

@@ -286,9 +286,8 @@ def from_readings(hub: Path, rotor: Path, asked: Asked, progress: Progress = sil
     if case is not None:
         need_free_spigot(case)
     bounds = None if case is None else dial_readings.bounds_of(case)
-    on_bench = dial_readings.read(rotor, bounds=bounds)
+    on_bench, on_hub = dial_readings.read_beside(rotor, hub, bounds)
     allowed = None if case is None else case.studs.positions
-    on_hub = dial_readings.read(hub, bounds=bounds)
     bench = bench_index.index_readings(on_hub, on_bench, allowed)
     first: tuple[str, ...] = ()  # what the case states that no reading orders anything beside
     if case is not None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from sim.files.reading_faults import AS_IT_STANDS, NO_END
+from sim.files.reading_faults import AS_IT_STANDS
+from sim.files.rocking import NO_END
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

@@ -14,10 +14,11 @@ from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
 from sim.bench.seatings import ON_THAT_STUD, ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings
-from sim.files.hub_rocked import ends, ends_not
-from sim.files.reading_faults import AS_IT_STANDS, ROCK, TWICE
+from sim.files.parted_turns import ends, ends_not
+from sim.files.reading_faults import AS_IT_STANDS, TWICE
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.rocking import ROCK
 
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 ALL_LEFT_OUT = (

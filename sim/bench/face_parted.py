@@ -10,6 +10,7 @@ import numpy as np
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import FACE_TWICE, TWICE, ReadingFault
 from sim.files.readings_rows import AGAIN, CLEANED
+from sim.files.rocking import by_what_was_felt
 from sim.files.trace import Trace
 from sim.parts.thickness import MEAN_OF
 
@@ -33,7 +34,8 @@ def face_parted(readings: Readings) -> tuple[ReadingFault, ...]:
     if not 0 < len(since) < MEAN_OF or _agree(readings, before):
         return ()
     size = max(_apart_um(one, other) for one, other in combinations(before, 2))
-    return (ReadingFault(TWICE, "hub face", (), size, 0.0, PARTED.format(size=size, why=FACE_TWICE)),)
+    why = by_what_was_felt(readings.bearing).of(FACE_TWICE)
+    return (ReadingFault(TWICE, "hub face", (), size, 0.0, PARTED.format(size=size, why=why)),)
 
 
 def _agree(readings: Readings, turns: Sequence[Trace]) -> bool:

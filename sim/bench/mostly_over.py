@@ -16,8 +16,9 @@ from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.two_and_two import ONCE_MORE, two_and_two
 from sim.files.dial_readings import Readings
-from sim.files.reading_faults import ROCK, TWICE, ReadingFault
+from sim.files.reading_faults import TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.rocking import by_what_was_felt
 from sim.parts.case import Limits
 from sim.parts.dial import ABOVE, BELOW, Dial, against_limit
 from sim.parts.thickness import MEAN_OF, MOST_OF
@@ -116,7 +117,9 @@ def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFa
     look = last_look.of_mount(readings, limits)
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
-        return gone or _told(name, look, ROCK + ONCE_MORE) or _shown(readings, again)
+        return (
+            gone or _told(name, look, by_what_was_felt(readings.bearing).first + ONCE_MORE) or _shown(readings, again)
+        )
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
     told = _told(name, look, ANEW) if len(look.each_um) > 2 else None
     return gone or told or _shown(readings, again)
@@ -159,7 +162,7 @@ def _face(readings: Readings, limits: Limits) -> ReadingFault | None:
     face = bare_hub(readings, limits)
     if face is None or not (face.state == BELOW or face.let_be):
         return None
-    return _told("hub face", last_look.of_face(readings, face), ROCK + ONCE_MORE)
+    return _told("hub face", last_look.of_face(readings, face), by_what_was_felt(readings.bearing).first + ONCE_MORE)
 
 
 def _told(name: str, look: Look, do: str) -> ReadingFault | None:

@@ -12,7 +12,6 @@ from sim.bench.looked_since import changed_since
 from sim.bench.low_spot import SEEN, is_seen
 from sim.bench.two_faces import parted_um
 from sim.files.dial_readings import Readings, Trace
-from sim.files.hub_rocked import asked_since
 from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import COVERAGE, Dial
@@ -54,7 +53,7 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     once = len([one for one in mounted if (one.mount, one.state) == (now.mount, now.state)]) == 1
     dirty = any(one.state not in CLEAN_STATES for one in readings.of("hub face")[-1:])
     still = (*(one for one in readings.faults if _is_open(one, now, once, dirty)), *faces_part(readings, now))
-    still = (*still, *changed_since(readings), *asked_since(face_parted(readings), readings.bearing))
+    still = (*still, *changed_since(readings), *face_parted(readings))
     return tuple(sorted(still, key=lambda one: one.trace == "hub face"))  # last: the rotor comes off for it
 
 

@@ -15,20 +15,17 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
 from sim.bench.seatings import outvoted
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
-from sim.files.hub_rocked import ONCE_ROCKED
 from sim.files.read_anew import LEAST_ALIKE, agreeing, enough
 from sim.files.reading_faults import TWICE
+from sim.files.rocking import by_what_was_felt
 from sim.files.trace import BARE_FACE, LeftOut
 from sim.turn import interpolate
 
 #: Turns of the rotor as it was put on.
 STANDING = ("mounted", "inboard", "radial")
 NOT_HELD = "mount {gone} is left out: " + SCREW_ONLY
-TURN_OUT = "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}" + ONCE_ROCKED
-PARTED = (
-    "mount {gone} is left out: its turns differ and it stands no more; turns of mount {by} agree and count"
-    + ONCE_ROCKED
-)
+TURN_OUT = "mount {mount}: {gone} of {turns} turns {are} left out, {kept} agree and count{whole}{once}"
+PARTED = "mount {gone} is left out: its turns differ and it stands no more; turns of mount {by} agree and count{once}"
 WITH_PARTS = " ({parts} of them, but for its slip, beside the mean)"
 NOTE = "mount {gone} is left out: mounts {alike} stand on the same stud and read alike, and not as it did"
 
@@ -170,7 +167,10 @@ def _turns_that_agree(readings: Readings) -> Readings:
         gone, are = ("one", "is") if len(left) == 1 else (str(len(left)), "are")
         parts = sum(one.in_part for one, agrees in zip(turns, agree, strict=True) if agrees)
         whole = WITH_PARTS.format(parts=parts) if parts else ""
-        out_of = TURN_OUT.format(mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are, whole=whole)
+        once = by_what_was_felt(readings.bearing).once
+        out_of = TURN_OUT.format(
+            mount=last.mount, turns=len(turns), kept=kept, gone=gone, are=are, whole=whole, once=once
+        )
         notes += [out_of] * bool(left)
     apart = {one.trace for one in readings.faults if one.fault == TWICE} - set(settled)
     parted: dict[int, int] = {}  # a mount whose turns differ, and the later one that settles it
@@ -197,7 +197,8 @@ def _turns_that_agree(readings: Readings) -> Readings:
 
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
     """Leave out mounts whose turns differ and that nobody can read again: nothing of them counts, the hub is rocked."""
-    notes = [PARTED.format(gone=gone, by=by) for gone, by in parted.items()]
+    once = by_what_was_felt(readings.bearing).once
+    notes = [PARTED.format(gone=gone, by=by, once=once) for gone, by in parted.items()]
     gone = next(one for one in readings.traces if one.kind == "mounted" and one.mount == max(parted))
     return marked(without(readings, tuple(parted), notes), LeftOut(gone.mount, gone.state, len(parted)))
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sim.bench.mountings import still_stand
 from sim.bench.open_readings import open_readings
-from sim.files.reading_faults import ROCKED_FIRST
+from sim.files.rocking import ROCKED_FIRST
 
 if TYPE_CHECKING:
     from sim.bench.mountings import Apart, Returned, ToldApart

@@ -18,7 +18,6 @@ from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import marked
 from sim.files.clean_turn import reading_sd
 from sim.files.dial_readings import Readings, Trace
-from sim.files.hub_rocked import asked_since, said_since
 from sim.files.reading_faults import most_drift_um
 from sim.files.readings_head import NO_PLAY
 from sim.files.readings_rows import CLEAN_STATES
@@ -96,8 +95,6 @@ def felt(readings: Readings) -> Readings:
         tight=readings.bearing == NO_PLAY and _shows_all_the_same(readings),
         traces=tuple(replace(one, left_out=0, left_out_of=0, left_out_turns=0) for one in readings.traces),
         left_out=(),
-        notes=tuple(said_since(one, readings.bearing) for one in readings.notes),
-        faults=asked_since(readings.faults, readings.bearing),
     )
 
 

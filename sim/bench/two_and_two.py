@@ -11,10 +11,10 @@ from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
 from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings, Trace
-from sim.files.hub_rocked import ROCK_MOUNTS
 from sim.files.read_anew import LEAST_ALIKE
-from sim.files.reading_faults import ROCK, TWICE, ReadingFault
+from sim.files.reading_faults import TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
+from sim.files.rocking import by_what_was_felt
 from sim.parts.case import Limits
 from sim.parts.thickness import MOST_OF
 
@@ -24,7 +24,7 @@ HALF = (
     "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others less"
 )
 #: How mountings end, and turns of one.
-ONE_MORE = f", by more than mountings scatter: {ROCK_MOUNTS}{ON_THE_SAME_STUD}: three that agree count"
+ONE_MORE = f", by more than mountings scatter: {{mounts}}{ON_THE_SAME_STUD}: three that agree count"
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 
 
@@ -63,7 +63,7 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
     first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
     apart = 2.0 * abs(first[0] - first[1])
     text = ALIKE.format(name=name, those=_named(those), these=_named(these))
-    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + ONE_MORE)
+    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + _one_more(readings))
 
 
 def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | None:
@@ -76,8 +76,13 @@ def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | N
         return None
     each = ", ".join(f"{one:.0f}" for one in look.over_um)
     text = HALF.format(name=name, over=over, turns=turns, limit=look.limit_um, each=each)
-    text += ONE_MORE if len(look.mounts) > 1 else ROCK + ONCE_MORE.format(most=MOST_OF)
+    once_more = by_what_was_felt(readings.bearing).first + ONCE_MORE.format(most=MOST_OF)
+    text += _one_more(readings) if len(look.mounts) > 1 else once_more
     return ReadingFault(TWICE, name, (), float(apart), 0.0, text)
+
+
+def _one_more(readings: Readings) -> str:
+    return ONE_MORE.format(mounts=by_what_was_felt(readings.bearing).mounts)
 
 
 def _of(there: Sequence[Trace], mount: int) -> Trace:

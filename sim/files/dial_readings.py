@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.errors import MOST_FAULTS, BadInput, Fault
-from sim.files import copied_turns, face_turns, hub_rocked, thickness_turns
+from sim.files import copied_turns, face_turns, parted_turns, thickness_turns
 from sim.files.read_anew import read_anew
 from sim.files.reading_faults import (
     STANDS_UP,
@@ -61,6 +61,7 @@ from sim.files.readings_rows import (
     table_of,
 )
 from sim.files.readings_turns import WIDEST_UM, traces_of
+from sim.files.rocking import Rocking, by_what_was_felt
 from sim.files.toml_text import read_text
 from sim.files.trace import LeftOut, Trace
 from sim.files.unit_asked import doubt_of_unit
@@ -284,7 +285,9 @@ def bounds_of(case: Case) -> dict[str, tuple[float, float]]:
 Bounds = dict[str, tuple[float, float]]
 
 
-def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
+def read(
+    path: str | Path, known: dict[str, float] | None = None, bounds: Bounds | None = None, felt: str = ""
+) -> Readings:
     """Read a file of dial readings.
 
     Parameters
@@ -301,6 +304,9 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
         what it says otherwise is a fault.
     bounds : dict of str to (float, float), optional
         What a case allows of these (`bounds_of`).
+    felt : str
+        What another table of the same corner says of its bearing: what is to be read again is worded by that, where
+        this one says nothing.
 
     Returns
     -------
@@ -311,10 +317,39 @@ def read(path: str | Path, known: dict[str, float] | None = None, bounds: Bounds
     BadInput
         With every fault of the file, each with its line.
     """
-    return parse(read_text(path), str(path), known, bounds)
+    return parse(read_text(path), str(path), known, bounds, felt)
 
 
-def parse(text: str, name: str = "", known: dict[str, float] | None = None, bounds: Bounds | None = None) -> Readings:
+def read_beside(first: Path, second: Path, bounds: Bounds | None = None) -> tuple[Readings, Readings]:
+    """Read two tables of one corner: what one of them says of the bearing words both.
+
+    Parameters
+    ----------
+    first, second : Path
+        May be one file.
+    bounds
+        As `read` takes them.
+
+    Raises
+    ------
+    BadInput
+        As `read` does, for the first of them first.
+    """
+    one, other = read(first, bounds=bounds), read(second, bounds=bounds)
+    if one.bearing and not other.bearing:
+        return one, read(second, bounds=bounds, felt=one.bearing)
+    if other.bearing and not one.bearing:
+        return read(first, bounds=bounds, felt=other.bearing), other
+    return one, other
+
+
+def parse(
+    text: str,
+    name: str = "",
+    known: dict[str, float] | None = None,
+    bounds: Bounds | None = None,
+    felt: str = "",
+) -> Readings:
     """Read the text of a readings file; see `read`."""
     sheet = Sheet(printable(name, 200), dict(known or {}), bounds=dict(bounds or {}))
     lines = lines_below(text, sheet)
@@ -330,9 +365,12 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         raise BadInput(sheet.faults[:MOST_FAULTS])
     heads = sheet.heads
     step, studs = _dial_um(sheet), int(heads["studs"])
+    bearing = sheet.words.get("bearing", "")
+    rocking = by_what_was_felt(bearing or felt)
     turns = [_turn_of(trace) for trace in traces]
-    moved = hub_rocked.at_the_second(
-        [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    moved = parted_turns.at_the_second(
+        [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)],
+        rocking,
     )
     each = [
         (*slips, *([] if drift is None else [drift]))
@@ -347,21 +385,16 @@ def parse(text: str, name: str = "", known: dict[str, float] | None = None, boun
         traces=tuple(traces),
         every=tuple(traces),
         turned=sheet.words.get("turned", COUNTER),
-        bearing=sheet.words.get("bearing", ""),
+        bearing=bearing,
     )
     anew = read_anew(traces, each, same, found.parted)
     found = replace(found, traces=anew.traces, entered=anew.traces, notes=(*_missing_mounts(traces), *anew.notes))
     thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
     out = thickness_turns.left_out(thick, found.micrometer_um(thick[-1])) if thick else ()
-    out += face_turns.left_out(bare, found.step_um) if bare else ()
+    out += face_turns.left_out(bare, found.step_um, rocking) if bare else ()
     out += copied_turns.copied([_turn_of(trace) for trace in found.traces])
-    faults = (*anew.faults, *_unlike(found, anew.faults))
-    notes = (*found.notes, *out)
-    return replace(
-        found,
-        notes=tuple(hub_rocked.said_since(one, found.bearing) for one in notes),
-        faults=hub_rocked.asked_since(faults, found.bearing),
-    )
+    faults = (*anew.faults, *_unlike(found, anew.faults, rocking))
+    return replace(found, notes=(*found.notes, *out), faults=faults)
 
 
 def _dial_um(sheet: Sheet) -> float:
@@ -369,27 +402,27 @@ def _dial_um(sheet: Sheet) -> float:
     return sheet.heads.get("dial_um", 10.0)
 
 
-def _unlike(found: Readings, slips: Sequence[ReadingFault]) -> tuple[ReadingFault, ...]:
+def _unlike(found: Readings, slips: Sequence[ReadingFault], rocking: Rocking) -> tuple[ReadingFault, ...]:
     """What turns give away that are held against each other."""
     doubted = {fault.trace for fault in slips if fault.doubts}
     turns = [_turn_of(trace) for trace in found.traces]
-    between = against_each_other(turns, [turn.name in doubted for turn in turns], found.dial_um)
+    between = against_each_other(turns, [turn.name in doubted for turn in turns], found.dial_um, rocking)
     thick, bare = found.with_parts_of("thickness"), found.with_parts_of("hub face")
     again = (
         thickness_turns.unsettled(thick, found.micrometer_um(thick[-1])) if thick else None,
-        face_turns.unsettled(bare, found.step_um) if bare else None,
+        face_turns.unsettled(bare, found.step_um, rocking) if bare else None,
     )
-    return tuple(_told_often(fault, found.every) for fault in (*between, *again) if fault is not None)
+    return tuple(_told_often(fault, found.every, rocking) for fault in (*between, *again) if fault is not None)
 
 
-def _told_often(fault: ReadingFault, every: Sequence[Trace]) -> ReadingFault:
+def _told_often(fault: ReadingFault, every: Sequence[Trace], rocking: Rocking) -> ReadingFault:
     """A fault of turns that part, with how often that was read, a bare face in its last state; thickness as it is."""
     if fault.trace.startswith("thickness"):
         return fault
     read = [one for one in every if _turn_of(one).name == fault.trace]
     if fault.trace == "hub face":
         read = [one for one in read if one.state == read[-1].state]
-    return so_often(fault, len(read))
+    return so_often(fault, len(read), rocking)
 
 
 def _as_read(one: Trace) -> tuple[Hashable, ...]:

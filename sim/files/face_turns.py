@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.files.hub_rocked import ONCE_ROCKED
 from sim.files.read_anew import agreeing, enough
 from sim.files.reading_faults import TAIL, TAIL_OF_PART, ReadingFault, Turn, read_twice
+from sim.files.rocking import NOT_YET, Rocking
 from sim.files.trace import Trace
 from sim.turn import interpolate
 
 #: Of turns that others which agree contradict.
-OUT = "hub face: {out} of {turns} turns {are} left out, {kept} agree and count" + ONCE_ROCKED
+OUT = "hub face: {out} of {turns} turns {are} left out, {kept} agree and count{once}"
 
 
 def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Trace, ...]:
@@ -38,13 +38,17 @@ def alike(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[Tr
     return tuple(one for one, agrees in zip(there[first:], agree[first:], strict=True) if agrees)
 
 
-def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> ReadingFault | None:
+def unsettled(
+    faces: Sequence[Trace], step_um: Callable[[Trace], float], rocking: Rocking = NOT_YET
+) -> ReadingFault | None:
     """Say that turns of the bare face differ, and not enough of them agree; None where they do.
 
     Parameters
     ----------
     faces, step_um
         As `alike` takes them. [um]
+    rocking : Rocking
+        What is said of the bearing.
 
     Notes
     -----
@@ -53,24 +57,29 @@ def unsettled(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> Read
     there = of_last_state(faces)
     if enough(_agree(there, step_um)):
         return None
-    found = (_apart(one, other, step_um, len(there) > 2) for k, one in enumerate(there) for other in there[k + 1 :])
+    found = (
+        _apart(one, other, step_um, len(there) > 2, rocking) for k, one in enumerate(there) for other in there[k + 1 :]
+    )
     return max((one for one in found if one is not None), key=lambda one: one.size_um)
 
 
-def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[str, ...]:
+def left_out(faces: Sequence[Trace], step_um: Callable[[Trace], float], rocking: Rocking = NOT_YET) -> tuple[str, ...]:
     """Say how many turns count no more, as enough agree and they do not; nothing where all do, or nothing settles it.
 
     Parameters
     ----------
     faces, step_um
         As `alike` takes them. [um]
+    rocking : Rocking
+        What is said of the bearing.
 
     Notes
     -----
     By rule: `alike`.
     """
     out, turns = how_many_out(faces, step_um)
-    return (OUT.format(out=out, are="is" if out == 1 else "are", turns=turns, kept=turns - out),) if out else ()
+    are, kept = "is" if out == 1 else "are", turns - out
+    return (OUT.format(out=out, are=are, turns=turns, kept=kept, once=rocking.once),) if out else ()
 
 
 def how_many_out(faces: Sequence[Trace], step_um: Callable[[Trace], float]) -> tuple[int, int]:
@@ -105,13 +114,15 @@ def _agree(there: Sequence[Trace], step_um: Callable[[Trace], float]) -> list[bo
     return agreeing(there, last, parted)
 
 
-def _apart(one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool) -> ReadingFault | None:
+def _apart(
+    one: Trace, other: Trace, step_um: Callable[[Trace], float], in_company: bool, rocking: Rocking = NOT_YET
+) -> ReadingFault | None:
     """What two turns differ by, where it is more than a dial scatters."""
     first, second = (
         Turn(face.kind, face.kind, face.angle_deg, face.value_um, dial_um=step_um(face)) for face in (one, other)
     )
     tail = TAIL_OF_PART if in_company or one.in_part or other.in_part else TAIL
-    return read_twice(first, second, max(step_um(one), step_um(other)), tail)
+    return read_twice(first, second, max(step_um(one), step_um(other)), tail, rocking)
 
 
 def counted(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Trace:

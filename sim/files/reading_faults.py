@@ -19,6 +19,7 @@ from sim import turn as ring
 from sim.arrays import Floats, read_only
 from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd, rounded_alike_um
 from sim.files.lost_signs import without_signs
+from sim.files.rocking import NOT_YET, Rocking
 from sim.files.slip_odds import APART, DECIMAL, OUTLIER, PAIR, SIGN, SIGNS, SWAP, TRIPLE, Odds, log_sum, odds_of_slips
 from sim.one_thread import one_thread
 from sim.parts.dial import FINE_STEP_UM
@@ -222,19 +223,11 @@ READ_TWICE, AGAIN = "read twice, and the two turns", "a third time"
 AS_IT_STANDS = "read it as it stands now until three turns agree, and fewer do not: those count"
 #: Where so many turns did not end it.
 MANY = 6
-NO_END = (
-    ". Where the hub has no play and still no three agree: another base and tip for the dial, nuts and spacers looked "
-    "at, then the bearing judged under load as the vehicle maker says (common practice, no source)"
-)
 #: So many turns of one thing that still part: one more tells nothing that those did not. Judgement, as of mountings.
 MOST_TURNS = 8
-ROCKED_FIRST = "rock the hub first"
-#: Said of all turns of a dial that part, once.
-ROCK = f"; {ROCKED_FIRST}: with play the bearing comes before any reading. Hold the dial fast, turn one way only, then "
-#: In place of what is read next, once so many were.
-ENDED = f"; {ROCKED_FIRST}: with play the bearing comes before any reading, and no more turns are asked"
-DIAL_TWICE = f"bearing play, a dial that moved, or nuts retorqued in between{ROCK}{AS_IT_STANDS}"
-FACE_TWICE = f"bearing play, a dial that moved, or dirt under the tip{ROCK}{AS_IT_STANDS}"
+#: Of `sim.files.rocking.Rocking.of`.
+DIAL_TWICE = f"{{may_be}}a dial that moved, or nuts retorqued in between{{first}}{AS_IT_STANDS}"
+FACE_TWICE = f"{{may_be}}a dial that moved, or dirt under the tip{{first}}{AS_IT_STANDS}"
 MICROMETER_TWICE = (
     "another radius, dirt under the anvils or another micrometer; mark radius and places, wipe both faces there, read "
     f"it {AGAIN}: the turns that agree count"
@@ -292,7 +285,9 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
 
 
 @one_thread
-def read_twice(one: Turn, other: Turn, dial_um: float, tail: float = TAIL) -> ReadingFault | None:
+def read_twice(
+    one: Turn, other: Turn, dial_um: float, tail: float = TAIL, rocking: Rocking = NOT_YET
+) -> ReadingFault | None:
     """Whether two turns of one mount differ by more than the dial scatters.
 
     Parameters
@@ -303,6 +298,8 @@ def read_twice(one: Turn, other: Turn, dial_um: float, tail: float = TAIL) -> Re
         Step of the dial. [um]
     tail : float
         Of chi-square.
+    rocking : Rocking
+        What is said of the bearing.
 
     Notes
     -----
@@ -318,7 +315,7 @@ def read_twice(one: Turn, other: Turn, dial_um: float, tail: float = TAIL) -> Re
         return None
     square, freedom = over[0]
     size = float(np.ptp(apart))
-    why = WHY_TWICE.get(one.kind, DIAL_TWICE)
+    why = rocking.of(WHY_TWICE.get(one.kind, DIAL_TWICE))
     text = f"{one.name}: {READ_TWICE} differ by up to {size:.0f} µm: {why}"
     return ReadingFault(TWICE, one.name, (), size, 0.5 * (square - freedom), text)
 
@@ -431,7 +428,9 @@ def came_back(name: str, drift_um: float | None, dial_um: float) -> ReadingFault
 
 
 @one_thread
-def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: float) -> tuple[ReadingFault, ...]:
+def against_each_other(
+    turns: Sequence[Turn], slipped: Sequence[bool], dial_um: float, rocking: Rocking = NOT_YET
+) -> tuple[ReadingFault, ...]:
     """What ought to be read again by turns that are held against each other: faces that mirror, turns read twice.
 
     Parameters
@@ -442,6 +441,8 @@ def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: 
         Which of them give a slip away.
     dial_um : float
         Step of the dial. [um]
+    rocking : Rocking
+        As `read_twice` takes it.
 
     Notes
     -----
@@ -456,7 +457,7 @@ def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: 
             if one.kind in ("thickness", "hub face") or one.how != other.how:
                 continue
             coarser = max(one.dial_um or dial_um, other.dial_um or dial_um)
-            found += [fault] if (fault := read_twice(one, other, coarser)) else []
+            found += [fault] if (fault := read_twice(one, other, coarser, rocking=rocking)) else []
         elif {one.kind, other.kind} == {"mounted", "inboard"}:
             out, into = (one, other) if one.kind == "mounted" else (other, one)
             thick = [turn for turn in turns if turn.kind == "thickness" and turn.mount == one.mount]
@@ -466,7 +467,7 @@ def against_each_other(turns: Sequence[Turn], slipped: Sequence[bool], dial_um: 
     return tuple(fault for fault in found if fault.fault != TWICE or fault is _furthest(found, fault.trace))
 
 
-def so_often(fault: ReadingFault, turns: int) -> ReadingFault:
+def so_often(fault: ReadingFault, turns: int, rocking: Rocking = NOT_YET) -> ReadingFault:
     """Say how often a turn was read that differs from another of the same.
 
     Parameters
@@ -474,14 +475,16 @@ def so_often(fault: ReadingFault, turns: int) -> ReadingFault:
     fault : ReadingFault
         Of `read_twice`.
     turns : int
+    rocking : Rocking
+        As `read_twice` took it.
     """
     if fault.fault != TWICE or turns < 3:
         return fault
     text = fault.text.replace(READ_TWICE, f"read {turns} times, and two of the turns").replace(AGAIN, "once more")
     if turns >= MOST_TURNS:
-        text = text.replace(ROCK + AS_IT_STANDS, ENDED)
+        text = text.replace(rocking.first + AS_IT_STANDS, rocking.ended)
     elif turns >= MANY and text.endswith(AS_IT_STANDS):
-        text += NO_END
+        text += rocking.no_end
     return replace(fault, text=text)
 
 

@@ -15,7 +15,7 @@ CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 #: Other words for the same: a near miss of one sense must never be taken for the other.
 SENSES = {"anticlockwise": COUNTER, "counterclockwise": COUNTER, "ccw": COUNTER, "cw": CLOCKWISE}
 TOWARDS, AWAY = "+ towards", "+ away"
-#: What was felt when the hub was rocked because of readings: `sim.files.hub_rocked`.
+#: What was felt when the hub was rocked because of readings: `sim.files.parted_turns`.
 NO_PLAY, WITH_PLAY = "no play", "play"
 WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "bearing": (NO_PLAY, WITH_PLAY)}
 #: Heads of older tables: one word for all turns, those of the next week too.

@@ -27,15 +27,15 @@ from scenes.words import (
 from scenes.words import causes as verdicts
 from sim import worn_rotor
 from sim.bench.bare_face import HubFace
-from sim.bench.from_readings import together
+from sim.bench.from_readings import index_readings, together
 from sim.bench.shown_face import Shown
 from sim.causes import names, one_act
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import decide
 from sim.errors import BadInput, Scrap
-from sim.files.dial_readings import parse, read, to_csv
-from sim.files.hub_rocked import ENDED_SO, HOLD, STILL_NO_THREE
-from sim.files.reading_faults import ENDED, MOST_TURNS, NO_END, ROCK
+from sim.files.dial_readings import parse, read, read_beside, to_csv
+from sim.files.reading_faults import MOST_TURNS
+from sim.files.rocking import ENDED, ENDED_SO, HOLD, NO_END, ROCK, STILL_NO_THREE
 from sim.parts.case import Case
 from tests.unit.hand_made_finding import FOUR, finding
 from tests.unit.test_turns_that_part import BESIDE, CLEAN, EVEN, FACE, FOUND, HEAD, LIMITS, ONCE, thick, turn, wave
@@ -344,6 +344,31 @@ def test_turns_that_part_though_the_hub_has_no_play_are_read_until_three_agree_a
     assert ended.act.what == "bearing"
     assert "judged under load as the vehicle maker says, though by hand it has no play;" in words(ended)
     assert "as by hand it may feel tight" in words(decided(FOUND, FACE, *thick(EVEN), *moved))
+
+
+@pytest.mark.parametrize("felt", ["", "no play"])
+def test_index_has_turns_that_agree_count_at_once_where_the_hub_was_rocked_and_has_no_play(felt):
+    """ "3 agree and count, once the hub was rocked and has no play", of a table whose head says that it was."""
+    one = parse((f"# bearing: {felt}\n" if felt else "") + HEAD + "".join(LEFT_OUT), "table")
+    (said,) = (note for note in index_readings(one, one).notes if "agree and count" in note)
+    assert said.endswith("3 agree and count") is bool(felt)
+
+
+@pytest.mark.parametrize("says", ["hub", "rotor"])
+def test_of_two_tables_what_one_says_of_the_bearing_words_the_other(says, tmp_path):
+    apart = [turn("mounted", 2, wave(60.0, 1, at)) for at in (0.0, 43.0)]
+    off = [turn("hub face", "", wave(60.0, 1, at)).replace(",nuts and spacers,", ",,") for at in (0.0, 130.0)]
+    rows = {"hub": (FOUND, *off), "rotor": (FOUND, *thick(EVEN), FACE, *apart)}
+    for name, lines in rows.items():
+        head = "# bearing: no play\n" if name == says else ""
+        (tmp_path / name).write_text(head + HEAD + "".join(lines), encoding="utf-8")
+    one, other = read_beside(tmp_path / "hub", tmp_path / "rotor")
+    assert (one.bearing, other.bearing) == (("no play", "") if says == "hub" else ("", "no play"))
+    for table in (one, other):
+        (said,) = (fault.text for fault in table.faults if "the two turns" in fault.text)
+        assert HOLD in said
+        assert ROCK not in said
+        assert "bearing play" not in said
 
 
 def test_where_the_hub_is_rocked_before_something_is_read_again_it_is_said_how_what_was_felt_is_written():

@@ -14,7 +14,6 @@ from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
 from sim.causes.one_act import NAMED, read_next
 from sim.files.dial_readings import Readings, parse, to_csv
-from sim.files.hub_rocked import asked_since
 from sim.parts.dial import TOO_CLOSE
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
@@ -86,7 +85,7 @@ def test_mountings_that_part_however_often_end_at_the_bearing(studs):
     assert told.act.what == "worn"
 
 
-def loose(which, turns, closes_um=None):
+def loose(which, turns, closes_um=None, felt=""):
     """So many turns of one thing that part, the first place of each read again so far off at 360 degrees; words."""
     step = 20.0 * np.pi / 180.0
     rows = [f"{which},{'' if which == 'hub face' else 2},0,{{a:g}},{{v:g}},cleaned,{{held}},10"] * 8
@@ -108,7 +107,7 @@ def loose(which, turns, closes_um=None):
                     for a in angle)  # fmt: skip
     thick = "".join(f"thickness,1,0,{a:g},{11600 + a % 60 / 30:g},as found,,1\n" for a in angle)
     clean = found.replace("mounted,1", "mounted,2").replace("as found", "cleaned") if which == "hub face" else ""
-    decided = decide(parse(HEAD + found + thick + clean + every), LIMITS)
+    decided = decide(parse((f"# bearing: {felt}\n" if felt else "") + HEAD + found + thick + clean + every), LIMITS)
     return decided, said.lead(decided.told, decided.act, to_read_again.doubts(decided.read))
 
 
@@ -195,6 +194,6 @@ def test_a_dial_that_comes_back_off_its_start_twice_has_the_hub_rocked(which):
     assert twice.act.what == "read again"
     assert "off its start, as a turn before it did: bearing play, a dial that moved; rock the hub first: with" in lead
     assert asks_rocking(twice.told, twice.read)
-    felt = replace(twice.read, bearing="no play")
-    (said_so,) = {one.text for one in asked_since(felt.faults, felt.bearing) if "as a turn before" in one.text}
+    felt, _ = loose(which, 2, closes_um=40.0, felt="no play")
+    (said_so,) = {one.text for one in felt.read.faults if "as a turn before" in one.text}
     assert "as a turn before it did: a dial that moved. Hold the dial fast, turn one way only, then read" in said_so

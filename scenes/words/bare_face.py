@@ -50,7 +50,7 @@ DIRTY_WHY = (
 #: Of a face near its limit, where what is ordered would rest on it.
 READ_ON_WHY = (
     "The bare hub face reads {read} ± {half} (k = 2), limit {limit}{whose}: until it is read so, what stays with the "
-    "hub may be its face or what lies on it, and no part is bought. Bearing play is checked"
+    "hub may be its face or what lies on it, and no part is bought{checked}"
 )
 #: The same on the job card.
 READ_ON_BOX = "Bare clean hub face read {more} {dial}: {blanks} µm, each a further turn, 'cleaned'."
@@ -150,7 +150,7 @@ def hub_too(face: HubFace | None, play: bool = True) -> str:
     ----------
     face : HubFace or None
     play : bool
-        Whether the bearing is still to be checked for play (`scenes.words.still_to_check.for_play`).
+        Whether the bearing is still to be checked for play (`sim.bench.bearing_asked.for_play`).
     """
     if face is not None and face.to_look_at:
         return f" Before a new rotor goes on: {read_again(face, play)}."
@@ -210,7 +210,9 @@ def look_at(face: HubFace, play: bool = True) -> str:
         As `hub_too` takes it.
     """
     if not face.to_look_at:
-        return f"the bare hub face first: {read_again(face, play)}. {READ_ON_WHY.format(**_figures(face))}"
+        checked = still_to_check.where(play, ". Bearing play is checked")
+        why = READ_ON_WHY.format(checked=checked, **_figures(face))
+        return f"the bare hub face first: {read_again(face, play)}. {why}"
     why = DIRTY_WHY if face.as_found else LOOK_WHY
     return f"{read_again(face, play)}. {capital(why.format(showed=showed(face)))}"
 

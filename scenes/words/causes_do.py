@@ -21,6 +21,7 @@ from scenes.words import (
 )
 from scenes.words.causes import read_clean, read_now, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
+from sim.bench import bearing_asked
 from sim.bench import next_act as act
 from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
@@ -156,7 +157,7 @@ def action(
     scrap : bool
         Whether it is scrap by that.
     """
-    play = still_to_check.for_play(found.told)
+    play = bearing_asked.for_play(found.told)
     if thin and found.do == names.RENEW:
         return acts.THIN_FIRST.format(thin=thin) + RENEW_ONLY.format(because=reason)
     if thin and stated:
@@ -225,7 +226,7 @@ def _then_the_rotor(found: Finding, thin: str) -> str:
 
 
 def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
-    play = still_to_check.for_play(found.told)
+    play = bearing_asked.for_play(found.told)
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
         if found.hub_face is not None and looks(found):

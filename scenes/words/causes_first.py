@@ -15,7 +15,6 @@ from scenes.words import (
     loose_nut,
     mountings,
     rocked,
-    still_to_check,
     uneven_rotor,
     what_leads,
     words,
@@ -23,6 +22,7 @@ from scenes.words import (
 from scenes.words.causes import read_clean, read_now, stays_on
 from scenes.words.causes_thickness import is_scrap, no_cut, thinnest, too_thin
 from sim import answers
+from sim.bench import bearing_asked
 from sim.causes import names, one_act
 from sim.corner.road_state import NUTS, badly_held, held_badly_by, renewed_too
 from sim.parts import rotor_goes
@@ -89,7 +89,7 @@ def first_line(
     ordered = causes_do.action(found, why, causes_why.because(found, read, case), limit, thin, is_stated(case), scrap)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = (
-        bare_face.hub_too(found.hub_face, still_to_check.for_play(found.told))
+        bare_face.hub_too(found.hub_face, bearing_asked.for_play(found.told))
         if found.do in (names.RENEW, names.UNEVEN_COUNTED) or scrap
         else ""
     )

@@ -19,6 +19,7 @@ from scenes.words import (
 from scenes.words.hub_and_rotor import between_places, nothing_taken, sizes, state_of, still_named
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
+from sim.bench import bearing_asked
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import (
@@ -260,7 +261,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
     at_it = round(todo.read_um) == round(todo.limit_um)
     half = Dial(todo.dial_um, todo.turns).doubt_um
-    cleaned, play = told.states[-1].state in CLEAN_STATES, still_to_check.for_play(told)
+    cleaned, play = told.states[-1].state in CLEAN_STATES, bearing_asked.for_play(told)
     face = todo.hub_face
     told_else = todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE, act.SCATTERS) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
@@ -427,7 +428,7 @@ def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = Tru
     hub_open : bool
         Whether that face is to be read on whatever the middle is: then it decides, on either side of the limit.
     play : bool
-        Whether the bearing is still to be checked for play (`scenes.words.still_to_check.for_play`).
+        Whether the bearing is still to be checked for play (`sim.bench.bearing_asked.for_play`).
     """
     if hub_open:
         return words.small(HUB_DECIDES)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from sim.bench.before_the_wheel import NOTHING, ROCK_IT, UNDER_LOAD, asked_of_the_bearing
+from sim.bench import bearing_asked
+from sim.bench.bearing_asked import NOTHING, ROCK_IT, UNDER_LOAD
 from sim.causes import one_act
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.trace import BARE_FACE, PLAY
@@ -143,5 +144,5 @@ def before_the_wheel(told: ToldApart, stays: bool, boxed: bool = False) -> str:
     boxed : bool
         Whether a box of the same page has it rocked.
     """
-    asked = asked_of_the_bearing(told)
+    asked = bearing_asked.before_the_wheel(told)
     return "" if not stays or (boxed and asked == ROCK_IT) else ASKED[asked]

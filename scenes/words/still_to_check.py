@@ -2,25 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from scenes.words.words import capital, listed
-from sim.files.readings_head import NO_PLAY
-
-if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart
 
 PLAY = "bearing play"
-
-
-def for_play(told: ToldApart) -> bool:
-    """Whether the bearing is still to be checked for play: not once the table says that the hub was rocked without it.
-
-    Parameters
-    ----------
-    told : ToldApart
-    """
-    return told.bearing != NO_PLAY
 
 
 def where(play: bool, said: str) -> str:
@@ -29,7 +13,7 @@ def where(play: bool, said: str) -> str:
     Parameters
     ----------
     play : bool
-        Of `for_play`.
+        Whether it is (`sim.bench.bearing_asked.for_play`).
     said : str
     """
     return said if play else ""
@@ -41,7 +25,7 @@ def first(play: bool, then: str, check: str = "Bearing play, then ") -> str:
     Parameters
     ----------
     play : bool
-        Of `for_play`.
+        Whether it is (`sim.bench.bearing_asked.for_play`).
     then, check : str
 
     Examples
@@ -58,7 +42,7 @@ def own(play: bool, *others: str) -> str:
     Parameters
     ----------
     play : bool
-        Of `for_play`.
+        Whether it is (`sim.bench.bearing_asked.for_play`).
     *others : str
         The others, cracks the last of them.
 

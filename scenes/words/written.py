@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import bare_face, words
+from scenes.words import bare_face, still_to_check, words
+from sim.bench.bearing_asked import for_play
 from sim.bench.rock_asked import none_counts
 from sim.causes import names
 from sim.causes import otherwise as ways
@@ -36,7 +37,7 @@ NEAR = (
 #: Of one that a fit alone would acquit.
 LOOKED_AT = " {showed}: before {first} that face counts neither as over nor as under."
 #: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
-FINER = ": check the bearing for play, read it again with the finest dial at hand"
+FINER = ": {play}read it again with the finest dial at hand"
 
 
 def way(one: Otherwise) -> str:
@@ -82,6 +83,10 @@ def _reason(one: Otherwise) -> str:
     return f"with {way(one)} it would fit (probability {odds})"
 
 
+def _finer(found: Finding) -> str:
+    return FINER.format(play=still_to_check.where(for_play(found.told), "check the bearing for play, "))
+
+
 def sentences(found: Finding) -> str:
     """Say what stands against taking the readings at their word; nothing where nothing does."""
     told = ""
@@ -106,7 +111,7 @@ def sentences(found: Finding) -> str:
             half=f"{face.uncertainty_um:.0f}",
             limit=f"{face.limit_um:.0f}",
             waves=WAVY if face.wavy else "",
-            again="" if face.read_out or face.let_be or found.do == names.GAUGE else FINER,
+            again="" if face.read_out or face.let_be or found.do == names.GAUGE else _finer(found),
             counts="counted as " if face.counted else "",
         )
     return told

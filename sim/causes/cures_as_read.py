@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sim.bench.before_the_wheel import NOTHING, ROCK_IT, UNDER_LOAD, asked_of_the_bearing
+from sim.bench.bearing_asked import NOTHING, ROCK_IT, UNDER_LOAD, before_the_wheel, for_play
 from sim.bench.cures import STAMP, Cure, Found, index_cure, shim_cure, stud_place
 from sim.bench.open_readings import open_readings
 from sim.bench.stud_position import IndexResult
@@ -30,7 +30,7 @@ BEFORE_THE_WHEEL: Mapping[str, str] = {
 }
 #: When the rest follows where the stamp is read first.
 OVER_IT = "only over its stamp"
-#: What each act of a table is called among the cures, and what its line says.
+#: What each act of a table is called among the cures, and what its line says; ``play`` is `PLAY_THEN` or nothing.
 CALLED: Mapping[str, tuple[str, str]] = {
     names.READ_AGAIN: ("read again", "until then nothing is moved on these readings"),
     names.MEASURE + names.THICKNESS: ("thickness", "by micrometer at the same places, the rotor stays on"),
@@ -51,11 +51,11 @@ CALLED: Mapping[str, tuple[str, str]] = {
     names.AT_LIMIT: ("at the limit", "no dial tells it from the limit: what that counts as is said above"),
     names.RENEW: (RENEW, "on a clean hub, both of the axle; the new one is read before it is fitted for good"),
     names.UNEVEN_COUNTED: (RENEW, "its thickness counts as over; the new one is read before it is fitted for good"),
-    names.HUB_AND_BEARING: ("hub and bearing", "bearing play, then the bare face; a new one begins a new table"),
-    "": (PART, "bearing play, then the part that is named above"),
+    names.HUB_AND_BEARING: ("hub and bearing", "{play}the bare face; a new one begins a new table"),
+    "": (PART, "{play}the part that is named above"),
     names.GAUGE: ("finer gauge", "no turn of these tells the rest, and nothing goes back on before that"),
     names.SCATTERS: ("bearing", "judged under load, then as said above; no reading is asked"),
-    names.OPEN: (PART, "bearing play, then what is named above"),
+    names.OPEN: (PART, "{play}what is named above"),
 }  # fmt: skip
 #: Of a rotor that is left on only where its bare hub face allows it.
 HUB_FIRST = "only once its bare hub face was read out, as said above, and does not count as over its limit"
@@ -63,6 +63,8 @@ HUB_FIRST = "only once its bare hub face was read out, as said above, and does n
 LOOKED_AT = "rotor off, its face looked at where the dial showed most, then read again"
 CLEANED_FIRST = "rotor off, its face cleaned, then read again: as found dirt reads so too"
 READ_ON = "rotor off, its face read on as said above: near its limit, or by too coarse a dial"
+#: Of a bearing that is still to be checked for it.
+PLAY_THEN = "bearing play, then "
 #: What each of these changes nothing of, where more follows.
 IF_SO: Mapping[str, str] = {
     "rock the hub": "where it has no play",
@@ -108,13 +110,14 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
     cures: list[Cure] = [Cure(*ROCK)] if rocked_first(decided.told, decided.act) else []
     for what in steps:
         name, why = CALLED[what]
+        why = why.format(play=PLAY_THEN if for_play(decided.told) else "")
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
         face = decided.act.hub_face
         if name == BARE_HUB and face is not None and face.read_on:
             why = (CLEANED_FIRST if face.as_found else LOOKED_AT) if face.to_look_at else READ_ON
         enough = _enough(what, decided)
         why = HUB_FIRST if what == names.LEAVE and enough is None else why
-        why += BEFORE_THE_WHEEL[asked_of_the_bearing(decided.told)] if what == names.LEAVE else ""
+        why += BEFORE_THE_WHEEL[before_the_wheel(decided.told)] if what == names.LEAVE else ""
         cure = index_cure(index, limit_um, found) if name == INDEX else Cure(name, None, enough, why)
         cures.append(_only_if(cure, IF_SO[cures[-1].name]) if cures and cures[-1].name in IF_SO else cure)
     last = cures[-1]

@@ -22,11 +22,13 @@ from scenes.words import (
     rocked,
     to_read_again,
     with_play,
+    written,
     your_stud,
 )
 from scenes.words import causes as verdicts
 from sim import worn_rotor
 from sim.bench.bare_face import HubFace
+from sim.bench.cures import Found
 from sim.bench.from_readings import index_readings, together
 from sim.bench.shown_face import Shown
 from sim.causes import names, one_act
@@ -449,6 +451,7 @@ def test_checks_for_play_that_were_done_are_asked_for_no_more():
         (lambda play: bare_face.hub_and_bearing(over, None, play), ". Bearing play, then the bare", ". The bare"),
         (lambda play: bare_face.hub_and_bearing(near, None, play), ". Bearing play, then read", ". Read"),
         (lambda play: bare_face.hub_and_bearing(out, None, play), ". Bearing play is checked, then hub", ". Hub"),
+        (lambda play: bare_face.look_at(near, play), "no part is bought. Bearing play is checked", "no part is bought"),
         (lambda play: bare_face.look_at(bump, play), "left on: bearing play, a straight", "left on: a straight"),
         (lambda play: bare_face.hub_too(bump, play), "left on: bearing play, a straight", "left on: a straight"),
         (
@@ -473,6 +476,21 @@ def test_checks_for_play_that_were_done_are_asked_for_no_more():
         assert asked not in say(False)
         assert left in say(False)
     assert "bearing play" not in words(decided(*BESIDE, *thick(EVEN), felt="no play")).partition("If it still")[0]
+
+
+@pytest.mark.parametrize("felt", ["", "no play"])
+def test_neither_the_cures_nor_a_bare_face_near_its_limit_ask_for_a_check_that_was_done(felt):
+    """ "Bearing play, then the bare face" in the cures of a table whose head said that the hub has none."""
+    over = turn("hub face", "", wave(45.0)).replace(",nuts and spacers,", ",,")
+    one = decided(FOUND, *thick(EVEN), over, over, CLEAN, felt=felt)
+    (first, *_) = cures_as_read(one, None, None, Found())
+    assert first.name == "hub and bearing"
+    assert first.why.startswith("bearing play, then the bare face") is not bool(felt)
+    assert first.why.endswith("the bare face; a new one begins a new table")
+    made = finding(do=names.LEAVE, hub_face=HubFace(24.0, 4.0, 23.0, "too close to tell", 64.0, 140.0, 24.0, 4.0))
+    said = written.sentences(replace(made, told=replace(made.told, bearing=felt)))
+    assert ("check the bearing for play" in said) is not bool(felt)
+    assert "read it again with the finest dial at hand" in said
 
 
 @pytest.mark.parametrize("line", ["# bearing no play", "# turned clockwise", "# Bearing  PLAY"])

@@ -164,6 +164,4 @@ def kilometres(known: Road, shows: str, grown: float) -> float:
 
 def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:
     """Gap between the middle of a pad and the face under it. [um]."""
-    side = 1.0 if outboard else -1.0
-    face = float(exaggeration.reading_um(run, hub_deg, "outboard" if outboard else "inboard"))
-    return side * (exaggeration.pad_shift_um(run, hub_deg, outboard) - face)
+    return sum(exaggeration.gap_parts_um(run, hub_deg, outboard))

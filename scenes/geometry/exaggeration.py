@@ -196,3 +196,25 @@ def pad_shift_um(run: Any, hub_deg: float, outboard: bool) -> float:
     under = reading_um(run, hub_deg + np.linspace(-half, half, 15), "outboard" if outboard else "inboard")
     clearance = float(run.case.caliper.clearance_um)
     return max(clearance, float(under.max())) if outboard else min(-clearance, float(under.min()))
+
+
+def gap_parts_um(run: Any, hub_deg: float, outboard: bool) -> tuple[float, float]:
+    """Gap at the middle of a pad: how far the pad stands off the true plane, and the rotor's face the other way.
+
+    Parameters
+    ----------
+    run : Run
+        A computed corner.
+    hub_deg : float
+        Hub angle under the pad's middle. [deg]
+    outboard : bool
+        Which pad.
+
+    Returns
+    -------
+    tuple of float
+        They add up to the gap. [um]
+    """
+    side = 1.0 if outboard else -1.0
+    face = float(reading_um(run, hub_deg, "outboard" if outboard else "inboard"))
+    return side * pad_shift_um(run, hub_deg, outboard), -side * face

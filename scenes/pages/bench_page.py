@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files as resources
 from typing import Any
 
 from markupsafe import Markup
@@ -10,7 +9,7 @@ from markupsafe import Markup
 from scenes import palette
 from scenes.geometry import rows
 from scenes.pages import viewer_scene
-from scenes.pages.templated import environment
+from scenes.pages.templated import environment, scripts, text_of
 from scenes.pages.viewer_scene import json_text
 from scenes.words import bench as said
 from scenes.words import fastening
@@ -91,7 +90,7 @@ def page(name: str, of: Bench, nonce: str, more: dict[str, Any]) -> str:
             here=name,
             data=json_text(data(of) | {"ui": ui} | more),
             script=script(name),
-            style=Markup(_text("bench.css")),
+            style=Markup(text_of("bench.css")),
         )
     )
     return fastening.said_html(html, case)
@@ -99,8 +98,4 @@ def page(name: str, of: Bench, nonce: str, more: dict[str, Any]) -> str:
 
 def script(name: str) -> Markup:
     """Scripts of a page, one after the other."""
-    return Markup("\n".join(_text(one) for one in ("viewer.js", "handout_drawings.js", "bench_face.js", f"{name}.js")))
-
-
-def _text(name: str) -> str:
-    return (resources("scenes.pages") / "templates" / name).read_text(encoding="utf-8")
+    return scripts(("viewer.js", "handout_drawings.js", "bench_face.js", f"{name}.js"))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-from importlib.resources import files as resources
 from typing import Any
 
 from markupsafe import Markup
 
-from scenes.pages.templated import environment
+from scenes.pages.templated import environment, scripts
 from scenes.words import cautions, place_by_place
 from scenes.words import chalk as said
 from sim.bench import chalk
@@ -159,8 +158,6 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
         "page": "chalk",
         "table": _empty_table(),
     }
-    folder = resources("scenes.pages") / "templates"
-    script = "\n".join((folder / name).read_text(encoding="utf-8") for name in SCRIPTS)
     return (
         environment()
         .get_template("chalk.html")
@@ -171,7 +168,7 @@ def page_html(studs: int = 5, limit_um: float = 0.0) -> str:
             figures=_json(figures() | {"table": figures_of_the_table()}),
             words=_json(words),
             start=_json(start),
-            script=Markup(script),
+            script=scripts(SCRIPTS),
         )
     )
 

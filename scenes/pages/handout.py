@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from importlib.resources import files as resources
 from typing import Any
 
 import numpy as np
-from markupsafe import Markup
 from numpy.typing import NDArray
 
 from scenes import palette
 from scenes.geometry import exaggeration, rows, shapes
 from scenes.pages import viewer_scene
-from scenes.pages.templated import environment
+from scenes.pages.templated import environment, scripts
 from scenes.pages.viewer_scene import floats, json_text, pairs
 from scenes.words import cautions, corner, fastening, words
 from scenes.words import handout as said
@@ -103,8 +101,6 @@ def page_html(found: Numbers, trainer: Trainer | None = None) -> str:
     case, call = found.case, nouns(found.case.studs)
     gaps = facts(found)
     chapters = [_filled(chapter, gaps) for chapter in said.CHAPTERS]
-    folder = resources("scenes.pages") / "templates"
-    script = "\n".join((folder / name).read_text(encoding="utf-8") for name in SCRIPTS)
     ui = fastening.answered(said.UI, case.studs)
     html = (
         environment()
@@ -127,7 +123,7 @@ def page_html(found: Numbers, trainer: Trainer | None = None) -> str:
             colours=palette.COLOURS,
             ui=ui,
             data=json_text(data(found) | {"ui": ui, "bets": [chapter.bets for chapter in chapters]}),
-            script=Markup(script),
+            script=scripts(SCRIPTS),
         )
     )  # fmt: skip
     html = fastening.said_html(html, case)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 
 from jinja2 import DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
 
 from scenes.words import words
 
@@ -30,6 +32,16 @@ TEMPLATES = (
     "room.html",
     "join.html",
 )
+
+
+def text_of(name: str) -> str:
+    """A file of the templates, as it stands."""
+    return (resources.files("scenes.pages") / "templates" / name).read_text(encoding="utf-8")
+
+
+def scripts(names: Iterable[str]) -> Markup:
+    """Scripts of a page, one after the other."""
+    return Markup("\n".join(map(text_of, names)))
 
 
 @cache

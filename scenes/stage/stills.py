@@ -247,7 +247,7 @@ def gap_words(run: Any, hub_deg: float, outboard: bool, moved_um: float) -> tupl
         How far the rotor has moved there, + outboard, as printed elsewhere in the picture: said again where it is the
         same to the last figure. [um]
     """
-    pad, rotor = gap_parts_um(run, hub_deg, outboard)
+    pad, rotor = exaggeration.gap_parts_um(run, hub_deg, outboard)
     if pad + rotor < TOUCHING_UM:
         return "touches", ""
     said = -moved_um if outboard else moved_um
@@ -262,25 +262,3 @@ def gap_um(run: Any, hub_deg: float, outboard: bool) -> float:
     under = exaggeration.reading_um(run, hub_deg + np.linspace(-half, half, 15), "outboard" if outboard else "inboard")
     shift = exaggeration.pad_shift_um(run, hub_deg, outboard)
     return shift - float(under.max()) if outboard else float(under.min()) - shift
-
-
-def gap_parts_um(run: Any, hub_deg: float, outboard: bool) -> tuple[float, float]:
-    """Gap at the middle of a pad: how far the pad stands off the true plane, and the rotor's face the other way.
-
-    Parameters
-    ----------
-    run : Run
-        A computed corner.
-    hub_deg : float
-        Hub angle under the pad's middle. [deg]
-    outboard : bool
-        Which pad.
-
-    Returns
-    -------
-    tuple of float
-        They add up to the gap. [um]
-    """
-    side = 1.0 if outboard else -1.0
-    face = float(exaggeration.reading_um(run, hub_deg, "outboard" if outboard else "inboard"))
-    return side * exaggeration.pad_shift_um(run, hub_deg, outboard), -side * face

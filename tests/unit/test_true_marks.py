@@ -95,7 +95,7 @@ def test_gap_beside_a_pad_is_pad_and_rotor_together(name, outboard):
     for spot, moved in ((exaggeration.high_spot_deg(run), max(run.seat.outboard_um)),
                         (exaggeration.low_spot_deg(run), min(run.seat.outboard_um))):  # fmt: skip
         text, made_of = stills.gap_words(run, spot, outboard, float(round(moved)))
-        gap = sum(stills.gap_parts_um(run, spot, outboard))
+        gap = sum(exaggeration.gap_parts_um(run, spot, outboard))
         side = 1.0 if outboard else -1.0
         wanted = side * (exaggeration.pad_shift_um(run, spot, outboard) - moved)
         assert gap == pytest.approx(wanted, abs=0.2)
@@ -109,7 +109,7 @@ def test_gap_beside_a_pad_is_pad_and_rotor_together(name, outboard):
 
 def test_high_and_low_spot_are_where_one_pad_or_the_other_is_nearest():
     run = RUNS["lean and bend"]
-    assert sum(stills.gap_parts_um(run, exaggeration.high_spot_deg(run), True)) == pytest.approx(0.0, abs=1e-6)
+    assert sum(exaggeration.gap_parts_um(run, exaggeration.high_spot_deg(run), True)) == pytest.approx(0.0, abs=1e-6)
     assert exaggeration.reading_um(run, exaggeration.low_spot_deg(run)) == min(run.seat.outboard_um)
 
 

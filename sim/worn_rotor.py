@@ -12,6 +12,7 @@ from sim import turn
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
 from sim.bench.between_places import counted_um
+from sim.bench.faces_part import faces_part
 from sim.bench.fitted_runout import (
     AS_DRIVEN_AND_READ,
     CANNOT_TELL,
@@ -28,7 +29,6 @@ from sim.bench.known_parts import from_readings
 from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
 from sim.bench.next_act import bare_hub, judged_thickness
-from sim.bench.open_readings import faces_part
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.two_faces import parted_um

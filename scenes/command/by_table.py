@@ -155,6 +155,8 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
     if table is None:
         return Told()
     read = dial_readings.read(table, bounds=dial_readings.bounds_of(run.case))
+    if not read.of("mounted"):  # the inboard face alone, where the wheel left a dial no other
+        return Told()
     with console.progress() as tell:
         decided = decide(read, run.case.limits, run.case, progress=tell)
     assert decided.found is not None  # with a corner

@@ -57,6 +57,13 @@ TWO_MORE_AGREE = (
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
 SLACKENED = "Nuts slackened, the rotor not moved; tightened again as for every reading: spacers, crosswise in stages."
+#: Of a corner that reads over its limit with the wheel on.
+WITH_WHEEL = "with the wheel on, over the limit"
+WHEEL_CLEANED = (
+    "Wheel off; its pad, the hat's face and the nuts' seats cleaned, or another wheel of this car; wheel on, crosswise "
+    "in stages, to the maker's torque."
+)
+WHEEL_READ = "That face read with the wheel on: ____ µm. Over the limit: not driven."
 LOOK = "Burrs round the studs, the spigot down into its root, the nuts looked at; scraped clean, wiped."
 
 
@@ -125,6 +132,8 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stu
         return WIPE if _any(reasons, WIPED) else LOOK if _any(reasons, LOOKED_AT) else WIPE_BOTH
     if key == "thickness":
         return WHOLE_TURN
+    if _any(reasons, WITH_WHEEL) and key in ON[1:] and "fit" not in wanted:
+        return WHEEL_CLEANED if key == "tighten" else WHEEL_READ
     if key == "tighten" and "fit" not in wanted:
         return SLACKENED
     if key == "fit" and any(PUT_BACK.search(one) for one in reasons):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench import last_look, second_turn, shows_play, shows_scatter
+from sim.bench import last_look, second_turn, shows_play, shows_scatter, wheel_on
 from sim.bench.between_places import counted_um
 from sim.bench.cleaned_again import settled
+from sim.bench.faces_part import over_behind
 from sim.bench.finer_gauge import coarse_face
 from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
@@ -15,7 +16,7 @@ from sim.bench.next_act import bare_hub, judged_thickness
 from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.two_and_two import ONCE_MORE, two_and_two
-from sim.files.dial_readings import Readings
+from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.rocking import by_what_was_felt
@@ -71,6 +72,8 @@ def held_back(readings: Readings, limits: Limits, again: Again | None = None) ->
         two_and_two(readings, limits) or _mount(readings, limits, again),
         _thickness(readings, limits),
         _face(readings, limits),
+        wheel_on.held(readings, limits.mounted_runout_um),
+        over_behind(readings, limits.mounted_runout_um),
     )
     more = tuple(one for one in found if one is not None and one.trace not in told)
     held = replace(readings, faults=(*readings.faults, *more)) if more else readings
@@ -139,13 +142,18 @@ def _gone(readings: Readings, name: str) -> ReadingFault | None:
     if changed_since(readings):
         return None  # it is read anew for that
     last = readings.of("mounted")[-1]
-    later = next((one for one in readings.as_entered if one.kind in FACES and one.mount > last.mount), None)
+    later = next((one for one in readings.as_entered if _put_on(one) and one.mount > last.mount), None)
     faces = [one.line for one in readings.with_parts_of("hub face")]
     off = last.line and min(faces, default=0) < last.line < max(faces, default=0)
     if later is None and not off:
         return None
     text = OFF_SINCE if later is None else LATER.format(name="{name}", later=later.mount, kind=later.kind)
     return ReadingFault(GONE, name, (), 0.0, 0.0, text.format(name=name))
+
+
+def _put_on(one: Trace) -> bool:
+    """Whether a line is of a mounting to be judged; with the wheel on the inner face is (`sim.bench.wheel_on`)."""
+    return one.kind in FACES and not (one.kind == "inboard" and one.clamped_by == wheel_on.WHEEL)
 
 
 def _thickness(readings: Readings, limits: Limits) -> ReadingFault | None:

@@ -5,26 +5,17 @@ One rule for every command. What nobody can read again, or what changes nothing 
 
 from __future__ import annotations
 
-import math
-
 from sim.bench.face_parted import face_parted
+from sim.bench.faces_part import faces_part
 from sim.bench.looked_since import changed_since
 from sim.bench.low_spot import SEEN, is_seen
-from sim.bench.two_faces import parted_um
+from sim.bench.wheel_on import OVER
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
-from sim.parts.dial import COVERAGE, Dial
-from sim.parts.thickness import micrometer_sd_um
 
 #: How a slip is told of a mount that stands no more: nobody is sent to read it again.
 STANDS_NO_MORE = "{name}: a turn gave a slip away; that mount stands no more, and it is left out where others remain"
-#: Two faces of the mounting that stands and the micrometer, each read once.
-FACES_PART = "faces part"
-PART = (
-    "the two faces of mount {mount} as read differ by about {size:.0f} µm once a turn, and the thickness as read does "
-    "not: one of these turns is wrong; read both faces and the thickness once more"
-)
 #: Of a place of a bare face that stands up and is not to be read again.
 LEFT_OUT = "left out, look there while it is bare"
 READS_SO = "{name}: {where} degrees stands about {size:.0f} µm off the others and reads so again: no slip"
@@ -57,38 +48,13 @@ def open_readings(readings: Readings) -> tuple[ReadingFault, ...]:
     return tuple(sorted(still, key=lambda one: one.trace == "hub face"))  # last: the rotor comes off for it
 
 
-def faces_part(readings: Readings, now: Trace) -> tuple[ReadingFault, ...]:
-    """Two faces and a thickness that cannot all be right: the inner and the thickness read again, none is asked for.
-
-    Parameters
-    ----------
-    readings : Readings
-    now : Trace
-        The mounting that stands.
-
-    Notes
-    -----
-    `sim.bench.two_faces.parted_um`, whose source stands there. [um]
-    """
-    standing = [one for one in readings.traces if (one.mount, one.state) == (now.mount, now.state)]
-    outboard, inboard, thick = ([one for one in standing if one.kind == kind] for kind in FACES)
-    if not (outboard and len(inboard) == len(thick) == 1) or outboard[-1].clamped_by != inboard[0].clamped_by:
-        return ()
-    doubts = tuple(Dial(readings.step_um(one)).doubt_um for one in (outboard[-1], inboard[0]))
-    micrometer = COVERAGE * math.sqrt(2.0) * micrometer_sd_um(readings.micrometer_um(thick[0]))
-    size = parted_um((outboard[-1], inboard[0]), thick[0], (doubts[0], doubts[1], micrometer))
-    text = PART.format(mount=now.mount, size=size)
-    return (ReadingFault(FACES_PART, f"inboard, mount {now.mount}", (), size, 0.0, text),) if size else ()
-
-
-FACES = ("mounted", "inboard", "thickness")
-
-
 def _is_open(fault: ReadingFault, now: Trace, once: bool, dirty: bool) -> bool:
     # Dirt on a face that nobody cleaned is no wonder.
     if fault.answer or (fault.fault == STANDS_UP and dirty):
         return False
-    if fault.trace.startswith(("hub face", "thickness")) or fault.trace.endswith(f", mount {now.mount}"):
+    if fault.fault == OVER or fault.trace.startswith(("hub face", "thickness")):
+        return True
+    if fault.trace.endswith(f", mount {now.mount}"):
         return True
     return fault.fault == TWICE and fault.trace.startswith("mounted") and once
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,6 +17,8 @@ from sim.files.seated_home import refuse_unseated
 from sim.parts.case import Case
 
 THERE = "; clean, on stud {stud}, it read {read:.0f} µm: index it there first"
+#: Which of several mountings counts.
+LAST, WHEEL_ON = "the last that was read", "the one that was read with the wheel on"
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,6 +96,7 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
         raise BadInput(Fault("has no mounted trace", file=str(path), allowed="at least one turn of `mounted`"))
     last = max((trace for trace in found.traces if trace.kind in ("mounted", "inboard")), key=lambda one: one.mount)
     last = [trace for trace in found.traces if trace.mount == last.mount and trace.kind in ("mounted", "inboard")][-1]
+    last, read_last = _on_the_wheel(groups, last), last
     now = [group for group in groups if _stands(group[0]) == _stands(last)]
     turns = tuple(_middle(found, one) for one in _that_counts(now))
     apart = [group[0] for group in now if {one.kind for one in group} == {"inboard"}]
@@ -112,16 +116,29 @@ def mean_plane_read(case: Case, path: Path) -> MeanPlane:
     sound = replace(found, traces=tuple(one for one in found.traces if f"{one.kind}, mount {one.mount}" not in gone))
     which, better = "", _better(sound, last)
     if len({_stands(group[0]) for group in groups}) > 1:
+        there = "" if better is None else THERE.format(stud=better.studs_turned + 1, read=turn.tir(better.value_um))
         which = (
-            f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, the last that was read"
-            f"{'' if better is None else THERE.format(stud=better.studs_turned + 1, read=turn.tir(better.value_um))}"
+            f"mount {last.mount}, {last.state}, painted hole on stud {last.studs_turned + 1}, "
+            f"{LAST if last is read_last else WHEEL_ON}{there}"
         )
     outboard = next((one for one in turns if one.kind == "mounted"), None)
+    inboard = next((one for one in turns if one.kind == "inboard"), None)
     beside_um = None if outboard is None or not turns[1:] else turn.tir(outboard.value_um)
     return MeanPlane(
         tuple(float(value) for value in mean - mean.mean()), turns[0].clamped_by, step, which, last.state, found,
-        beside_um, _unused(now, turns), outboard, next((one for one in turns if one.kind == "inboard"), None), better,
+        beside_um, _unused(groups, turns), outboard, inboard, better,
     )  # fmt: skip
+
+
+def _on_the_wheel(groups: Sequence[tuple[Trace, ...]], last: Trace) -> Trace:
+    """Find the turn as found that was read with the wheel on, under whatever mount number: nothing came off since."""
+    seated = (last.corner, last.state, last.studs_turned)
+    found = [
+        group[0]
+        for group in groups
+        if group[0].clamped_by == "wheel" and (group[0].corner, group[0].state, group[0].studs_turned) == seated
+    ]
+    return found[-1] if found and last.state not in CLEAN_STATES else last
 
 
 def _another_mount(name: str, last: Trace) -> bool:
@@ -141,11 +158,20 @@ def _better(found: Readings, last: Trace) -> Trace | None:
     return None if least.studs_turned == last.studs_turned else least
 
 
-def _unused(groups: list[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace | None:
-    """Outboard turn of this state that the limit is made for, where one with the wheel on counts."""
-    if turns[0].clamped_by != "wheel":
+def _unused(groups: Sequence[tuple[Trace, ...]], turns: tuple[Trace, ...]) -> Trace | None:
+    """Outboard turn of this mounting, or as found, that the limit is made for, where one with the wheel on counts."""
+    counts = turns[0]
+    if counts.clamped_by != "wheel":
         return None
-    held = [one for group in groups for one in group if one.kind == "mounted" and one.clamped_by != "wheel"]
+    held = [
+        one
+        for group in groups
+        for one in group
+        if one.kind == "mounted"
+        and one.clamped_by != "wheel"
+        and (one.corner, one.state, one.studs_turned) == (counts.corner, counts.state, counts.studs_turned)
+        and (one.mount == counts.mount or one.state not in CLEAN_STATES)
+    ]
     return held[-1] if held else None
 
 

@@ -84,6 +84,7 @@ def test_clamp_puts_as_read_beside_as_driven_and_says_what_to_trust(capsys, tmp_
     monkeypatch.setattr(trust, "joined", lambda _, joint, __: joint)
     monkeypatch.setattr(behind_reading, "seated_corners", lambda _, name, *__: drawn[name])
     monkeypatch.setattr(behind_reading, "joined", lambda _, joint, __: joint)
+    monkeypatch.setattr(clampings, "compare", partial(clampings.compare, preset="fast"))
     asked = ("clamp", DEMO / "demo_dirty.toml", "--reading", 100, "--by", "nuts and spacers, full torque")
     code, out, _ = told(capsys, *asked, "--out", tmp_path)
     assert code == 0

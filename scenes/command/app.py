@@ -105,7 +105,7 @@ def drive(
     if given.worn is not None and worn_rotor.has_play(corner, given.worn):
         return by_table.worn_on_play(corner, given.worn, as_json, folder)
     try:
-        road = given.road(corner)
+        road = given.road(corner, to_drive_km(km))
         weighed = (road_test or RoadTest()).weighed(corner, None)
         with console.progress() as tell:
             result = chain.compute(corner, to_drive_km(km), preset, tell, folder is not None, road)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -13,7 +14,7 @@ from sim.wear.distances import LEAST_DRIVEN_KM
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
-    from sim.chain import Road
+    from sim.chain import Road, Run
     from sim.corner.driven import BareHub
     from sim.files.mean_plane import MeanPlane
     from sim.parts.case import Case
@@ -49,17 +50,41 @@ class Measured:
         Literal["both faces", "outboard", "inboard"],
         Parameter(help="Where its metal went: a thickness trace cannot tell."),
     ] = "both faces"
-    go_on_from: Annotated[Path | None, Parameter(help="Run folder of the same corner to go on from.")] = None
+    go_on_from: Annotated[
+        Path | None, Parameter(help="Run folder of the same corner to go on from; --km counts from its start.")
+    ] = None
 
-    def road(self, case: Case) -> Road:
+    def _earlier(self, case: Case, km: float) -> Run | None:
+        """Load the run to go on from: of this corner, and not as far yet."""
+        from sim import run_folder
+
+        if self.go_on_from is None:
+            return None
+        earlier = run_folder.load(self.go_on_from)
+        if earlier.case != case or earlier.forecast is None:
+            reason = "is a run of another corner, or was not driven"
+            raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
+        driven = float(earlier.forecast.distance_km[-1])
+        if km <= driven:
+            reason = f"{km:g} is no further than the run was driven; it counts from the start of that run"
+            raise BadInput(Fault(reason, file=str(self.go_on_from), key="--km", allowed=f"more than {driven:.0f} km"))
+        return earlier
+
+    def road(self, case: Case, km: float = math.inf) -> Road:
         """Turn the options into what the forecast is told.
+
+        Parameters
+        ----------
+        case : Case
+        km : float
+            Driven altogether, the run to go on from with it.
 
         Raises
         ------
         BadInput
-            For half an observation, values that cannot be, or a run of another corner.
+            For half an observation, values that cannot be, or a run of another corner or one that was driven as far.
         """
-        from sim import chain, run_folder, worn_rotor
+        from sim import chain, worn_rotor
         from sim.bench.mostly_over import held_back
         from sim.bench.moved_next import moved_next
         from sim.bench.next_act import bare_hub
@@ -77,10 +102,7 @@ class Measured:
             evidence.append(draws.Evidence("drag_nm", self.drag, 0.0, DRAG_DOUBT_NM))
         if self.dtv is not None and self.dtv_km is not None:
             evidence.append(draws.Evidence("dtv_um", self.dtv, self.dtv_km, DTV_DOUBT_UM))
-        earlier = None if self.go_on_from is None else run_folder.load(self.go_on_from)
-        if earlier is not None and (earlier.case != case or earlier.forecast is None):
-            reason = "is a run of another corner, or was not driven"
-            raise BadInput(Fault(reason, file=str(self.go_on_from), key="--go-on-from"))
+        earlier = self._earlier(case, km)
         mounted = None if self.mounted is None else mean_plane_read(case, self.mounted)
         if mounted is not None and self.mounted is not None:
             refuse_slips(mounted.readings, self.mounted, "hub face")

@@ -180,10 +180,11 @@ def by_machine(decided: Decision) -> dict[str, Any]:
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
     """Hold the thinnest place before a stamp that nobody typed where a rotor is left on or cut; else as ordered."""
     left = ordered.startswith(causes_do.LEFT_THERE)
-    if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or is_stated(case):
+    unread = read.thickness is not None and read.thinnest_mm is None
+    if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or (is_stated(case) and not unread):
         return ordered
     least = thinnest(read, case)
-    first = mountings.STAMP_FIRST.format(least=least) if least else ""
+    first = mountings.STAMP_UNREAD if unread else mountings.STAMP_FIRST.format(least=least) if least else ""
     return f"{first}Over it {words.small(ordered)}" if left and first else first + ordered
 
 

@@ -19,6 +19,7 @@ from sim.bench.next_act import Act
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit
+from sim.parts.thickness import PLACES
 
 #: What a second cleaning did, beside the reading before it.
 TOOK_MORE = (
@@ -48,6 +49,8 @@ HUB_WAVY = " That is with its second wave: raised metal round a stud, rust or a 
 HUB_UNEVEN = " That is as the dial showed it{more}."
 HUB_NOT_LOOKED = "before somebody looked at it neither over nor under its limit"
 HUB_NOT_CLEAN = "as found, before it is read clean neither over nor under its limit"
+#: Of a clean turn at few places: what so many humps draw between them no reading shows.
+UNSEEN = "Read at {places} places, a turn hides {humps} humps and more between them: {enough} places show them."
 NOT_TOLD = "not told from none"  # the half-width holds 80 %, and more is wanted before a share is told
 #: What cleaning uncovered: neither share held before what it took.
 HID = (
@@ -64,12 +67,17 @@ def sizes(orders: Sequence[Vector]) -> str:
 
 
 def between_places(told: ToldApart) -> str:
-    """Say how much further two humps reach between few places of the rotor as it stands; empty where they do not."""
+    """Say what few places of the rotor as it stands may hide: two humps that reach further, and more of them unseen.
+
+    Empty where they do not.
+    """
     now = told.states[-1].now
-    if not now.between_um:
-        return ""
-    shown_um = now.read_um - now.between_um
-    return f"{words.capital(HUMPS.format(read=shown_um, places=now.places, by=now.between_um))}."
+    if now.between_um:
+        shown_um = now.read_um - now.between_um
+        return f"{words.capital(HUMPS.format(read=shown_um, places=now.places, by=now.between_um))}."
+    if 0 < now.places < PLACES and told.states[-1].state in CLEAN_STATES:
+        return UNSEEN.format(places=now.places, humps=now.places // 2, enough=PLACES)
+    return ""
 
 
 def hub_line(todo: Act) -> str:

@@ -176,6 +176,11 @@ STAMP_FIRST = (
     "The stamp first: {least} at its thinnest has to be over the figure stamped on it by more than the ±; else this "
     "rotor is scrap. "
 )
+#: The same where the thickness was read from any zero: how it varies is known, and not what is left of it.
+STAMP_UNREAD = (
+    "The stamp first: the thickness was read from a zero of its own; measured whole at its thinnest it has to be over "
+    "the figure stamped on it, else this rotor is scrap. "
+)
 STAMP_LINE = (
     "Thinnest place read: {least}. Unless that is over the figure stamped on it by more than the ±, the rotor is "
     "scrap: nothing more is done to it."
@@ -519,9 +524,9 @@ def _stamped(todo: Act) -> str:
 
 def _stamp_first(todo: Act) -> str:
     """Hold the thinnest place that was read against the stamp, which nobody typed: none thinner is left on or cut."""
-    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_COUNTED, act.WORN) or todo.thinnest_mm is None:
+    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_COUNTED, act.WORN) or todo.thickness_um is None:
         return ""
-    return STAMP_FIRST.format(least=_thinnest(todo))
+    return STAMP_UNREAD if todo.thinnest_mm is None else STAMP_FIRST.format(least=_thinnest(todo))
 
 
 def stamp_line(todo: Act) -> str:
@@ -551,9 +556,7 @@ def home_line(told: ToldApart) -> str:
 
 def _thickness_left(todo: Act) -> str:
     """What is still to check of the thickness; nothing where `_stamp_first` has asked it."""
-    if todo.thickness_um is None:
-        return THICK
-    return "" if todo.thinnest_mm is not None else "thickness against the stamp, "
+    return THICK if todo.thickness_um is None else ""
 
 
 def _expected(todo: Act) -> str:

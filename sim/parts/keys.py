@@ -295,7 +295,7 @@ _ROWS: dict[str, tuple[Key, ...]] = {
             "inner edge of the ring's plate; vented: inboard cheek",
             SIZE,
         ),
-        _n("thickness_mm", 12.0, (4, 60), "over both friction faces", SIZE),
+        _n("thickness_mm", 12.0, (4, 60), "over both friction faces, at its thinnest place", SIZE),
         _n("minimum_thickness_mm", 10.0, (3, 60), "discard thickness, stamped on the rotor", PRACTICE),
         _n("machine_to_thickness_mm", None, (3, 60), "least after a cut, the maker's value; no cut without it", FACT),
         _n("overall_height_mm", 45.0, (10, 150), "outboard side of the flange to the inboard friction face", SIZE),

@@ -303,6 +303,10 @@ def test_interrupted_writing_keeps_the_older_run_whole(capsys, tmp_path, monkeyp
     _, onward, _ = told(capsys, *argv, "--go-on-from", folder)
     _, at_once, _ = told(capsys, *argv)
     assert onward == at_once
+    before = (*argv[:4], "--km", 300, "--go-on-from", folder)  # a forecast that ends before it
+    code, _, err = told(capsys, *before)
+    assert code == 2
+    assert "--km: 300 is no further than the run was driven" in err
     code, _, err = told(capsys, *argv, "--go-on-from", folder, "--worn", WORN)
     assert code == 2
     assert "began from other readings" in err

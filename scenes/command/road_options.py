@@ -85,7 +85,7 @@ class Measured:
             For half an observation, values that cannot be, or a run of another corner or one that was driven as far.
         """
         from sim import chain, worn_rotor
-        from sim.bench.mostly_over import held_back
+        from sim.bench.mostly_over import as_it_counts
         from sim.bench.moved_next import moved_next
         from sim.bench.next_act import bare_hub
         from sim.files.dial_readings import refuse_slips
@@ -106,7 +106,7 @@ class Measured:
         mounted = None if self.mounted is None else mean_plane_read(case, self.mounted)
         if mounted is not None and self.mounted is not None:
             refuse_slips(mounted.readings, self.mounted, "hub face")
-            by_themselves = held_back(replace(mounted.readings, faults=()), case.limits)
+            by_themselves, _ = as_it_counts(replace(mounted.readings, faults=()), case.limits)
             refuse_slips(by_themselves, self.mounted, "mounted", "hub face")
         bare = None if mounted is None else bare_hub(mounted.readings, case.limits)
         worn = None

@@ -190,7 +190,7 @@ def order(corner: Standing) -> Ordered:
         todo = _where_none_fits(rule, every, data, only, corner.face)
         todo = _by_readings_alone(todo, rule) if as_written else todo
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
-    todo = todo if corner.slipped or again else _not_for_ever(todo, corner)
+    todo = todo if corner.slipped or again else _another_than_its_own(_not_for_ever(todo, corner), left, now, every)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     todo = _not_on_one_turn(_not_over_as_read(_at_last(todo, corner, again), rule), corner)
     todo = names.SCATTERS if has_play(corner.told) else todo  # nothing that was read on it counts
@@ -415,6 +415,14 @@ def _not_where_it_sits(
         finer = rule.dial_um > COARSE_UM and rule.turns < MEAN_OF
         return names.MEASURE + names.FINER_DIAL if finer else names.AT_LIMIT
     return min((what for what in open_cures if what != names.INDEX), key=lambda what: spent[what])
+
+
+def _another_than_its_own(todo: str, left: Cures, now: Spot, every: Mapping[str, NextReading]) -> str:
+    """A move that readings alone order is no move to the stud where it stands, as causes that do not fit have it."""
+    at = next(one for one in left.after if one.what == "indexed")
+    if todo != names.INDEX or at.studs_turned != now.turned:
+        return todo
+    return names.MEASURE + names.ANOTHER_STUD if names.ANOTHER_STUD in every else names.READ_AGAIN
 
 
 def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextReading]) -> tuple[NextReading, ...]:

@@ -315,3 +315,20 @@ def test_two_mountings_of_one_stud_that_part_are_read_again_with_a_case_as_witho
     lead = causes_do.action(found).replace("\u00a0", " ")
     assert "rotor off, both faces wiped, put the painted hole back on stud 1" in lead
     assert "read and written right" not in lead
+
+
+def test_a_move_that_readings_alone_order_is_none_to_the_stud_where_it_stands():
+    """All on stud 1, and no cause draws them: "put the painted hole on stud 1, it parts hub from rotor once more"."""
+    stood = ((18.6, 322.0, "as found"), (79.7, 284.0, "cleaned"), (74.9, 256.0, "cleaned again"))
+    stood = (*stood, (57.4, 269.0, "cleaned again"))
+    turns = [
+        mounted(0, 0.0, 0.5 * size * np.exp(1j * np.radians(at)), k, state)
+        for k, (size, at, state) in enumerate(stood, 1)
+    ]
+    thick = replace(EVEN, value_um=EVEN.value_um - 10400.0)
+    given = replace(Corner(3).readings(), traces=(*turns[:2], thick, face_of(0.0), *turns[2:]))
+    found = decide(given, CASE.limits, CASE).found
+    assert decide(given, CASE.limits).act.studs_turned == 1
+    assert found.do == names.MEASURE + names.ANOTHER_STUD
+    assert found.next_readings[0].studs_turned == 1
+    assert "put the painted hole on stud 2" in causes_do.action(found).replace("\u00a0", " ")

@@ -447,3 +447,15 @@ def test_a_thickness_of_a_mount_that_is_gone_is_read_on_the_rotor_as_it_is():
     _, lead, _ = asked(*BESIDE, *thick(slip(EVEN, 90.0, 60.0)))
     assert "(mount 1 stands no more: on the rotor as it is, entered under mount 2)" in lead
     assert asked(*BESIDE, *thick(slip(EVEN, 90.0, 60.0)), *thick(EVEN, mount=2))[0].what == "done"
+
+
+def test_a_road_is_driven_where_the_order_is_to_leave_it_at_its_limit(tmp_path):
+    """Cleaned twice, what that did was not settled for the road: it asked for a turn that nothing else asked."""
+    path = tmp_path / "again.csv"
+    turns = [turn("mounted", 1, wave(56.0), "as found"), turn("mounted", 2, wave(50.0, 1, 290.0))]
+    turns += [turn("mounted", 3, wave(18.0, 1, 270.0), "cleaned again")]
+    turns += [turn("mounted", k, wave(tir, 1, 300.0), "cleaned again") for k, tir in ((4, 54.0), (5, 36.0))]
+    table = (HEAD + "".join(turns)).replace("# dial_um: 2", "# dial_um: 10").replace(",2\n", ",10\n")
+    path.write_text(table)
+    assert not open_readings(decide(parse(table), LIMITS).read)
+    assert Measured(mounted=path).road(Case()).mounted_um is not None

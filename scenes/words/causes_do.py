@@ -309,7 +309,8 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
 def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:
     """Say why it is read again, a reason each, in their order; ``why`` as `action` takes it."""
     told = to_read_again.in_order(found.told, why, found.limit_um)
-    return [*told, *written.reasons(found, doubted=bool(why)), *_dirty_twice(found)]
+    # How two cleanings end is told of readings that agree: what others scatter by stays with the hub too.
+    return [*told, *written.reasons(found, doubted=bool(why)), *([] if told else _dirty_twice(found))]
 
 
 def _rotor_most_um(found: Finding) -> float | None:

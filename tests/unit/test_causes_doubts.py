@@ -332,3 +332,20 @@ def test_a_move_that_readings_alone_order_is_none_to_the_stud_where_it_stands():
     assert found.do == names.MEASURE + names.ANOTHER_STUD
     assert found.next_readings[0].studs_turned == 1
     assert "put the painted hole on stud 2" in causes_do.action(found).replace("\u00a0", " ")
+
+
+def test_what_mountings_scatter_by_is_not_said_to_stay_with_a_hub_that_was_cleaned_twice():
+    """ "35 µm stays with the hub ... hub and bearing": beside mountings that part by 97 µm, of a good hub."""
+
+    def said_of(*last):
+        first = [mounted(stud, 45.0, 8.0, k, "cleaned") for k, stud in enumerate((0, 2), 1)]
+        last = [mounted(2, 45.0, rotor, k, "cleaned again") for k, rotor in enumerate(last, 3)]
+        table = replace(corner(0).readings(), traces=(*first, *last, EVEN, face_of(3.0), face_of(3.0)))
+        told_of = decide(table, CASE.limits).told
+        assert told_of.again is not None
+        return "; ".join(causes_do.reasons(finding(told=told_of, do=names.READ_AGAIN)))
+
+    assert "stays with the hub, though it was cleaned twice" in said_of(8.0)
+    parts = said_of(8.0, 30.0j)
+    assert "those that agree count once they are two more than the others" in parts
+    assert "cleaned twice" not in parts

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import bare_face, still_to_check, words
 from sim.bench.bearing_asked import for_play
+from sim.bench.mountings import still_stand
 from sim.bench.rock_asked import none_counts
 from sim.causes import names
 from sim.causes import otherwise as ways
@@ -36,6 +37,9 @@ NEAR = (
 )
 #: Of one that a fit alone would acquit.
 LOOKED_AT = " {showed}: before {first} that face counts neither as over nor as under."
+#: In place of a probability, of mountings that part: no prior weighs how often a seat changes.
+OR_SEAT = "and as well had the rotor sat otherwise there: what is written is checked, nothing was corrected"
+FITS_TOO = f" With {{way}} the readings would fit, {OR_SEAT}."
 #: Said only while another reading tells more: not once it was read twice alike, or with a fine dial.
 FINER = ": {play}read it again with the finest dial at hand"
 
@@ -59,7 +63,7 @@ def reasons(found: Finding, doubted: bool = False) -> list[str]:
 
     Beside readings that are ``doubted`` by themselves, to be read first, no other guess is made; a bare face is told.
     """
-    return [_reason(one) for one in _told(found)[:1] if not doubted or one.what == ways.HUB_FACE]
+    return [_reason(one, found) for one in _told(found)[:1] if not doubted or one.what == ways.HUB_FACE]
 
 
 def _told(found: Finding) -> tuple[Otherwise, ...]:
@@ -76,7 +80,15 @@ def _told(found: Finding) -> tuple[Otherwise, ...]:
     )
 
 
-def _reason(one: Otherwise) -> str:
+def _one_of_several(one: Otherwise, found: Finding) -> bool:
+    """Whether mountings part, and this is said of one of them: it may have sat otherwise as well."""
+    by_one = one.what in (ways.MOVED, ways.READ) and one.trace == "mounted"
+    return by_one and any(state.at_odds for state in still_stand(found.told.states))
+
+
+def _reason(one: Otherwise, found: Finding) -> str:
+    if _one_of_several(one, found):
+        return f"with {way(one)} it would fit, {OR_SEAT}"
     odds = words.chance(one.probability)
     if one.what == ways.HUB_FACE:
         return f"the bare hub face, which does not go with what stays with the hub under the rotor (probability {odds})"
@@ -96,6 +108,8 @@ def sentences(found: Finding) -> str:
         odds = words.chance(one.probability)
         if one.what == ways.HUB_FACE:
             told += AT_ODDS.format(odds=odds)
+        elif _one_of_several(one, found):
+            told += FITS_TOO.format(way=way(one))
         else:
             told += (FITS if together > words.EVEN[1] else ALSO).format(way=way(one), odds=odds)
     if found.more_than_read:

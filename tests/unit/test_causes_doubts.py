@@ -349,3 +349,21 @@ def test_what_mountings_scatter_by_is_not_said_to_stay_with_a_hub_that_was_clean
     parts = said_of(8.0, 30.0j)
     assert "those that agree count once they are two more than the others" in parts
     assert "cleaned twice" not in parts
+
+
+def test_a_stud_that_would_fit_has_no_probability_where_the_rotor_sat_otherwise():
+    """ "With mount 5 on stud 3 it would fit (probability over 99 %)": it was on stud 4, and sat otherwise."""
+    way = Otherwise(otherwise.MOVED, "mounted", (4,), (2,), 0.99)
+    apart = told(*(mounted(at, 3.0, rotor, k, "cleaned") for k, (at, rotor) in enumerate(
+        ((0, 9.0), (2, 9.0), (3, 9.0), (1, 40.0j)), 1)))  # fmt: skip
+    assert apart.states[-1].contradict
+    made = finding(told=apart, otherwise=(way,), do=names.READ_AGAIN)
+    (one,) = written.reasons(made)
+    assert "probability" not in one
+    assert "and as well had the rotor sat otherwise there" in one
+    assert "had the rotor sat otherwise" in written.sentences(made)
+    # So on one stud; where mountings agree the odds still say how likely it is.
+    parted = told(*(mounted(0, 3.0, rotor, k, "cleaned") for k, rotor in enumerate((9.0, 40.0j), 1)))
+    assert "probability" not in written.reasons(replace(made, told=parted))[0]
+    agree = told(*(mounted(0, 3.0, 9.0, k, "cleaned") for k in (1, 2)))
+    assert "(probability 99" in written.reasons(replace(made, told=agree))[0]

@@ -197,3 +197,14 @@ def test_a_dial_that_comes_back_off_its_start_twice_has_the_hub_rocked(which):
     felt, _ = loose(which, 2, closes_um=40.0, felt="no play")
     (said_so,) = {one.text for one in felt.read.faults if "as a turn before" in one.text}
     assert "as a turn before it did: a dial that moved. Hold the dial fast, turn one way only, then read" in said_so
+
+
+def test_no_middle_is_told_of_mountings_of_which_none_counts():
+    """ "Mount 5 by itself reads 70 µm, and the middle, 32 µm, makes it no less": beside "no two count"."""
+    told = decide(Readings(5, 140.0, 64.0, 10.0, (*put_on((0, 10.0), (0, 30.0j), (0, -45.0)), EVEN)), LIMITS).told
+    parts = replace(told.states[-1], now=replace(told.states[-1].now, alone_um=90.0, read_um=32.0, turns=2))
+    apart = replace(told, states=(parts,))
+    assert to_read_again.over_as_it_stands(apart, 50.0)
+    said_of = to_read_again.in_order(apart, [], 50.0)
+    assert len(said_of) == 1
+    assert "no two that happen to agree count" in said_of[0]

@@ -21,7 +21,7 @@ NOTE = (
 
 
 def alone_on_its_stud(readings: Readings) -> Readings:
-    """Leave out mounts of other studs where the last three on this one agree and fit no one hub and rotor with those.
+    """Leave out mounts of other studs where three on one stud agree and fit no one hub and rotor with those.
 
     Parameters
     ----------
@@ -31,8 +31,32 @@ def alone_on_its_stud(readings: Readings) -> Readings:
     Notes
     -----
     Nobody can read them as they stood; put on there again a rotor is the next mount. The fewest are left out: those of
-    studs that were read so once, else also of studs that were read alike by fewer than three. By rule, no source. [um]
+    studs that were read so once, else also of studs that were read alike by fewer than three. They stay left out once
+    the rotor was moved on, unless what is read then fits with them and not with the three. By rule, no source. [um]
     """
+    left = _outweighed(readings)
+    return _still_out(readings) if left is readings else left
+
+
+def _still_out(readings: Readings) -> Readings:
+    """Leave out what three on a stud outweighed before the rotor was moved on; see `alone_on_its_stud`."""
+    mounts = list(dict.fromkeys(one.mount for one in readings.of("mounted")))
+    for k in range(len(mounts) - 1, LEAST_ALIKE, -1):
+        then = without(readings, mounts[k:], ())
+        was = _outweighed(then)
+        if was is then:
+            continue
+        kept = {one.mount for one in was.of("mounted")}
+        gone = [mount for mount in mounts[:k] if mount not in kept]
+        left = without(readings, gone, was.notes[len(then.notes) :])
+        three = [one.mount for one in next(turns for turns in by_stand(then) if turns[-1].mount == mounts[k - 1])]
+        instead = _fit_no_one(left, mounts[-1]) and not _fit_no_one(without(readings, three, ()), mounts[-1])
+        return readings if instead else left
+    return readings
+
+
+def _outweighed(readings: Readings) -> Readings:
+    """Leave out what the last three on the stud where it stands outweigh; the same where they do not all agree."""
     mounted = readings.of("mounted")
     stands = by_stand(readings)
     there = next((turns for turns in stands if turns[-1] is mounted[-1]), [])

@@ -184,6 +184,25 @@ def test_three_on_one_stud_leave_out_the_turn_that_is_off_and_not_what_other_stu
     assert asked(late, *off, *more, *there[3:])[2] == (4, 5, 6)
 
 
+def test_what_three_outweighed_stays_left_out_once_the_rotor_is_moved_on():
+    """Mount 3, begun three places late, came back with the first mounting on the next stud: two more rotors off."""
+    *first, sound = put_on((0, 40.0), (0, 40.0), (2, 40.0))
+    late = replace(sound, value_um=np.roll(sound.value_um, -3))
+    *three, next_one, neither = put_on(*[(0, 0.0)] * 3, *[(1, 40.0)] * 3, (3, 40.0), (3, 40.0j))[3:]
+    assert asked(*first, late, *three[:2])[0].what == "read again"
+    assert asked(*first, late, *three)[2] == (1, 2, 4, 5, 6)
+    act, _, mounts = asked(*first, late, *three, next_one)
+    assert mounts == (1, 2, 4, 5, 6, 7)
+    assert act.what != "read again"
+    # A mounting that fits neither brings it back as little; one that bears it out, and not the three, does.
+    assert 3 not in asked(*first, late, *three, replace(neither, mount=7))[2]
+    off = [replace(one, value_um=np.roll(one.value_um, -3)) for one in three]
+    assert asked(*first, sound, *off)[2] == (1, 2, 4, 5, 6)
+    act, lead, mounts = asked(*first, sound, *off, next_one)
+    assert (act.what, mounts) == ("read again", (1, 2, 3, 4, 5, 6, 7))
+    assert "fit no one hub and rotor" in lead
+
+
 @pytest.mark.parametrize("which", ["mounted", "hub face"])
 def test_a_dial_that_comes_back_off_its_start_twice_has_the_hub_rocked(which):
     """ "Check that it is held fast, read the turn again", seven asks in a row, of a hub with play."""

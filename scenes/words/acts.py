@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from scenes.words.words import GAP, counted, micrometres
+from scenes.words.words import GAP, against_limit, counted, micrometres
+from sim.parts.dial import COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import MEAN_OF
 
 CLEAN = "rotor off, clean hub face, spigot and rotor seat, put the painted hole back on stud {stud} and read it again"
@@ -46,8 +47,11 @@ DECIDES = f"that turn decides, ask again with it; without such a dial {ANEW}: th
 #: The end of reading a runout that no dial tells from its limit, by the side on which the middle of its turns lies.
 MEAN = (
     "The end of reading: the middle of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
-    "the limit of {limit}, and no dial tells it closer. "
+    "the limit of {limit}, and {closer}. "
 )
+#: What of a runout within its doubt of its limit is said of a fine dial, and of one that a finer one may follow.
+NO_DIAL, NOT_THIS_DIAL = "no dial tells it closer", "this dial tells it no closer"
+NOT_TOLD, NOT_BY_THIS = "no dial tells that from", "this dial does not tell that from"
 #: Why one of two middles of the same printed figure counts as over and the other does not.
 UNROUNDED = " (not rounded it is {side} it, and that counts)"
 MEAN_UNDER = "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks{play}."
@@ -167,7 +171,55 @@ def stays_on(done: bool, at_limit: bool, turns: int, read_um: float, limit_um: f
     return done or (at_limit and not over_at_last(turns, read_um, limit_um))
 
 
-def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) -> str:
+def not_told_from(dial_um: float) -> str:
+    """Say that a dial does not tell a runout from its limit: of none only where no finer one would.
+
+    Parameters
+    ----------
+    dial_um : float
+        Its division. [um]
+
+    Examples
+    --------
+    >>> not_told_from(1.0), not_told_from(10.0)
+    ('no dial tells that from', 'this dial does not tell that from')
+    """
+    return NOT_TOLD if dial_um <= COARSE_UM else NOT_BY_THIS
+
+
+def beside_at_last(state: str, turns: int, read_um: float, limit_um: float, dial_um: float) -> str:
+    """Say where a runout stands beside its limit, one that turns leave within its doubt as the end of reading has it.
+
+    Parameters
+    ----------
+    state : str
+        ``below``, ``above`` or ``too close to tell``.
+    turns : int
+        Of which the reading is the middle.
+    read_um, limit_um, dial_um : float
+        The reading, its limit and the division of its dial. [um]
+
+    Examples
+    --------
+    >>> beside_at_last("too close to tell", 3, 45.0, 50.0, 20.0), beside_at_last("below", 3, 30.0, 50.0, 20.0)
+    ('under the limit, and this dial tells it no closer', 'below the limit')
+    """
+    if state != TOO_CLOSE or turns < MEAN_OF:
+        return against_limit(state, read_um, limit_um)
+    return f"{_side(read_um, limit_um)} the limit, and {_closer(dial_um)}"
+
+
+def _closer(dial_um: float) -> str:
+    return NO_DIAL if dial_um <= COARSE_UM else NOT_THIS_DIAL
+
+
+def _side(read_um: float, limit_um: float) -> str:
+    if round(read_um) == round(limit_um):  # the same figures may lie on either side
+        return "at"
+    return "over" if read_um > limit_um else "under"
+
+
+def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float, dial_um: float) -> str:
     """Say the end of reading where the middle of enough turns lies within its uncertainty of the limit; else empty.
 
     Parameters
@@ -176,6 +228,8 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
         Of which the reading is the middle.
     read_um, half_um, limit_um : float
         The reading, its uncertainty (k = 2) and the limit. [um TIR]
+    dial_um : float
+        Division of its dial. [um]
 
     Returns
     -------
@@ -185,13 +239,13 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float) ->
     if turns < MEAN_OF:
         return ""
     over = read_um > limit_um
-    alike = round(read_um) == round(limit_um)  # the same figures may lie on either side
-    side = "at" if alike else "over" if over else "under"
+    side = _side(read_um, limit_um)
     opened = MEAN.format(
         turns=turns,
         read=f"{read_um:.0f} ± {half_um:.0f}{GAP}µm",
         side=side,
-        limit=micrometres(limit_um) + (UNROUNDED.format(side="over" if over else "not over") if alike else ""),
+        limit=micrometres(limit_um) + (UNROUNDED.format(side="over" if over else "not over") if side == "at" else ""),
         stud="{stud}",
+        closer=_closer(dial_um),
     )
     return opened + (MEAN_OVER if over else MEAN_UNDER)

@@ -203,7 +203,7 @@ def _where_it_stands(found: Finding, limit: str) -> str:
     if found.do == names.LEAVE:
         return UNDER_IT.format(limit=limit, below=_below(found))
     half = words.micrometres(Dial(found.dial_um, found.turns).doubt_um)
-    return f"± {half} (k = 2), and no dial tells that from the limit, {limit}"
+    return f"± {half} (k = 2), and {acts.not_told_from(found.dial_um)} the limit, {limit}"
 
 
 def may_be_cleaned(found: Finding) -> str:
@@ -299,9 +299,10 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
     """Say an end that its figures word; empty of any other act. Runout, half-width, where it stands. [um]."""
     runout, half, against = read
     if found.do == names.AT_LIMIT:
-        return acts.at_the_limit(found.turns, runout, half, found.limit_um)
+        return acts.at_the_limit(found.turns, runout, half, found.limit_um, found.dial_um)
     if found.do == names.GAUGE:
-        beside, at = words.against_limit(against, runout, found.limit_um), where_now(found) + 1
+        beside = acts.beside_at_last(against, found.turns, runout, found.limit_um, found.dial_um)
+        at = where_now(found) + 1
         return finer_gauge.said(found.hub_face, found.varies, runout, half, beside, at, read_clean(found))
     return mountings.BELOW_IT[act.OPEN] if found.do == names.OPEN and against == BELOW else ""
 

@@ -288,9 +288,9 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     elif stays_on_hub.one_turn(told, todo.what, todo.studs_turned):
         order = stays_on_hub.one_turn(told, todo.what, todo.studs_turned)
     elif todo.what == act.AT_LIMIT:
-        order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um) or order
+        order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um, todo.dial_um) or order
     elif todo.what == act.GAUGE:
-        order = finer_gauge.said(face, todo.varies, todo.read_um, half, beside, todo.studs_turned + 1, cleaned)
+        order = _wants_finer(todo, half, cleaned)
     named = part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None)
     said = order.format(
         beside=beside,
@@ -381,6 +381,13 @@ def _humps(told: ToldApart, limit_um: float) -> str:
     return NO_STUD_PASSES.format(humps=_size(last.rotor[2]), limit=words.micrometres(limit_um))
 
 
+def _wants_finer(todo: Act, half_um: float, cleaned: bool) -> str:
+    """Say the end where only a finer gauge tells on."""
+    beside = acts.beside_at_last(todo.against, todo.turns, todo.read_um, todo.limit_um, todo.dial_um)
+    read_um, stud = todo.read_um, todo.studs_turned + 1
+    return finer_gauge.said(todo.hub_face, todo.varies, read_um, half_um, beside, stud, cleaned)
+
+
 def _looks(todo: Act) -> bool:
     """Whether the bare face was read and is looked at, or read on, before anything else."""
     return todo.what == act.BARE_HUB and todo.hub_face is not None and todo.hub_face.read_on
@@ -395,7 +402,7 @@ def _beside_it(todo: Act, beside: str, half_um: float) -> str:
     if todo.against != TOO_CLOSE:
         return beside
     half, limit = words.micrometres(half_um), words.micrometres(todo.limit_um)
-    return f"± {half} (k = 2): no dial tells that from the limit of {limit}"
+    return f"± {half} (k = 2): {acts.not_told_from(todo.dial_um)} the limit of {limit}"
 
 
 def face_at_odds(told: ToldApart) -> str:

@@ -442,10 +442,30 @@ def test_one_stud_has_one_figure_and_no_digit_that_its_dial_is_not_sure_of():
 )
 def test_two_middles_of_one_printed_figure_say_why_one_counts_as_over(off_um, side, ends):
     """Both were "50 ± 9 µm, at the limit of 50 µm", one "counts as over" and one "leave it there"."""
-    text = acts.at_the_limit(3, 50.0 + off_um, 8.6, 50.0).replace("\u00a0", " ")
+    text = acts.at_the_limit(3, 50.0 + off_um, 8.6, 50.0, 10.0).replace("\u00a0", " ")
     assert f"50 ± 9 µm (k = 2) on stud {{stud}}, at the limit of 50 µm (not rounded it is {side} it" in text
     assert ends in text.replace("{there}", "Leave it there")
-    assert "not rounded" not in acts.at_the_limit(3, 52.0, 8.6, 50.0)
+    assert "not rounded" not in acts.at_the_limit(3, 52.0, 8.6, 50.0, 10.0)
+
+
+@pytest.mark.parametrize(
+    ("dial_um", "closer"),
+    [(20.0, "this dial tells it no closer"), (10.0, "this dial tells it no closer"), (1.0, "no dial tells it closer")],
+)
+def test_no_dial_tells_closer_only_where_no_finer_one_would(dial_um, closer):
+    """ "Under the limit, and no dial tells it closer", of a dial of 20 µm; the next answer: "too close to tell"."""
+    assert closer in acts.at_the_limit(3, 47.0, 13.0, 50.0, dial_um)
+    last = acts.beside_at_last("too close to tell", 3, 47.0, 50.0, dial_um)
+    assert last == f"under the limit, and {closer}"
+    one = acts.beside_at_last("too close to tell", 1, 47.0, 50.0, dial_um)
+    assert one == "too close to the limit to tell"
+
+
+def test_a_middle_of_a_usual_dial_at_its_limit_is_not_said_to_be_told_closer_by_none():
+    traces = turns_anew(23.0, 1, 3)
+    text = lead(told(*traces), *traces)
+    assert "under the limit of 50\u00a0µm, and this dial tells it no closer" in text
+    assert "no dial" not in text
 
 
 def test_the_end_at_a_limit_that_counts_as_over_names_the_reading_it_orders():

@@ -214,3 +214,17 @@ def test_two_and_two_of_one_mount_or_by_twos_are_read_on_whatever_their_middle_s
     near = [mounted(0, HUB, rotor, k, "cleaned") for k, rotor in enumerate((24.5, 24.5, 21.5, 21.5), 2)]
     read = Readings(5, 140.0, 64.0, 1.0, (*near, EVEN, face_of(HUB)))
     assert decide(read, LIMITS).act.what != "read again"  # as mountings scatter
+
+
+@pytest.mark.parametrize(
+    ("rotors", "ends"),
+    [
+        ((30.0j, 30.0j, 12.0, 12.0), "three that agree count"),
+        ((30.0j, 30.0j, 30.0j, 12.0, 12.0), "those that agree count once they are more than the others"),
+    ],
+)
+def test_two_against_three_end_by_more_than_the_others(rotors, ends):
+    """ "Mounts 3, 4 and 6 read alike, and mounts 5 and 7 do: once more: three that agree count": three did agree."""
+    turns = [mounted(0, HUB, rotor, k, "cleaned") for k, rotor in enumerate(rotors, 2)]
+    asked = decide(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN, face_of(HUB))), LIMITS)
+    assert asked.read.faults[0].text.endswith(f"under the next mount number: {ends}")

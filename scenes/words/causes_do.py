@@ -103,6 +103,12 @@ MASKED = (
 )
 HIDES = "Without it the runout is over the limit with a probability of {over}."
 LIKELY_THERE = "Dirt that cleaning may have left (probability {odds}) is cleaned off, whatever the dial shows."
+#: The same of dirt that these readings do not make likely: the rule cleans once more, no probability does.
+BY_RULE_ALONE = (
+    "By these readings dirt hardly stayed (probability {odds}): it is cleaned once more to tell, {why}before a part is "
+    "sought."
+)
+BEYOND = "as more stays with the hub ({stays}) than its bare face explains, "
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
 #: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
 HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
@@ -115,6 +121,7 @@ STAYS_ON = "the rotor is left on"
 UNDER_IT = "under the limit, {limit} (probability {below})"
 UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
+HARDLY = 0.05  # under that no dirt is called likely to be left; judgement
 UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 
 
@@ -270,6 +277,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     once = once and not (why or parts_on_a_stud(found.told))  # of those the order is what is read again
     if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
         said += READ_RIGHT  # a slip that is none must end too
+        face = found.hub_face  # with the rotor off, as for every second cleaning
+        bare = mountings.BARE_ONCE_MORE if act.read_once(face) and face is not None and not face.as_found else bare
     runout, half = read_now(found), Dial(found.dial_um, found.turns).doubt_um
     against = against_limit(runout, found.limit_um, half)
     over_um = found.limit_um if against == ABOVE else None
@@ -389,6 +398,10 @@ def _masked(found: Finding, limit: str) -> str:
         return ""
     if left.below_without < LEAST_TO_LEAVE:
         return MASKED.format(limit=limit) + HIDES.format(over=words.chance(1.0 - left.below_without))
+    if left.probability < HARDLY:
+        stays = found.told.stayed_beyond
+        why = BEYOND.format(stays=stays_on_hub.size(stays)) if stays is not None and stays.told else ""
+        return MASKED.format(limit=limit) + BY_RULE_ALONE.format(odds=words.chance(left.probability), why=why)
     return MASKED.format(limit=limit) + LIKELY_THERE.format(odds=words.chance(left.probability))
 
 

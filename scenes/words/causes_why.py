@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 #: Where probabilities order something else than the readings alone would.
 OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
+#: The same where the readings alone order nothing: nothing comes second.
+ENDS_HERE = " Without the corner's geometry it would end here: {ordered}. It does not: {because}."
 COSTS = (
     "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
 )
@@ -35,7 +37,7 @@ LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {
     names.CLEAN: "clean and read again", names.INDEX: "the painted hole on stud {stud}", names.LEAVE: "leave it on",
     names.RENEW: "renew or cut the rotor", names.HUB_AND_BEARING: "hub and bearing",
-    names.AT_LIMIT: "nothing, it is neither done nor over",
+    names.AT_LIMIT: "neither done nor over",
     names.UNEVEN_COUNTED: "its thickness counted as over its limit",
     names.READ_AGAIN: "read again what contradicts itself", names.GAUGE: "nothing before a finer gauge",
 }  # fmt: skip
@@ -108,4 +110,5 @@ def by_rule(found: Finding) -> str:
     elif found.rule_costs_min is not None:
         more = round(found.rule_costs_min)
         because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
-    return OTHERWISE.format(ordered=causes_read.on_its_stud(said, found.rule_studs_turned, found), because=because)
+    said_so = ENDS_HERE if ordered in (names.AT_LIMIT, names.GAUGE) else OTHERWISE
+    return said_so.format(ordered=causes_read.on_its_stud(said, found.rule_studs_turned, found), because=because)

@@ -1014,3 +1014,36 @@ def test_what_a_case_states_beside_its_nuts_has_a_box_and_stops_where_no_reading
     assert box in listed
     assert (card_boxes.ASK_AGAIN in listed) is stops
     assert any(work.startswith(card_boxes.CRACKS_CHECK[:12]) for work in listed) is not stops  # nothing stays on yet
+
+
+def test_a_second_cleaning_that_no_probability_orders_says_what_does():
+    """ "Dirt that cleaning may have left (probability under 1 %) is cleaned off": on under 1 %."""
+    left = DirtLeft(0.2, True, (10.0, 20.0, 30.0), 1.0, 2)
+    under = (replace(finding().after[0], below=0.95), *finding().after[1:])
+    found = finding(do=names.CLEAN, dirt_left=left, by_rule=names.CLEAN, after=under)
+    assert "Dirt that cleaning may have left (probability 20" in causes_do.action(found)
+    hardly = replace(found, dirt_left=replace(left, probability=0.004))
+    assert "may have left" not in causes_do.action(hardly)
+    assert "dirt hardly stayed (probability under 1" in causes_do.action(hardly)
+    beyond = replace(hardly.told, stayed_beyond=replace(hardly.told.states[-1].sum[1], told=True))
+    assert "than its bare face explains" in causes_do.action(replace(hardly, told=beyond))
+
+
+def test_nothing_comes_second_where_readings_alone_order_nothing():
+    """ "The next step would be: nothing, it is neither done nor over. Here it comes second"."""
+    found = open_finding(do=names.MEASURE + names.ANOTHER_STUD, by_rule=names.AT_LIMIT, rule_studs_turned=0)
+    said_so = causes_why.by_rule(found)
+    assert "it would end here: neither done nor over. It does not: " in said_so
+    assert "comes second" not in said_so
+
+
+def test_a_second_cleaning_behind_a_slip_that_is_none_has_the_bare_face_read_in_the_same_go():
+    """It was cleaned, and came off twice more for its bare face: no turn of that stood since."""
+    turned = Otherwise(ways.MOVED, "mounted", (3,), (0,), 0.6)
+    read = finding(do=names.READ_AGAIN, otherwise=(turned,))
+    read = replace(read, told=replace(read.told, states=(replace(read.told.states[-1], state="cleaned"),)))
+    face = HubFace(5.0, 6.0, 22.9, "below", 64.0, 140.0, 11.0, 6.0)
+    for alike, asked in ((1, True), (2, False)):
+        action = causes_do.action(replace(read, hub_face=replace(face, times=alike, turns=alike)))
+        assert "Where it was read and written right: rotor off" in action
+        assert ("read the bare hub face once more too (state cleaned again)" in action) is asked

@@ -41,19 +41,27 @@ patches = st.builds(
     height_um=st.floats(-2000, 2000),
 )
 FREE = ("contact", "caliper", "drive", "judder", "limits")
+# Made once: a strategy made anew for every example is looked through anew, which takes longer than the example.
+SETTINGS = {table: settings_of(table) for table in FREE}
+TITLES = st.text(min_size=1, max_size=120).filter(lambda text: text.isprintable() and text.strip())
+COUNTS = st.integers(3, 5)
+LOADS = {count: st.one_of(st.floats(2, 600), st.tuples(*[st.floats(2, 600)] * count)) for count in (3, 4, 5)}
+TURNED = {count: st.integers(0, count - 1) for count in (3, 4, 5)}
+PRELOADS = st.floats(100, 200_000)
+PATCHES = st.lists(patches, max_size=4)
 
 
 @st.composite
 def cases(draw):
-    parts = {table: PARTS[table](**draw(settings_of(table))) for table in FREE}
-    title = draw(st.text(min_size=1, max_size=120).filter(lambda text: text.isprintable() and text.strip()))
-    count = draw(st.integers(3, 5))
-    loads = draw(st.one_of(st.floats(2, 600), st.tuples(*[st.floats(2, 600)] * count)))
+    parts = {table: PARTS[table](**draw(SETTINGS[table])) for table in FREE}
+    title = draw(TITLES)
+    count = draw(COUNTS)
+    loads = draw(LOADS[count])
     base = Case()
-    studs = replace(base.studs, count=count, torque_nm=loads, studs_turned=draw(st.integers(0, count - 1)))
+    studs = replace(base.studs, count=count, torque_nm=loads, studs_turned=draw(TURNED[count]))
     if draw(st.booleans()):
-        studs = replace(base.studs, count=count, preload_n=draw(st.floats(100, 200_000)))
-    return Case(title=title, studs=studs, debris=draw(st.lists(patches, max_size=4)), **parts)
+        studs = replace(base.studs, count=count, preload_n=draw(PRELOADS))
+    return Case(title=title, studs=studs, debris=draw(PATCHES), **parts)
 
 
 def as_toml(tables):

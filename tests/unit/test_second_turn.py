@@ -87,7 +87,7 @@ def test_what_is_still_to_be_read_with_the_rotor_off_comes_first():
     assert (one.act.what, _stage_one(one)["next"]) == ("done", "bare hub")
 
 
-@pytest.mark.usefixtures("few_seatings")
+@pytest.mark.usefixtures("fewest_seatings")
 def test_with_a_case_no_probability_leaves_it_on_by_one_turn():
     case = Case()
     read = parse(HEAD + rows(1, 6.0, "cleaned") + THICK.replace("as found", "cleaned"))

@@ -15,7 +15,7 @@ from sim.causes.names import HUB_DIRT, HUB_FACE, LEAVE, MEASURE, RETORQUE, TORQU
 from sim.files.dial_readings import Readings, Trace, parse, to_csv
 from tests.verification.solid3d import stored
 
-pytestmark = pytest.mark.usefixtures("few_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 STUDS = 5
 PLACES = np.arange(12) * 30.0
 

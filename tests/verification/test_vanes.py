@@ -19,7 +19,7 @@ from sim.errors import BadInput
 from sim.parts.case import Case, Rotor
 from sim.parts.contradictions import contradictions
 from sim.parts.materials import rotor_metal
-from sim.seating.prepared import Preset, rotor_section
+from sim.seating.prepared import PRESETS, Preset, rotor_section
 from sim.seating.seat import seat
 from tests.verification.solid3d import stored
 
@@ -110,12 +110,18 @@ def test_true_vanes_against_3d_and_the_smeared_layer(name):
     assert smeared == pytest.approx(ours, rel=5e-3)
 
 
-def test_few_vanes_are_where_the_layer_is_weakest(vented):
-    """Twelve vanes between thin cheeks, one stud loose: the largest difference found, and still within what is said."""
+def test_few_vanes_are_where_the_layer_is_weakest(vented, monkeypatch):
+    """Twelve vanes between thin cheeks, one stud loose: the largest difference found, and still within what is said.
+
+    Both on sections twice as coarse as the preset's, 0.45 % apart for its 0.46 %: half of the time.
+    """
+    monkeypatch.setitem(PRESETS, "twice as coarse", replace(PRESETS["fast"], fineness=Fineness(5.5, 2.0, 8.0)))
     few = replace(vented.rotor, vane_count=12, vane_thickness_mm=6.0, cheek_thickness_mm=5.0)
     loose = replace(vented.studs, preload_n=(10e3, 50e3, 50e3, 50e3, 50e3))
     smeared, true = (
-        seat(replace(vented, debris=(), studs=loose, rotor=replace(few, vane_model=model)), "fast").gauge_runout_um
+        seat(
+            replace(vented, debris=(), studs=loose, rotor=replace(few, vane_model=model)), "twice as coarse"
+        ).gauge_runout_um
         for model in ("smeared", "true vanes")
     )
     assert 0.001 < abs(smeared / true - 1.0) < 0.005

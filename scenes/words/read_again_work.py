@@ -16,6 +16,7 @@ ROCKED = re.compile(r"rock the hub first|the hub is rocked")
 TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
 PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
 THREE_COUNT, TWO_MORE = "three that agree count", "two more than the others"
+MORE = "once they are more than the others"
 WIPED, BOTH_WIPED, LOOKED_AT = "faces wiped once more", "both faces wiped", "burrs round the"
 BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
 THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
@@ -53,6 +54,11 @@ THREE_THAT_AGREE = (
 TWO_MORE_AGREE = (
     "Read so, each time under the next mount number, the rotor off and both faces wiped between, until those that "
     "agree are two more than the others: ____, ____, ____, ____, ____ µm."
+)
+#: The same where two seats are told apart there.
+MORE_AGREE = (
+    "Read so, each time under the next mount number, the rotor off and both faces wiped between, until those that "
+    "agree are more than the others: ____, ____, ____ µm."
 )
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
@@ -140,6 +146,8 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stu
         return BACK_HOME.format(place=f"stud {stud(reasons) or last_stud}")
     if key != "read":
         return ""
+    if _any(reasons, MORE):
+        return MORE_AGREE
     return TWO_MORE_AGREE if _any(reasons, TWO_MORE) else THREE_THAT_AGREE if _any(reasons, THREE_COUNT) else ""
 
 

@@ -37,12 +37,18 @@ PLAY_FIRST = (
     "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), most of them like no other: "
     "each is as unsure as they scatter, and no two that happen to agree count"
 )
+#: Of three, the first two of which read alike: they are two seats, and neither is outweighed yet.
+ONE_OFF = (
+    "mounts {alike} on stud {stud} read alike, and mount {off}, on it since, as far as {apart} from them ({usual} is "
+    "usual)"
+)
 #: What is read on is the seat: nuts that are slackened alone leave a rotor on what it sits on.
 PUT_ON_BETWEEN = (
     "nuts tightened crosswise in stages, read under the next mount numbers, rotor off and both faces wiped between"
 )
 #: How many of them count; of one stud on which they part, and of several.
 TWO_MORE = "those that agree count once they are two more than the others"
+MORE = "those that agree count once they are more than the others"
 THREE_COUNT = "three that agree count"
 #: What is done about mountings that part, and how it ends.
 BEARING_FIRST = (
@@ -255,12 +261,15 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     """How three unlike readings of a stud and more end: the bearing first."""
     stud = state.positions[state.mounts.index(pairs[0].mounts[0])]
     furthest = max(pairs, key=lambda pair: pair.apart_um)
-    return (PLAY_FIRST + _bearing_first(told)).format(
+    two_seats = len(pairs) == 2 and pairs[0].came_back
+    return ((ONE_OFF if two_seats else PLAY_FIRST) + _bearing_first(told)).format(
+        alike=" and ".join(map(str, pairs[0].mounts)),
+        off=pairs[-1].mounts[1],
         count=len({mount for pair in pairs for mount in pair.mounts}),
         stud=stud + 1,
         apart=words.micrometres(furthest.apart_um),
         usual=words.micrometres(furthest.expected_um),
-        end=TWO_MORE,
+        end=MORE if two_seats else TWO_MORE,
         there="" if stud == told.states[-1].positions[-1] else PUT_BACK.format(stud=stud + 1),
     )
 

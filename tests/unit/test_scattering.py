@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.words import mountings as said
-from scenes.words import to_read_again
+from scenes.words import read_again_work, to_read_again
 from sim.bench.rock_asked import asks_rocking
 from sim.bench.scattering import MOST_IN_ALL, MOST_ON_A_STUD
 from sim.causes import names
@@ -227,3 +227,15 @@ def test_no_middle_is_told_of_mountings_of_which_none_counts():
     said_of = to_read_again.in_order(apart, [], 50.0)
     assert len(said_of) == 1
     assert "no two that happen to agree count" in said_of[0]
+
+
+def test_of_three_mountings_two_of_which_read_alike_the_rule_that_is_told_is_the_one_applied():
+    """ "Most of them like no other", of three of which two agree; and "two more than the others": one more ended it."""
+    act, lead, _ = asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j)))
+    assert act.what == "read again"
+    assert "mounts 1 and 2 on stud 1 read alike, and mount 3, on it since, as far as" in lead
+    assert "those that agree count once they are more than the others" in lead
+    assert "like no other" not in lead
+    assert "more than the others" in read_again_work.box([lead], "read")
+    assert asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j), (0, 40.0)))[2] == (1, 2, 4)
+    assert asked(*put_on((0, 40.0), (0, 40.0), *[(0, 40.0j)] * 3))[2] == (3, 4, 5)

@@ -23,6 +23,7 @@ from scenes.command.app import main as trueseat
 from scenes.words import mountings
 from sim import answers
 from sim.causes import finding
+from sim.causes.cures_as_read import IF_SO, ROCK
 from sim.causes.decision import decide
 from sim.errors import TrueseatError
 from sim.files import dial_readings, reading_faults
@@ -156,15 +157,15 @@ def weighed_once() -> Iterator[None]:
 
 # What an answer orders, by one name for all doors.
 THICK_DONE = "nothing for its thickness"
-LEAVE, CLEANS, MOVE, RENEW, SCRAP, STAMP, HUB, READ, NEITHER, NUTS, OPEN = (
-    "leave", "clean", "move", "renew", "scrap", "stamp", "hub", "read", "neither", "nuts", "open",
+LEAVE, CLEANS, MOVE, RENEW, SCRAP, STAMP, HUB, READ, NEITHER, NUTS, OPEN, BEARING = (
+    "leave", "clean", "move", "renew", "scrap", "stamp", "hub", "read", "neither", "nuts", "open", "bearing",
 )  # fmt: skip
 BY_RULE = {
     "read again": "read again", "another stud": MOVE, "clean": CLEANS, "clean again": CLEANS, "rotor's seat": CLEANS,
     "bare hub": "read hub", "thickness": "read thickness", "worn": RENEW, "finer micrometer": "read thickness",
     "hub": HUB, "finer dial": "read", "index": MOVE, "back": MOVE, "spacers": "read", "done": LEAVE,
     "at the limit": NEITHER, "thickness counts as over": RENEW, "finer gauge": OPEN, "open": OPEN,
-    "second turn": "read",
+    "second turn": "read", "bearing": BEARING,
 }  # fmt: skip
 BY_FINDING = {
     "clean": CLEANS, "index": MOVE, "clean, then index": CLEANS, "renew or cut the rotor": RENEW,
@@ -176,12 +177,13 @@ BY_FINDING = {
     "measure: thickness": "read thickness", "measure: thickness with a finer micrometer": "read thickness",
     "measure: mounted with a finer dial": "read", "measure: retorque and read": "read", "measure: radial": "read",
     "measure: second turn": "read", "measure: inboard": "read", "measure: other side of the axle": "read",
+    "bearing": BEARING, "open": OPEN, "read the stamp": STAMP,
 }  # fmt: skip
 BY_CURE = {
     "read again": "read again", "leave it on": LEAVE, "clean": CLEANS, "hub and bearing": HUB, "index": MOVE,
     "shim": "shim", "cut": "cut", "replace the rotor": RENEW, "read the stamp": STAMP, "another stud": MOVE,
     "thickness": "read thickness", "bare hub": "read hub", "finer dial": "read", "at the limit": NEITHER, "part": OPEN,
-    "finer gauge": OPEN,
+    "finer gauge": OPEN, "bearing": BEARING,
     "tighten anew": "read", "second turn": "read",
     "read the rim": "read", "read the inboard face": "read", "read the axle's other side": "read",
 }  # fmt: skip
@@ -250,10 +252,13 @@ def index(files: tuple[Path, Path], case: Sequence[str], bench: Bench, tally: Ta
     words = ["index", *case, "--hub", files[0], "--rotor", files[1], *given]
     said = ask(name, words, tally, bench.number, as_text="two" not in name)
     if not said.code:
-        first = said.answer["cures"][0]
+        first, *rest = said.answer["cures"]
+        rocked = first["name"] == ROCK[0]  # a check by hand, which holds for what stands behind it
+        first = rest[0] if rocked else first
         said.act = BY_CURE[first["name"]]
         said.stud = (said.answer["should_then_read_um"] or {}).get("studs_turned")
-        if first["conditions"] or (said.act == LEAVE and first["enough"] is None):
+        only_if = [one for one in first["conditions"] if not (rocked and one == IF_SO[ROCK[0]])]
+        if only_if or (said.act == LEAVE and first["enough"] is None):
             said.act = READ
         elif said.answer["rotor_goes"] and "discard" in said.answer["rotor_goes"]:
             said.act = SCRAP if bench.stated else STAMP

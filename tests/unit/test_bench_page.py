@@ -32,7 +32,7 @@ def folder(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def served(folder, hardly_any_seatings, few_wheels):
+def served(folder, fewest_seatings, few_wheels):
     with running(folder=folder) as found:
         yield found
 

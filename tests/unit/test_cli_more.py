@@ -25,7 +25,7 @@ from sim.studies import closed_forms, findings
 from sim.wear.brake import Fineness
 from tests.unit.test_road import memory, shown
 
-pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels", "hardly_any_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_draws", "fewest_corners", "few_wheels", "fewest_seatings")
 
 DEMO = Path(__file__).parents[2] / "demo_geometry"
 WORN = DEMO / "readings_worn_disc.csv"

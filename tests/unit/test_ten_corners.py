@@ -11,7 +11,7 @@ from sim.causes.names import CAUSES, READ_AGAIN
 from sim.files.case_file import case_from_text
 from sim.files.dial_readings import parse
 
-pytestmark = pytest.mark.usefixtures("hardly_any_seatings")
+pytestmark = pytest.mark.usefixtures("fewest_seatings")
 NAMES = sorted(entry.name for entry in files(demo_geometry).iterdir() if entry.name.startswith("corner_"))
 FOUND, CANNOT, NONE, AGAIN = "a finding", "cannot tell", "no cause fits", "read again"
 
@@ -42,7 +42,7 @@ def test_there_are_ten_and_all_but_two_can_be_answered():
 
 
 @pytest.fixture(scope="module")
-def answers(hardly_any_seatings):
+def answers(fewest_seatings):
     return {name: _answer(name) for name in NAMES}
 
 

@@ -293,7 +293,7 @@ def test_figures_that_only_a_dial_in_micrometres_shows_are_not_asked():
     assert len(parse(cleaned_to(np.round(17.0 * np.cos(np.radians(PLACES - 80.0))), 1.0)).traces) == 2
 
 
-@pytest.mark.usefixtures("hardly_any_seatings")
+@pytest.mark.usefixtures("fewest_seatings")
 def test_a_rotor_is_left_on_only_once_the_dial_was_tried(tmp_path, capsys):
     """A first table in hundredths shows by nothing that it is over: the feeler is asked where it is left on."""
     path = tmp_path / "t.csv"

@@ -11,7 +11,9 @@ from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 
-WHEEL, FACES = "wheel", ("mounted", "inboard")
+WHEEL = "wheel"
+#: Traces of a face, and which face that is.
+FACE = {"mounted": "outboard", "inboard": "inboard"}
 #: How such a turn is told among what is read again.
 OVER = "wheel on"
 TEXT = "the {face} face of mount {mount} reads {read:.0f} µm with the wheel on, over the limit of {limit:.3g} µm"
@@ -67,14 +69,12 @@ def over(readings: Readings, limit_um: float) -> WheelOn | None:
     mounted = readings.of("mounted")
     if not mounted or mounted[-1].clamped_by == WHEEL:
         return None  # else it is the reading that is judged anyway
-    turns = [one for kind in FACES for one in readings.of(kind) if _as_now(one, mounted[-1])]
-    last = max((one.mount for one in turns), default=0)
-    now = [one for one in _middles(readings, turns, last) if one[1] > limit_um]
-    if not now:
+    turns = [one for kind in FACE for one in readings.of(kind) if _as_now(one, mounted[-1])]
+    mounts = sorted({one.mount for one in turns})
+    over_it = [[one for one in _middles(readings, turns, mount) if one[1] > limit_um] for mount in mounts]
+    if not over_it or not over_it[-1]:
         return None
-    each = {one.mount for one in turns}
-    so = sum(any(read > limit_um for _, read in _middles(readings, turns, mount)) for mount in each)
-    return WheelOn(*now[-1], so)
+    return WheelOn(*over_it[-1][-1], sum(map(bool, over_it)))
 
 
 def _as_now(one: Trace, now: Trace) -> bool:
@@ -85,7 +85,7 @@ def _as_now(one: Trace, now: Trace) -> bool:
 def _middles(readings: Readings, turns: Sequence[Trace], mount: int) -> list[tuple[Trace, float]]:
     """Each face of one mounting, with what it reads. [um TIR]."""
     found = []
-    for kind in FACES:
+    for kind in FACE:
         here = [one for one in turns if (one.kind, one.mount) == (kind, mount)]
         if here:
             middle = standing(here, [readings.step_um(one) for one in here])
@@ -113,6 +113,3 @@ def held(readings: Readings, limit_um: float) -> ReadingFault | None:
     text = TEXT.format(face=FACE[one.kind], mount=one.mount, read=found.read_um, limit=limit_um)
     more = CLEANED if found.mountings < 2 else ANOTHER.format(times=found.mountings)
     return ReadingFault(OVER, f"{one.kind}, mount {one.mount}", (), found.read_um, 0.0, text + more)
-
-
-FACE = {"mounted": "outboard", "inboard": "inboard"}

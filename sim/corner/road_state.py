@@ -151,7 +151,9 @@ def unfit_as_read(studs: Studs) -> str:
     if isinstance(given, tuple):
         off = nuts_off(studs)
         nuts = f"no nut is on stud {', '.join(map(str, off))}, and " if off else ""
-        nuts += f"{slack}, and " if (slack := _pulled_less(studs, given)) else ""
+        # Alike and slack: what they pull is the reason that counts, that it is a list the lesser one.
+        slack = _pulled_less(studs, given) or ("" if off else _slack(studs, LEAST_OF_PROOF, name))
+        nuts += f"{slack}, and " if slack else ""
         how = "" if len(set(given)) == 1 else "uneven "
         return f"{nuts}{name} is a list, {how}as fitted for reading"
     return _slack(studs, LEAST_OF_PROOF, name)
@@ -346,8 +348,9 @@ def _slack(studs: Studs, least: float, name: str) -> str:
     weak = [str(stud) for stud, load in enumerate(loads, 1) if load < least * proof]
     where = "" if len(weak) == len(loads) else f" at stud {', '.join(weak)}"
     much = f"{100 * least:.0f} % or more"
-    # As fitted for reading it may pull little; only enough of it tells how the wheel is driven.
-    holds = f"where a wheel takes {much}" if name == "road_torque_nm" else f"and counts as the road's too at {much}"
+    # As fitted for reading it may pull little; only enough of one figure tells how the wheel is driven.
+    as_read = name != "road_torque_nm" and not isinstance(_as_read(studs)[1], tuple)
+    holds = f"and counts as the road's too at {much}" if as_read else f"where a wheel takes {much}"
     return (
         f"{name} pulls {min(loads) / 1000.0:.1f} kN{where}, {100 * share:.0f} % of the proof load of "
         f"{studs.thread} class {studs.property_class}, {holds}"

@@ -71,6 +71,7 @@ def test_the_road_has_its_own_torque_and_the_wheel_is_on(studs, torque):
         ({"torque_nm": (140.0, 130.0, 140.0, 140.0, 140.0)}, "is a list, uneven as fitted for reading"),
         ({"preload_n": 20_000.0}, "preload_n pulls 20.0 kN"),
         ({"preload_n": (50_000.0,) * 5}, "preload_n is a list, as fitted for reading"),
+        ({"torque_nm": (5.0,) * 5}, "2 % of the proof load of M14x1.5 class 10.9, where a wheel takes 30 %"),
         ({"road_torque_nm": 5.0}, "road_torque_nm pulls"),
         ({"road_torque_nm": (140.0, 140.0, 20.0, 140.0, 140.0)}, "pulls 7.1 kN at stud 3, 7 % of the proof load"),
         ({"road_torque_nm": (140.0, 0.0, 140.0, 140.0, 140.0)}, "no nut is on stud 2"),

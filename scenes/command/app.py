@@ -178,6 +178,7 @@ def index(
     if hub is not None and rotor is not None:
         with console.progress() as tell:
             advice = from_readings(hub, rotor, Asked(mounted_um, hub_um, shim, corner), tell)
+        console.count_as(advice.turned, advice.result.count)
     elif corner is not None:
         try:
             advice = from_case(corner, shim, thickness=thickness)

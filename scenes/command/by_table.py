@@ -71,6 +71,7 @@ def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = No
     from sim.files import dial_readings
 
     read = dial_readings.read(table, bounds=dial_readings.bounds_of(case))
+    console.count_as(read.turned, read.studs)
     with console.progress() as tell:
         decided = decide(read, case.limits, case, progress=tell)
     found = decided.found
@@ -148,7 +149,7 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
         The corner's file, or the name of a part set.
     """
     from scenes.command import console, tables_causes
-    from scenes.words import by_table, causes_first
+    from scenes.words import by_table, causes_first, your_count
     from sim.causes.decision import decide
     from sim.files import dial_readings
 
@@ -157,10 +158,12 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
     read = dial_readings.read(table, bounds=dial_readings.bounds_of(run.case))
     if not read.of("mounted"):  # the inboard face alone, where the wheel left a dial no other
         return Told()
+    console.count_as(read.turned, read.studs)
     with console.progress() as tell:
         decided = decide(read, run.case.limits, run.case, progress=tell)
     assert decided.found is not None  # with a corner
     lead = by_table.leads(run, decided, tables_causes.lead(decided.found, decided.read, run.case))
     machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
     listed = by_table.next_steps(run, decided, table.name, case.name)
-    return Told((lead,) if lead else (), machine, listed)
+    counts = your_count.counting(read.turned) if read.turned == dial_readings.CLOCKWISE else ""
+    return Told(tuple(filter(None, (lead, counts))), machine, listed)

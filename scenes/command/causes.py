@@ -68,6 +68,7 @@ def causes(
         _need_places(handed)
         return _sweeps(readings, text, corner, limit, as_json)
     read = dial_readings.parse(text, str(readings), None, None if corner is None else dial_readings.bounds_of(corner))
+    console.count_as(read.turned, read.studs)
     if corner is not None and case is not None:
         found = _ranked(readings.name, read, corner, priors, km_since_fitting, as_json)
         if folder is not None:
@@ -149,7 +150,7 @@ def _discard(read: Readings, corner: Case) -> dict[str, Any]:
 def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
     """Say what the readings tell without a geometry, what to do next, and when it is done."""
     from scenes.command import tables, tables_more
-    from scenes.words import hub_and_rotor
+    from scenes.words import hub_and_rotor, your_count
     from scenes.words import mountings as said
     from sim.causes.decision import decide
     from sim.parts.case import Limits
@@ -163,7 +164,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         said.thickness_line(todo), said.stamp_line(todo), said.home_line(told),
         said.against_limit(told, todo, limit is not None), hub_and_rotor.hub_line(todo),
     )  # fmt: skip
-    counts = said.counting(read.turned, read.studs)
+    counts = your_count.counting(read.turned)
     shown = tables_more.mountings(told, record["words"]["next"], beside, counts, record["words"]["notes"])
     console.out().print(tables.headed(name, shown))
     return 0

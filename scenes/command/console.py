@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from rich.progress import Progress, TaskID
 
+    from scenes.words.your_count import Count
     from sim.parts.case import Case
 
 PATIENCE = 1.0  # nothing is said about work that is done within this [s]
@@ -25,18 +26,30 @@ PIPED_WIDTH = 120  # columns, where stdout is no terminal
 
 
 class Spoken:
-    """The corner at hand, whose nuts or bolts the words follow; nuts on studs until a case says otherwise."""
+    """The corner and the table at hand, whose nuts or bolts, and whose count of places and studs, the words follow."""
 
     case: Case | None = None
+    count: Count | None = None
 
 
 def speak_of(case: Case | None = None) -> None:
-    """Word all that is written from here on for the nuts or the wheel bolts of a corner."""
-    Spoken.case = case
+    """Word all that is written from here on for the nuts or the wheel bolts of a corner; no table is at hand yet."""
+    Spoken.case, Spoken.count = case, None
+
+
+def count_as(turned: str, studs: int) -> None:
+    """Name places and studs from here on as a table counts them."""
+    from scenes.words.your_count import Count
+
+    Spoken.count = Count(turned, studs)
 
 
 def spoken(answer: dict[str, Any]) -> dict[str, Any]:
-    """Word the sentences of an answer for the corner at hand; names, keys and what the file says stay."""
+    """Word the sentences of an answer for table and corner at hand; names, keys and what the file says stay."""
+    if Spoken.count is not None:
+        from scenes.words import your_count
+
+        answer = your_count.answered(answer, Spoken.count)
     if Spoken.case is None:
         return answer
     from scenes.words import fastening  # the parts of a case take long to load
@@ -54,7 +67,11 @@ class Results(Console):
     """A console that words what it prints for the corner at hand, and leaves to others what a closed pipe means."""
 
     def print(self, *objects: Any, **more: Any) -> None:
-        """Print as usual, of bolts where the corner has them."""
+        """Print as usual, as the table counts, of bolts where the corner has them."""
+        if Spoken.count is not None:
+            from scenes.words import your_count
+
+            objects = tuple(your_count.shown(one, Spoken.count) for one in objects)
         if Spoken.case is not None:
             from scenes.words import fastening
 

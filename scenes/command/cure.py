@@ -22,7 +22,7 @@ from sim.bench.after_indexing import Band
 from sim.bench.cures import READ_AGAIN, READ_IT, second_best
 from sim.causes import names
 from sim.causes.answer import told as told_by
-from sim.files import dial_readings
+from sim.files import as_counted
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import span_against_limit
@@ -82,11 +82,10 @@ OVER_THE_SUM = (
     "runout larger: it stands over the sum of the two shares."
 )
 #: Behind what is ordered: what the stud of the list should read, which the lead's own sentence does not know.
-SHOULD_READ = " {counted}t should then read {expected} (80 % band {low} to {high}){yours}."
+SHOULD_READ = " {counted}t should then read {expected} (80 % band {low} to {high})."
 #: Beside a figure of the vectors alone.
 COUNTED_IN = "With another mounting and the dial's own scatter counted in i"
 LATER = " If it then reads the same: {place}."
-YOURS = "; counted clockwise as in your table: stud {now} to {then}"
 TRY = "Whether it gains these readings do not tell"
 #: The same of a corner that was cleaned and is to be cleaned once more.
 STILL_CANCELS = "What cleaning left may cancel too: the other studs' figures hold only for it as it lies."
@@ -170,16 +169,11 @@ def _on_that_stud(advice: Advice, decided: Decision) -> str:
     """Say what it should read on the stud that is ordered, or will be; empty where none is."""
     if not advice.ordered or decided.back:
         return ""
-    band, count, best = advice.answer["should_then_read_um"], advice.result.count, advice.result.best
+    band, best = advice.answer["should_then_read_um"], advice.result.best
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
-    yours = ""
-    if advice.turned == dial_readings.CLOCKWISE:
-        yours = YOURS.format(now=-advice.now % count + 1, then=-best % count + 1)
     later = "" if decided.steps[0] == names.INDEX else LATER.format(place=f"painted hole on {acts.on_stud(best)}")
     counted = COUNTED_IN if decided.found is None and decided.act.expected_um is not None else "I"
-    reads = SHOULD_READ.format(
-        counted=counted, expected=words.micrometres(band["expected"]), low=low, high=high, yours=yours
-    )
+    reads = SHOULD_READ.format(counted=counted, expected=words.micrometres(band["expected"]), low=low, high=high)
     return f"{later}{reads}{_second(advice)}"
 
 
@@ -301,6 +295,11 @@ def _mark(advice: Advice, studs_turned: int) -> str:
     return "not told to be worse" if studs_turned in advice.answer["either"] else ""
 
 
+def _there(advice: Advice, studs_turned: int) -> int:
+    """How many holes the table, or the corner, counts to a stud position."""
+    return as_counted.studs_on(studs_turned, advice.turned, advice.result.count)
+
+
 def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
     """Show stud positions, the instruction, whether it is worth it, and the cures in order."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
@@ -309,7 +308,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
         table.add_column(column)
     shown = reads(advice)
     hub_first = any(cure.name == "hub and bearing" for cure in advice.cures) and not advice.ordered
-    for one in advice.result.positions:
+    for one in sorted(advice.result.positions, key=lambda at: _there(advice, at.studs_turned)):
         low, middle, high = shown[one.studs_turned]
         state = span_against_limit(low, high, advice.limit_um)
         here = one.studs_turned == advice.now
@@ -319,7 +318,7 @@ def advice_table(advice: Advice, behind: Sequence[str] = ()) -> RenderableType:
         marks = ["" if hub_first else _mark(advice, one.studs_turned), "now" if here else ""]
         table.add_row(
             f"stud {one.studs_turned + 1}",
-            str(one.studs_turned),
+            str(_there(advice, one.studs_turned)),
             figure,
             spread,
             state,

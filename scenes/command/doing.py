@@ -327,7 +327,7 @@ def write_positions(advice: Any, folder: Path) -> list[Made]:
     from scenes.command import cure
     from scenes.plots import cure as plots_cure
 
-    told = plots_cure.Told(cure.reads(advice), advice.answer["floor_uncertainty_um"])
+    told = plots_cure.Told(cure.reads(advice), advice.answer["floor_uncertainty_um"], advice.turned)
     drawing = plots_cure.positions(advice.result, advice.now, advice.limit_um, True, advice.ordered, told)
     if console.Spoken.case is not None:
         drawing = fastening.said_html(drawing, console.Spoken.case)

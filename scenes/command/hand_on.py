@@ -49,7 +49,12 @@ def job_card(of: Weighed, name: str, folder: Path) -> list[doing.Made]:
     page = files.write_text(folder / CARD, card.job_card_html(of.found, of.read, of.case, file=name))
     made = [doing.Made("job card", page)]
     if causes.leading(of.found):
-        made.append(doing.Made("overlay", files.write_text(folder / OVERLAY, causes.overlay(of.found, ground=True))))
+        made.append(
+            doing.Made(
+                "overlay",
+                files.write_text(folder / OVERLAY, causes.overlay(of.found, ground=True, turned=of.read.turned)),
+            )
+        )
     for without, more in (("not printed", _printed), ("no picture of pins", _pins)):
         try:
             made += more(of, folder)

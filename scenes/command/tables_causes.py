@@ -16,10 +16,9 @@ from scenes.words import (
     causes_read,
     causes_thickness,
     hub_and_rotor,
-    mountings,
     to_read_again,
     words,
-    your_stud,
+    your_count,
 )
 from sim.bench.open_readings import open_readings
 
@@ -36,7 +35,7 @@ MOST_LETTERS = 1200
 
 def lead(found: Finding, read: Readings, case: Case) -> str:
     """What to do, first of all."""
-    return your_stud.in_your_table(causes_first.first_line(found, read, case, _why(read)), read)
+    return causes_first.first_line(found, read, case, _why(read))
 
 
 def _why(read: Readings) -> tuple[str, ...]:
@@ -64,7 +63,7 @@ def ranked(found: Finding, read: Readings, case: Case) -> RenderableType:
     if not held and (more := causes_read.next_rows(found, read, case)):
         lines += [Text(), _rows(more, "what to read next", "takes", "why", left=3)]
     lines += [Text(), *(Text(f"! {words.clean(note, 300)}") for note in to_read_again.remarks(found.told, read))]
-    return Group(*lines, Text(mountings.counting(read.turned, read.studs)), Text(said.WEIGHED), Text(said.NOT_SAFE))
+    return Group(*lines, Text(your_count.counting(read.turned)), Text(said.WEIGHED), Text(said.NOT_SAFE))
 
 
 def _rows(rows: Sequence[tuple[str, ...]], *columns: str, left: int = 1) -> RenderableType:

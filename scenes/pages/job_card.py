@@ -23,12 +23,12 @@ from scenes.words import (
     causes_work,
     fastening,
     hub_and_rotor,
-    mountings,
     stated_work,
     to_read_again,
     what_leads,
     words,
     written_rows,
+    your_count,
 )
 from scenes.words import causes as said
 from scenes.words.held_to_read import PLACES
@@ -38,6 +38,7 @@ from sim.bench.mostly_over import as_it_counts
 from sim.bench.open_readings import open_readings
 from sim.causes import names
 from sim.causes.one_act import has_play
+from sim.files.as_counted import place_deg
 from sim.parts.discard import is_stated
 
 if TYPE_CHECKING:
@@ -96,7 +97,8 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
     spots = _spots(found)
     counted, _ = as_it_counts(readings, case.limits)
     doubts = tuple(fault.text for fault in open_readings(counted))
-    turns = [_turn(trace, _counts(trace, found)) for trace in readings.traces]
+    by = your_count.Count(readings.turned, found.told.studs)
+    turns = [_turn(trace, by, _counts(trace, found)) for trace in readings.traces]
     limit = words.micrometres(case.limits.mounted_runout_um)
     thin = causes_thickness.too_thin(readings, case)
     act = causes_first.first_line(found, readings, case, doubts, _star(case), boxed=True)
@@ -139,10 +141,10 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             ranked=ranked,
             after=after,
             limit=limit,
-            counting=mountings.COUNTS_BRIEFLY[readings.turned],
+            counting=your_count.BRIEFLY,
             next=more,
-            overlay=Markup(overlay(found, most, row_mm=TRACE_MM)) if leading(found) else "",
-            face=Markup(numbered_face(found.told.studs, PLACES, spots, size_mm, said.where_now(found))),
+            overlay=Markup(overlay(found, most, row_mm=TRACE_MM, turned=readings.turned)) if leading(found) else "",
+            face=Markup(_face(found, readings, spots, size_mm)),
             spots=[(spot.text, name + _gone(name, found)) for spot, name in zip(spots, _named(found), strict=True)],
             turns=turns[:MOST_ROWS],
             more=len(turns) - MOST_ROWS,
@@ -160,7 +162,7 @@ def job_card_html(found: Finding, readings: Readings, case: Case, made_on: date 
             small_reading=_small_reading(readings, case),
         )
     )
-    return fastening.said_html(page, case)
+    return fastening.said_html(your_count.page(page, by), case)
 
 
 def _also(keys: Collection[str]) -> tuple[str, ...]:
@@ -207,6 +209,11 @@ def _gone(name: str, found: Finding) -> str:
     return ", before it was cleaned" if name in names.CLEANED_OFF and said.read_clean(found) else ""
 
 
+def _face(found: Finding, readings: Readings, spots: Sequence[Spot], size_mm: float) -> str:
+    """Draw the hub face as the table counts it."""
+    return numbered_face(found.told.studs, PLACES, spots, size_mm, said.where_now(found), readings.turned)
+
+
 def _spots(found: Finding) -> list[Spot]:
     """High spots on the hub; one that goes with the rotor stands where the rotor sits now."""
     rows = {one.cause: one for one in found.ranked}
@@ -225,8 +232,9 @@ def _counts(trace: Trace, found: Finding) -> bool:
     return again is None or trace.kind not in STANDING or trace.mount not in again.over_dirt
 
 
-def _turn(trace: Trace, counts: bool = True) -> Turn:
-    """Print a turn: what the dial showed, a thickness as what it is over its least."""
+def _turn(trace: Trace, by: your_count.Count, counts: bool = True) -> Turn:
+    """Print a turn in the order of its table: what the dial showed, a thickness as what it is over its least."""
+    order = np.argsort([place_deg(angle, by.turned) for angle in trace.angle_deg])
     sign = -1.0 if trace.kind == "inboard" else 1.0
     shown = trace.value_um - trace.value_um.min() if trace.kind == "thickness" else sign * trace.value_um
     name = "hub face, bare" if trace.kind == "hub face" else f"{trace.kind} {trace.mount}, {trace.state}"
@@ -237,6 +245,6 @@ def _turn(trace: Trace, counts: bool = True) -> Turn:
     if not counts:
         name += ", counts no more"
     few = trace.angle_deg.size <= MOST_PLACES
-    angles = tuple(f"{angle:.0f}°" for angle in trace.angle_deg) if few else ()
-    figures = tuple(words.mark(float(np.round(value))) for value in shown) if few else ()
+    angles = tuple(f"{angle:.0f}°" for angle in trace.angle_deg[order]) if few else ()
+    figures = tuple(words.mark(float(np.round(value))) for value in shown[order]) if few else ()
     return Turn(words.clean(name, 80), angles, figures, words.micrometres(turn.tir(trace.value_um)))

@@ -10,6 +10,8 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from scenes import palette
 from scenes.plots.board import HEADING, SMALL, panel, svg
 from scenes.words import words
+from sim.files.as_counted import place_deg
+from sim.files.readings_head import CLOCKWISE, COUNTER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,7 +50,9 @@ def telling(finding: Finding, most: int) -> tuple[Fitted, ...]:
     return tuple(finding.fitted[k] for k in sorted(chosen))
 
 
-def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float = ROW_MM) -> str:
+def overlay(
+    finding: Finding, most: int = 8, ground: bool = False, row_mm: float = ROW_MM, turned: str = COUNTER
+) -> str:
     """Draw the overlay.
 
     Parameters
@@ -60,6 +64,8 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
         Fill the sheet with the paper colour.
     row_mm : float
         Height of a trace with what is left over. [mm]
+    turned : str
+        Which way its angles count, seen from outside: as the table that the traces are of.
 
     Returns
     -------
@@ -78,7 +84,7 @@ def overlay(finding: Finding, most: int = 8, ground: bool = False, row_mm: float
             sheet.text(left / WIDTH_MM, 1.0 - 3.2 / height, title, fontsize=HEADING - 1, fontweight="bold", va="center")
             for row, one in enumerate(rows):
                 bottom = height - TOP_MM - row * (row_mm + GAP_MM) - row_mm
-                _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1)
+                _one(sheet, one, causes, column, (left, bottom, wide, row_mm), row == len(rows) - 1, turned)
         foot = (
             "Dots: read, less their mean. Line: if this cause had the largest share. Beneath: what it leaves (rms), "
             "same scale. From the painted hole."
@@ -96,12 +102,13 @@ def _one(
     column: int,
     place: tuple[float, float, float, float],
     last: bool,
+    turned: str,
 ) -> None:
     """Draw one trace under one cause, what is left over beneath on the same scale."""
     left, bottom, wide, tall = place
-    cause = causes[column]
-    drawn = [one.drawn[name] for name in causes if name in one.drawn]
-    low, high = _ends([one.read_um, *drawn])
+    cause, at = causes[column], [place_deg(angle, turned) for angle in one.angle_deg]
+    all_drawn = [one.drawn[name] for name in causes if name in one.drawn]
+    low, high = _ends([one.read_um, *all_drawn])
     rest = max((float(np.abs(one.residual_um[name]).max()) for name in causes if name in one.residual_um), default=0.0)
     rest = 1.25 * max(rest, 0.12 * (high - low))
     total = (high - low) + 2.0 * rest
@@ -113,10 +120,11 @@ def _one(
     under.set_ylim(-rest, rest)
     if cause in one.drawn:
         line = one.drawn[cause]
-        axes.plot(np.append(np.arange(line.size), 360.0), np.append(line, line[0]), color=palette.INK, linewidth=1.1)
-        under.vlines(one.angle_deg, 0.0, one.residual_um[cause], color=palette.SCALE, linewidth=1.6)
+        drawn = np.append(line, line[0])[:: -1 if turned == CLOCKWISE else 1]
+        axes.plot(np.append(np.arange(line.size), 360.0), drawn, color=palette.INK, linewidth=1.1)
+        under.vlines(at, 0.0, one.residual_um[cause], color=palette.SCALE, linewidth=1.6)
         axes.set_title(f"leaves {words.micrometres(one.left_over_um(cause))}", fontsize=SMALL, loc="right", pad=2)
-    axes.plot(one.angle_deg, one.read_um, linestyle="none", marker="o", markersize=3.4, color=palette.DIAL, zorder=4)
+    axes.plot(at, one.read_um, linestyle="none", marker="o", markersize=3.4, color=palette.DIAL, zorder=4)
     under.axhline(0.0, color=palette.INK, linewidth=0.6)
     _bare(axes, column == 0, marked=False)
     _bare(under, column == 0, marked=last)

@@ -13,6 +13,8 @@ from matplotlib.patches import Circle, FancyArrowPatch, Polygon
 from scenes import palette
 from scenes.plots.board import NORMAL, SMALL, at_hub, heading, note, numbered_stud, panel, sector, svg
 from scenes.words import words
+from sim.files.as_counted import studs_on
+from sim.files.readings_head import COUNTER
 from sim.units import shortest_deg
 
 if TYPE_CHECKING:
@@ -150,10 +152,17 @@ class Told:
         What the dial shows at each, low, middle, high, by studs turned. [um TIR]
     floor_doubt_um : float
         Uncertainty (k = 2) of what no stud position can beat. [um TIR]
+    turned : str
+        Which way the studs count, seen from outside: as the table that it is of.
     """
 
     reads: Mapping[int, tuple[float, float, float]]
     floor_doubt_um: float = 0.0
+    turned: str = COUNTER
+
+    def stud(self, studs_turned: int, count: int) -> int:
+        """Number of a stud as it is counted."""
+        return studs_on(studs_turned, self.turned, count) + 1
 
 
 def positions(
@@ -185,42 +194,42 @@ def positions(
     if told is None:
         told = Told({one.studs_turned: (one.runout_um,) * 3 for one in found.positions})
     floor = words.no_stud_beats(found.floor_um, told.floor_doubt_um)
+    now_on, best_on = (told.stud(one, found.count) for one in (now, best))
     banded = any(low < high for low, _, high in told.reads.values())
 
     def draw(sheet: Figure) -> None:
-        what = f"the painted hole goes from stud {now + 1} to stud {best + 1}"
+        what = f"the painted hole goes from stud {now_on} to stud {best_on}"
         if best == now:
             what = "it sits best as it is"
         elif not ordered:
             what = "it stays where it is for now"
         heading(sheet, f"Indexed: {what}", "seen from outside")
-        _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best if ordered else now)
+        _turn(panel(sheet, 9, 2, 72, 66), found.count, now, best if ordered else now, told)
         axes = panel(sheet, 104, 16, 52, 7.5 * len(found.positions))
-        _position_bars(axes, found, now, limit_um, told.reads)
+        _position_bars(axes, found, now, limit_um, told)
         lines = ["line: 80 % band; now: uncertainty of the reading"] if banded else []
         lines += [f"{floor}:", "hub and rotor differ by that much"] if floor else []
         sheet.text(84 / 180, 0.025, "\n".join(lines), fontsize=SMALL, va="bottom")
 
     leaves = words.micrometres(told.reads[best][1])
-    label = f"best stud position: painted hole on stud {best + 1}, should then read {leaves}"
+    label = f"best stud position: painted hole on stud {best_on}, should then read {leaves}"
     if best == now:
-        label = f"best stud position: where it sits, stud {best + 1}, {leaves}"
+        label = f"best stud position: where it sits, stud {best_on}, {leaves}"
     return svg(draw, (180.0, max(80.0, 34.0 + 7.5 * len(found.positions))), label, ground)
 
 
-def _position_bars(
-    axes: Axes, found: Any, now: int, limit_um: float, reads: Mapping[int, tuple[float, float, float]]
-) -> None:
+def _position_bars(axes: Axes, found: Any, now: int, limit_um: float, told: Told) -> None:
     """Draw what each position reads as a bar with its band, against the hatched limit."""
     rows = np.arange(len(found.positions))
-    ends = np.array([reads[one.studs_turned] for one in found.positions])
+    listed = sorted(found.positions, key=lambda one: told.stud(one.studs_turned, found.count))
+    ends = np.array([told.reads[one.studs_turned] for one in listed])
     axes.set_xlim(0.0, 1.3 * max(float(ends.max()), limit_um))
     axes.set_ylim(rows.size - 0.4, -0.6)
     axes.axvspan(limit_um, axes.get_xlim()[1], zorder=0.5, **palette.LIMIT_BAND)
     axes.axvline(limit_um, zorder=1, **palette.LIMIT_LINE)
     note(axes, f"limit {words.micrometres(limit_um)}", (limit_um, -0.6), "middle above", bbox=None)
     names = []
-    for row, one in zip(rows, found.positions, strict=True):
+    for row, one in zip(rows, listed, strict=True):
         chosen = one.studs_turned == found.best
         low, middle, high = ends[row]
         axes.barh(row, middle, height=0.5, color=palette.DIAL, alpha=1.0 if chosen else 0.45, zorder=3)
@@ -228,7 +237,7 @@ def _position_bars(
             axes.plot((low, high), (row, row), color=palette.INK, linewidth=0.9, zorder=4)
         text = words.micrometres(middle) + ("  best" if chosen else "") + ("  now" if one.studs_turned == now else "")
         note(axes, text, (high, float(row)), "left level", fontweight="bold" if chosen else "normal")
-        names.append(f"on stud {one.studs_turned + 1}")
+        names.append(f"on stud {told.stud(one.studs_turned, found.count)}")
     axes.set_yticks(rows, names)
     axes.tick_params(axis="y", length=0, labelsize=NORMAL)
     axes.set_xticks([])
@@ -236,7 +245,7 @@ def _position_bars(
         axes.spines[side].set_visible(False)
 
 
-def _turn(axes: Axes, count: int, now: int, best: int) -> None:
+def _turn(axes: Axes, count: int, now: int, best: int, told: Told) -> None:
     """Draw the numbered hub, the painted hole where it is and where it goes, and the arrow between."""
     axes.set_aspect("equal")
     axes.axis("off")
@@ -246,7 +255,7 @@ def _turn(axes: Axes, count: int, now: int, best: int) -> None:
     axes.add_patch(Circle((0, 0), 0.34, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.8))
     pitch = 360.0 / count
     for index in range(count):
-        numbered_stud(axes, at_hub(0.7, index * pitch), 0.12, index + 1, index == 0)
+        numbered_stud(axes, at_hub(0.7, index * pitch), 0.12, told.stud(index, count), index == 0)
     from_deg, to_deg = now * pitch, best * pitch
     ring = {"facecolor": "none", "edgecolor": palette.HIGH, "linewidth": 2.2, "zorder": 9}
     axes.add_patch(Circle(at_hub(0.7, from_deg), 0.19, linestyle=(0, (2, 1.5)), **ring))

@@ -10,6 +10,8 @@ from matplotlib.patches import Circle, FancyArrowPatch
 
 from scenes import palette
 from scenes.plots.board import NORMAL, SMALL, at_hub, numbered_stud, panel, svg
+from sim.files.as_counted import place_deg, studs_on
+from sim.files.readings_head import COUNTER
 from sim.units import shortest_deg
 
 if TYPE_CHECKING:
@@ -33,20 +35,27 @@ class Spot:
 
 
 def numbered_face(
-    studs: int, places: int, spots: Sequence[Spot] = (), size_mm: float = 58.0, painted_on: int = 0
+    studs: int,
+    places: int,
+    spots: Sequence[Spot] = (),
+    size_mm: float = 58.0,
+    painted_on: int = 0,
+    turned: str = COUNTER,
 ) -> str:
     """Draw the hub face as it is worked on, stud 1 at 12 o'clock, with the places of a turn round it.
 
     Parameters
     ----------
     studs, places : int
-        How many; places count from stud 1, counter-clockwise. No stud is drawn for 0.
+        How many; both count from stud 1, as ``turned`` says. No stud is drawn for 0.
     spots : sequence of Spot
         What stands where, as an arc outside the places.
     size_mm : float
         Width and height. [mm]
     painted_on : int
-        Stud pitches by which the painted hole sits on from stud 1.
+        Stud pitches by which the painted hole sits on from stud 1, counter-clockwise as the angles of the spots.
+    turned : str
+        Which way studs and places are numbered, seen from outside.
 
     Returns
     -------
@@ -63,24 +72,25 @@ def numbered_face(
         axes.add_patch(Circle((0, 0), 1.0, facecolor="white", edgecolor=palette.INK, linewidth=0.9))
         axes.add_patch(Circle((0, 0), 0.34, facecolor=palette.PART, edgecolor=palette.INK, linewidth=0.7))
         for place in range(places):
-            angle = place * 360.0 / places
+            angle = place_deg(place * 360.0 / places, turned)
             (x, y), (u, v) = at_hub(0.94, angle), at_hub(1.06, angle)
             axes.plot((x, u), (y, v), color=palette.INK, linewidth=1.6 if place == 0 else 0.8)
             axes.text(*at_hub(1.16, angle), str(place + 1), ha="center", va="center_baseline", fontsize=NORMAL)
         for stud in range(studs):
-            numbered_stud(axes, at_hub(0.62, stud * 360.0 / studs), 0.14, stud + 1, stud == painted_on, NORMAL, 4)
+            number = studs_on(stud, turned, studs) + 1
+            numbered_stud(axes, at_hub(0.62, stud * 360.0 / studs), 0.14, number, stud == painted_on, NORMAL, 4)
         for number, spot in enumerate(spots):
             near = any(abs(shortest_deg(spot.angle_deg - other.angle_deg)) < NEAR_DEG for other in spots[:number])
             _arc(axes, spot, NEAR_DEG if near else 0.0)
-        _counting(axes)
+        _counting(axes, turned)
 
-    return svg(draw, (size_mm, size_mm), _label(studs, places, spots))
+    return svg(draw, (size_mm, size_mm), _label(studs, places, spots, turned))
 
 
-def _label(studs: int, places: int, spots: Sequence[Spot]) -> str:
-    there = "".join(f"; {spot.text} at {spot.angle_deg:.0f} degrees" for spot in spots)
+def _label(studs: int, places: int, spots: Sequence[Spot], turned: str) -> str:
+    there = "".join(f"; {spot.text} at {place_deg(spot.angle_deg, turned):.0f} degrees" for spot in spots)
     which = f"stud 1 of {studs} at 12 o'clock" if studs else "no stud drawn"
-    return f"hub face from outside, {which}, {places} places counter-clockwise{there}"
+    return f"hub face from outside, {which}, {places} places {turned}{there}"
 
 
 def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:
@@ -99,9 +109,9 @@ def _arc(axes: Axes, spot: Spot, aside_deg: float) -> None:
     )
 
 
-def _counting(axes: Axes) -> None:
+def _counting(axes: Axes, turned: str) -> None:
     """Draw the arrow of the places."""
-    x, y = np.array([at_hub(0.44, angle) for angle in np.linspace(8.0, 140.0, 40)]).T
+    x, y = np.array([at_hub(0.44, place_deg(angle, turned)) for angle in np.linspace(8.0, 140.0, 40)]).T
     axes.plot(x[:-1], y[:-1], color=palette.INK, linewidth=1.4)
     head: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 10, "linewidth": 1.4, "color": palette.INK}
     axes.add_patch(FancyArrowPatch((x[-3], y[-3]), (x[-1], y[-1]), shrinkA=0, shrinkB=0, **head))

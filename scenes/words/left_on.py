@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import mountings, second_turn, to_read_again, your_stud
+from scenes.words import mountings, second_turn, to_read_again
 from sim.files.readings_rows import FEELER
 
 if TYPE_CHECKING:
@@ -66,5 +66,4 @@ def under(said: str, leads: bool) -> str:
 def ordered(decided: Decision) -> str:
     """Say what a table of readings orders by itself, no case beside it."""
     read = decided.read
-    ordered = once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)
-    return your_stud.in_your_table(ordered, read)
+    return once_tried(mountings.lead(decided.told, decided.act, to_read_again.doubts(read)), read)

@@ -31,7 +31,6 @@ from sim.bench.mountings import (
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes.one_act import NAMED
-from sim.files.dial_readings import CLOCKWISE, COUNTER
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
@@ -236,21 +235,6 @@ HOW_ON = (
     "To rank causes add the corner's geometry: --case rear_solid_300 (or front_vented_320), where one of these part "
     "sets is like yours; else trueseat new case corner.toml --base rear_solid_300, fill in, --case corner.toml."
 )
-COUNTS = (
-    "Angles and stud numbers count counter-clockwise seen from outside: on the hub from stud 1, on the rotor from the "
-    "painted hole. With that one at the top, 90° is at the left."
-)
-YOURS = " Your table counts clockwise: 30° there is 330° here, studs_turned 1 there is stud {studs} here."
-#: The same in a heading, by the word of the readings file.
-COUNTS_BRIEFLY = {
-    COUNTER: "angles counter-clockwise from outside, as the arrow",
-    CLOCKWISE: "angles counter-clockwise from outside, as the arrow; your 30° is 330° here",
-}
-
-
-def counting(turned: str, studs: int) -> str:
-    """Say which way everything here counts, and what that is in a table that counts the other way."""
-    return COUNTS + (YOURS.format(studs=studs) if turned == CLOCKWISE else "")
 
 
 def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:

@@ -36,8 +36,8 @@ ROCKED = {"asked": "Hub rocked because an answer asked for it", "unsaid": "not a
 COUNTS = {
     "counter-clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "
     "counter-clockwise.",
-    "clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: your places count clockwise, "
-    "stud numbers counter-clockwise.",
+    "clockwise": "Seen from outside, painted hole (of the bare hub: stud 1) at the top: places and studs count "
+    "clockwise.",
 }
 BEFORE = f"Before you start. {' '.join(SET_UP)}"
 WHICH_CARD = "For finding a cause. Rotors that are only fitted go on the fitting sheet; no reading is written on both."

@@ -23,7 +23,6 @@ from scenes.words import (
     to_read_again,
     with_play,
     written,
-    your_stud,
 )
 from scenes.words import causes as verdicts
 from sim import worn_rotor
@@ -497,28 +496,3 @@ def test_neither_the_cures_nor_a_bare_face_near_its_limit_ask_for_a_check_that_w
 def test_a_head_without_its_colon_is_no_remark(line):
     with pytest.raises(BadInput, match="the colon is missing"):
         parse(f"{line}\n" + HEAD + "".join(BESIDE))
-
-
-def test_a_table_that_counts_clockwise_is_told_how_the_stud_that_is_ordered_is_written():
-    """Ordered on stud 5 "counter-clockwise", written as 4 where 4 is stud 2: the same order twenty times."""
-    read_so = parse(HEAD.replace("# turned: counter-clockwise", "# turned: clockwise") + "".join(BESIDE), "table")
-    order = "put the painted hole on stud 5, 4 studs on from stud 1 counter-clockwise"
-    assert your_stud.in_your_table(order, read_so).endswith("studs_turned 1 there.")
-    assert your_stud.in_your_table(order, replace(read_so, turned="counter-clockwise")) == order
-    assert your_stud.in_your_table("read it again on stud 1", read_so) == "read it again on stud 1"
-
-
-def test_a_stud_that_is_written_the_other_way_twice_is_told_beside_the_one_that_was_asked():
-    """The same order 21 times, and no word that stud 5 was asked and stud 2 was written."""
-    head = HEAD.replace("# turned: counter-clockwise", "# turned: clockwise")
-    order = "put the painted hole on stud 5, 4 studs on from stud 1 counter-clockwise"
-
-    def said(*written, turned="clockwise"):
-        mounts = "".join(elsewhere(on, mount) for mount, on in enumerate(written, 3))
-        return your_stud.in_your_table(order, replace(parse(head + "".join(BESIDE) + mounts), turned=turned))
-
-    told = " Stud 5 was asked, and mounts 3 and 4 are written on stud 2: where the painted hole sat on stud 5, correct"
-    assert told + " their studs_turned to 1 and ask again." in said(4, 4)
-    for sound in ((4,), (1, 1), (4, 1), (2, 2)):
-        assert "was asked" not in said(*sound)
-    assert said(4, 4, turned="counter-clockwise") == order

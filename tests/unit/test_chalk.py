@@ -668,10 +668,11 @@ def test_a_wheel_turned_the_other_way_is_the_same_corner(page):
     assert page.inner_text("#typed") == "7"  # from the place before, as neighbours differ by a few divisions
     page.click("#take")
     read_more_turns(page, [5, 3, -2, -8, -11, -9, -4, 0, 3, 8])
-    say(page, "Painted hole on stud (they count counter-clockwise)", "1")
+    say(page, "Painted hole on stud (they count clockwise)", "1")  # stud 2 of this table, as an answer to it counts
+    assert ",1,1," in page.evaluate("readingsFile()")
     read = dial_readings.parse(page.evaluate("readingsFile()"))
     (trace,) = read.traces
-    assert trace.studs_turned == 1
+    assert trace.studs_turned == 4
     # The picture counts as the file says: place 4 of a table that counts clockwise is at the right, else at the left.
     for turned, sign in (("clockwise", 1.0), ("counter-clockwise", -1.0)):
         say(page, "Your places count, seen from outside", turned)

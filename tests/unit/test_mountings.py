@@ -602,11 +602,6 @@ def test_a_thickness_that_errors_hardly_shrink_under_its_limit_ends_and_closer_o
     assert 0.02 < np.mean(np.ptp(drawn, axis=1) <= 10.0) < 1 / 15
 
 
-def test_a_table_that_counts_clockwise_hears_what_its_own_numbers_are():
-    assert "30° there is 330° here, studs_turned 1 there is stud 5 here" in said.counting("clockwise", 5)
-    assert "there" not in said.counting(COUNTER, 5)
-
-
 def test_what_cannot_be_is_refused():
     with pytest.raises(BadInput, match="no 'mounted' trace"):
         told(Trace("hub face", 0, 0, ANGLE, np.cos(np.radians(ANGLE))))

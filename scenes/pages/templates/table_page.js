@@ -189,7 +189,7 @@ function turnCard(turn, i) {
     card.append(
       choice("Read", T.kinds.filter((k) => k !== "hub face").map((k) => [k, T.names[k]]), turn.kind, (k) => { turn.kind = k; }),
       choice("State of the faces", T.states.map((s) => [s, s]), turn.state, (s) => { turn.state = s; }),
-      choice("Painted hole on stud (they count counter-clockwise)", Array.from({length: state.studs}, (_, k) => [k, String(k + 1)]), turn.stud, whole("stud")),
+      choice(`Painted hole on stud (they count ${t.turned || "as your places"})`, Array.from({length: state.studs}, (_, k) => [k, String(k + 1)]), turn.stud, whole("stud")),
       choice("Held by", T.held.map((h) => [h, h]), turn.held, (h) => { turn.held = h; }));
   }
   card.append(pad(turn));
@@ -254,13 +254,12 @@ function drawTable() {
 
 // The table of readings of this project, as the dial showed it; studs count the way that the angles do.
 function readingsFile() {
-  const t = state.table, clockwise = t.turned === "clockwise", said = (key, value) => (value === null || value === "" ? [] : [`# ${key}: ${value}`]);
+  const t = state.table, said = (key, value) => (value === null || value === "" ? [] : [`# ${key}: ${value}`]);
   const lines = [`# studs: ${state.studs}`, ...said("gauge_radius_mm", t.gauge), ...said("hub_face_radius_mm", t.hub), ...said("dial_um", t.dial),
     ...said("turned", t.turned), ...said("dial", t.sign), ...said("bearing", t.bearing ?? ""), T.columns];
   for (const turn of t.turns) {
-    const on = clockwise ? (state.studs - turn.stud) % state.studs : turn.stud;
     const row = (...place) => lines.push((isHub(turn) ? ["hub face", "", "", ...place, turn.state, ""]
-      : [turn.kind, turn.mount, on, ...place, turn.state, turn.held]).join(","));
+      : [turn.kind, turn.mount, turn.stud, ...place, turn.state, turn.held]).join(","));
     turn.values.forEach((v, i) => {
       if (v === null || (i === t.places && turn.values[0] === null)) return;
       row(+angleOf(i).toFixed(3), +v.toFixed(4));

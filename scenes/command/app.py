@@ -104,6 +104,9 @@ def drive(
         return by_table.at_the_bearing(corner, given.mounted, as_json, folder)
     if given.worn is not None and worn_rotor.has_play(corner, given.worn):
         return by_table.worn_on_play(corner, given.worn, as_json, folder)
+    ordered = None
+    if given.mounted is not None and by_table.none_counts(ordered := by_table.decided(corner, given.mounted)):
+        return by_table.at_the_bearing(corner, given.mounted, as_json, folder, ordered)
     try:
         road = given.road(corner, to_drive_km(km))
         weighed = (road_test or RoadTest()).weighed(corner, None)
@@ -117,7 +120,7 @@ def drive(
     from scenes.command import tables
     from scenes.words import road as road_words
 
-    told = by_table.of(result, given.mounted, case)
+    told = by_table.of(result, given.mounted, case, ordered)
     if as_json:
         tested = {} if weighed is None else {"road_test": answers.plain(weighed)}
         answer = answers.drive_answer(result) | road_words.withheld(result) | tested | told.machine

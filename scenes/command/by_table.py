@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from scenes.words.steps import Step
+    from sim.causes.answer import Finding
+    from sim.causes.decision import Decision
     from sim.files.dial_readings import Readings
     from sim.files.trace import Trace
     from sim.parts.case import Case
@@ -47,40 +49,68 @@ def plays(case: Case, table: Path) -> bool:
     return worn_rotor.mounted_beside(case, table) is not None and worn_rotor.has_play(case, table)
 
 
-def at_the_bearing(case: Case, table: Path, as_json: bool, out: Path | None = None) -> int:
-    """Answer for a hub that was rocked and has play: what `causes` orders of the table, and no road.
+def decided(case: Case, table: Path) -> Decision | None:
+    """Ask a table what it orders; None of one that holds the inboard face alone, where the wheel left a dial no other.
 
     Parameters
     ----------
     case : Case
     table : Path
-        Readings whose head says so.
+    """
+    from scenes.command import console
+    from sim.causes.decision import decide
+    from sim.files import dial_readings
+
+    read = dial_readings.read(table, bounds=dial_readings.bounds_of(case))
+    if not read.of("mounted"):
+        return None
+    console.count_as(read.turned, read.studs)
+    with console.progress() as tell:
+        return decide(read, case.limits, case, progress=tell)
+
+
+def none_counts(ordered: Decision | None) -> bool:
+    """Whether a table's readings part however often they were made: none of them counts, and none begins a road."""
+    from sim.causes import names
+
+    return ordered is not None and ordered.found is not None and ordered.found.do == names.SCATTERS
+
+
+def at_the_bearing(
+    case: Case, table: Path, as_json: bool, out: Path | None = None, ordered: Decision | None = None
+) -> int:
+    """Answer for a hub that has play, or whose readings part however often: what `causes` orders, and no road.
+
+    Parameters
+    ----------
+    case : Case
+    table : Path
+        Readings whose head says so, or which part.
     as_json : bool
     out : Path, optional
         Folder that was asked for: nothing is written there.
+    ordered : Decision, optional
+        What they order; asked where it is not given.
 
     Returns
     -------
     int
         0: the answer is an order, as that of `causes`.
     """
-    from scenes.command import console, tables_causes
+    from scenes.command import tables_causes
     from scenes.words import acts, causes_first
     from sim import worn_rotor
-    from sim.causes.decision import decide
-    from sim.files import dial_readings
 
-    read = dial_readings.read(table, bounds=dial_readings.bounds_of(case))
-    console.count_as(read.turned, read.studs)
-    with console.progress() as tell:
-        decided = decide(read, case.limits, case, progress=tell)
-    found = decided.found
+    ordered = ordered or decided(case, table)
+    assert ordered is not None  # it holds a turn
+    found = ordered.found
     assert found is not None  # with a corner
-    leads = causes_first.stated(found, decided.read, case).with_lead(tables_causes.lead(found, decided.read, case))
-    machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
+    leads = causes_first.stated(found, ordered.read, case).with_lead(tables_causes.lead(found, ordered.read, case))
+    machine = {key: value for key, value in causes_first.by_machine(ordered).items() if key != "act"}
     page = acts.PAGE_BY_CAUSES.format(nothing=acts.NOTHING, table=table)
     turn = worn_rotor.mounted_beside(case, table)
-    return _bearing_first(case, Told(leads, machine), decided.read, turn, as_json, page if out is not None else "")
+    said = page if out is not None else ""
+    return _bearing_first(case, Told(leads, machine), ordered.read, turn, as_json, said, found)
 
 
 def worn_on_play(case: Case, table: Path, as_json: bool, out: Path | None = None) -> int:
@@ -113,8 +143,10 @@ def worn_on_play(case: Case, table: Path, as_json: bool, out: Path | None = None
     return _bearing_first(case, Told(tables_road.rocked_first(True), machine), read, None, as_json, hint)
 
 
-def _bearing_first(case: Case, told: Told, read: Readings, turn: Trace | None, as_json: bool, said: str) -> int:
-    """Show what leads where the hub has play, and what is done then."""
+def _bearing_first(
+    case: Case, told: Told, read: Readings, turn: Trace | None, as_json: bool, said: str, found: Finding | None = None
+) -> int:
+    """Show what leads where the hub has play, or no reading came back, and what is done then."""
     from rich.console import Group
     from rich.text import Text
 
@@ -123,21 +155,21 @@ def _bearing_first(case: Case, told: Told, read: Readings, turn: Trace | None, a
     from scenes.words import causes_thickness, few_cautions, to_do, with_play
 
     asked = to_do.at_the_corner(case, turn, bearing=False)
-    steps = with_play.next_steps(case, asked, turn, bool(causes_thickness.too_thin(read, case)))
+    steps = with_play.next_steps(case, asked, turn, bool(causes_thickness.too_thin(read, case)), found)
     if as_json:
         write_json({"title": case.title, **told.machine}, told.leads)
         return 0
     hint = [Text(said)] if said else []
     warned = few_cautions.told_for(case, [key for step in steps for key in step.keys])
     shown = Group(
-        Text(with_play.NO_ROAD), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned),
+        Text(with_play.no_road(found)), *hint, Text(), tables.listed(steps), Text(), *tables.marked(warned),
         Text(f"▌ {few_cautions.ALL_CAUTIONS}"),
     )  # fmt: skip
     console.out().print(tables.headed(case.title, *tables.leading(told.leads), shown))
     return 0
 
 
-def of(run: Any, table: Path | None, case: Path) -> Told:
+def of(run: Any, table: Path | None, case: Path, ordered: Decision | None = None) -> Told:
     """Ask the readings that a run was driven from.
 
     Parameters
@@ -147,23 +179,22 @@ def of(run: Any, table: Path | None, case: Path) -> Told:
         Readings of the mounted rotor.
     case : Path
         The corner's file, or the name of a part set.
+    ordered : Decision, optional
+        What they order; asked where it is not given.
     """
-    from scenes.command import console, tables_causes
+    from scenes.command import tables_causes
     from scenes.words import by_table, causes_first, your_count
-    from sim.causes.decision import decide
     from sim.files import dial_readings
 
     if table is None:
         return Told()
-    read = dial_readings.read(table, bounds=dial_readings.bounds_of(run.case))
-    if not read.of("mounted"):  # the inboard face alone, where the wheel left a dial no other
+    ordered = ordered or decided(run.case, table)
+    if ordered is None:
         return Told()
-    console.count_as(read.turned, read.studs)
-    with console.progress() as tell:
-        decided = decide(read, run.case.limits, run.case, progress=tell)
-    assert decided.found is not None  # with a corner
-    lead = by_table.leads(run, decided, tables_causes.lead(decided.found, decided.read, run.case))
-    machine = {key: value for key, value in causes_first.by_machine(decided).items() if key != "act"}
-    listed = by_table.next_steps(run, decided, table.name, case.name)
-    counts = your_count.counting(read.turned) if read.turned == dial_readings.CLOCKWISE else ""
+    assert ordered.found is not None  # with a corner
+    lead = by_table.leads(run, ordered, tables_causes.lead(ordered.found, ordered.read, run.case))
+    machine = {key: value for key, value in causes_first.by_machine(ordered).items() if key != "act"}
+    listed = by_table.next_steps(run, ordered, table.name, case.name)
+    turned = ordered.read.turned
+    counts = your_count.counting(turned) if turned == dial_readings.CLOCKWISE else ""
     return Told(tuple(filter(None, (lead, counts))), machine, listed)

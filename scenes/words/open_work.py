@@ -91,6 +91,17 @@ def box(found: Finding, key: str) -> str:
     return LOOK.format(near=acts.TOWARDS.format(near=near) if near else "") if stays(found) else ""
 
 
+def looked_at(found: Finding) -> tuple[str, str, str]:
+    """Say what is done where readings part however often: the bearing, what else is looked at, and the end.
+
+    Parameters
+    ----------
+    found : Finding
+        Whose rotor is off and clean.
+    """
+    return box(found, "flange play"), MENDED, NONE_MENDED
+
+
 def _mended(found: Finding) -> str:
     """Say what is looked at once its rotor is off; one that was never read clean is cleaned for it."""
     return MENDED if read_clean(found) else DIRT_OFF + MENDED

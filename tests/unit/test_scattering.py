@@ -1,12 +1,14 @@
 """Mountings that fit no one hub and rotor are told what to do, and end: by three that agree, or by the bearing."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from scenes.command import app
 from scenes.words import mountings as said
-from scenes.words import read_again_work, to_read_again
+from scenes.words import open_work, read_again_work, to_new_table, to_read_again, with_play
 from sim.bench.rock_asked import asks_rocking
 from sim.bench.scattering import MOST_IN_ALL, MOST_ON_A_STUD
 from sim.causes import names
@@ -239,3 +241,23 @@ def test_of_three_mountings_two_of_which_read_alike_the_rule_that_is_told_is_the
     assert "more than the others" in read_again_work.box([lead], "read")
     assert asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j), (0, 40.0)))[2] == (1, 2, 4)
     assert asked(*put_on((0, 40.0), (0, 40.0), *[(0, 40.0j)] * 3))[2] == (3, 4, 5)
+
+
+def test_no_road_is_driven_from_readings_that_part_however_often(tmp_path, capsys, monkeypatch):
+    """Under "None of them counts" stood "15 µm: below the limit", a quiet road and the life of the rotor."""
+    ordered, _ = loose("mounted", 8)
+    assert ordered.act.what == "bearing"
+    table = tmp_path / "parts.csv"
+    table.write_text(to_csv(ordered.read))
+    monkeypatch.setattr("sim.chain.compute", lambda *_, **__: pytest.fail("a road was driven"))
+    asked_for = ["drive", "rear_solid_300", "--mounted", str(table), "--preset", "fast"]
+    assert app.main([*asked_for, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["do"], "forecast" in told) == (names.SCATTERS, False)
+    assert "None of them counts" in told["leads"][0]
+    assert app.main(asked_for) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    where = [shown.index(words) for words in (
+        with_play.NONE_CAME_BACK, open_work.BASE_FIRST, open_work.MENDED, open_work.NONE_MENDED, to_new_table.ALL_ANEW,
+    )]  # fmt: skip
+    assert where == sorted(where)

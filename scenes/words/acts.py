@@ -54,7 +54,7 @@ NO_DIAL, NOT_THIS_DIAL = "no dial tells it closer", "this dial tells it no close
 NOT_TOLD, NOT_BY_THIS = "no dial tells that from", "this dial does not tell that from"
 #: Why one of two middles of the same printed figure counts as over and the other does not.
 UNROUNDED = " (not rounded it is {side} it, and that counts)"
-MEAN_UNDER = "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {thick}{hub}cracks{play}."
+MEAN_UNDER = "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {play}{thick}{hub}cracks."
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
 OR_CUT = ", or cut it where its maker allows"

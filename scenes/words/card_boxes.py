@@ -26,6 +26,7 @@ from scenes.words.causes_work import (
     new_table,
 )
 from scenes.words.piece_of_work import Work
+from sim.bench import bearing_asked
 from sim.causes import names, one_act
 from sim.corner.road_state import BOLTS, NUTS, STUDS, held_badly_by
 from sim.parts.stuck_caliper import FREE_IT
@@ -142,8 +143,14 @@ ROCKED_CHECK = (
     "Hub rocked at 12 and 6 o'clock, the bearing judged under load as the vehicle maker says; '# bearing: no play' or "
     "'# bearing: play' into the file's head. Play: stop, bearing first, nothing goes back on."
 )
-#: Where by hand the hub has no play, but by turns of the dial.
-TIGHT_CHECK = "Bearing judged under load as the vehicle maker says: no play by hand, but turns part so. Play: stop."
+#: Where turns of the dial show play, whatever is felt by hand.
+TIGHT_CHECK = "Bearing judged under load as the vehicle maker says: turns part as with play. Play: stop."
+BEARING_CHECKS: dict[str, tuple[str, ...]] = {
+    bearing_asked.NOTHING: (),
+    bearing_asked.ROCK_IT: (PLAY,),
+    bearing_asked.UNDER_LOAD: (TIGHT_CHECK,),
+    bearing_asked.BOTH: (PLAY, TIGHT_CHECK),
+}
 ASK_FELT = (
     "Stop: what was felt into the file's head, ask again. Caliper and wheel only when it says that the search ends."
 )
@@ -199,9 +206,9 @@ def checks(found: Finding, thin: str, tried: bool = True) -> tuple[Work, ...]:
     read = RUNOUT_CHECK.format(read=read_now(found), stud=where_now(found) + 1, limit=found.limit_um)
     by_runout = (read,) if found.do == names.LEAVE else ()  # at the limit `limit_boxes` has it
     rocked = one_act.rocked_first(found.told)
-    unit = (ROCKED_CHECK, *unit) if rocked else unit
+    bearing = (ROCKED_CHECK,) if rocked else BEARING_CHECKS[bearing_asked.still_to_check(found.told, stays=True)]
+    unit = (*bearing, *unit)
     said = [*unit, *by_runout, STAMP_CHECK, CRACKS_CHECK, *(_face_box(found) or (_hub_check(found.hub_face),))]
-    said += [] if rocked else [TIGHT_CHECK if found.told.tight else PLAY]
     if found.varies is not None and found.varies.counts_neither:
         said.insert(
             len(unit) + len(by_runout) + 1,
@@ -300,7 +307,8 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         return (UNEVEN_BOX,)
     if found.do != names.AT_LIMIT or ends_at_the_bearing(found, ""):
         return ()
-    over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face)
+    still = bearing_asked.for_play(found.told)
+    over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face, still)
     if not asks_turns(found):
         mean = MEAN_BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um, over_it=over_it)
         return mean, *((CLEANED_ONCE_BOX,) if may_be_cleaned(found) else ())
@@ -309,7 +317,8 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
         more=words.capital(words.counted(more, "turn")), stud=where_now(found) + 1, blanks=", ".join(["____"] * more)
     )
     face = _face_box(found)
-    play = (PLAY,) if face or "bearing" in over_it else ()  # once the middle is known `checks` asks for it anyway
+    # Once the middle is known `checks` asks for it anyway.
+    play = (PLAY,) if still and (face or "bearing" in over_it) else ()
     stop = FACE_STOP if face else LIMIT_BOX
     return *play, turns, *face, stop.format(turns=MEAN_OF, over_it=over_it)
 

@@ -19,10 +19,11 @@ from scenes.words import (
     words,
     written,
 )
-from scenes.words.causes import read_clean, read_now, where_now, whole
+from scenes.words.causes import read_clean, read_now, stays_on, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
 from sim.bench import bearing_asked
 from sim.bench import next_act as act
+from sim.bench.bearing_asked import NOTHING, ROCK_IT
 from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
     from sim.causes.answer import DirtLeft, Finding
 
-LEFT_THERE = "The runout is done: leave it there. It is"
+RUNOUT_DONE = "The runout is done: it is"
 DO = {
     names.CLEAN: f"Next: {acts.CLEAN}.",
     names.INDEX: f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}.",
@@ -58,12 +59,17 @@ DO = {
         "it: {below}). {cracks_own}."
     ),
     names.LEAVE: (
-        f"{LEFT_THERE} under the limit, "
-        "{limit} (probability {below}). That is the runout "
+        f"{RUNOUT_DONE} under the limit, "
+        "{limit} (probability {below}). {there}. That is the runout "
         "alone: {own}. "
         f"{words.STILL_FELT}"
     ),
 }
+#: The same where the bare hub face is at or near its limit.
+LEAVE_BY_THE_FACE = (
+    f"{mountings.HUB_DECIDES}.{{near}} The runout is under the limit, {{limit}} (probability {{below}}). That is the "
+    f"runout alone: {{own}}. {words.STILL_FELT}"
+)
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
     "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
@@ -110,8 +116,6 @@ BY_RULE_ALONE = (
 )
 BEYOND = "as more stays with the hub ({stays}) than its bare face explains, "
 LEFT_ON_IT = " Dirt may have stayed (probability {odds}); the runout is under the limit without it too."
-#: In place of `LEFT_THERE` where the bare hub face is at or near its limit.
-HUB_DECIDES = f"{mountings.HUB_DECIDES}.{{near}} The runout is"
 STAMP = "thickness against the stamp, "
 #: Behind a probability that rests on turns which play may have made.
 NO_PLAY = ", if the bearing has no play"
@@ -145,6 +149,7 @@ def action(
     thin: str = "",
     stated: bool = False,
     scrap: bool = False,
+    there: str = "",
 ) -> str:
     """Say what to do, first of all.
 
@@ -163,6 +168,8 @@ def action(
         Whether the case file holds the figure of its stamp.
     scrap : bool
         Whether it is scrap by that.
+    there : str
+        How the rotor is left on, as a sentence without its stop; empty for `rocked.leave_there`.
     """
     play = bearing_asked.for_play(found.told)
     if thin and found.do == names.RENEW:
@@ -170,15 +177,15 @@ def action(
     if thin and stated:
         goes = (acts.SCRAP_BY_ITS_STAMP if scrap else THIN_BY_ITS_STAMP).format(thin=thin)
         if found.do == names.HUB_AND_BEARING:
-            return f"{goes} {_ordered(found, why, reason, limit)}{acts.THEN_NEW_ROTORS}"
+            return f"{goes} {_ordered(found, why, reason, limit, there)}{acts.THEN_NEW_ROTORS}"
         longer = NO_LONGER.format(limit=limit, below=_below(found)) if found.do == names.LEAVE else ""
         return goes + longer
     if thin and found.do == names.LEAVE:
-        own = still_to_check.own(play, "Cracks", "the hub's own limit")
+        own = words.capital(still_to_check.own(ROCK_IT if play else NOTHING, "cracks", "the hub's own limit"))
         return THIN.format(thin=thin, limit=limit, below=_below(found), own=own)
     if ends_at_the_bearing(found, thin):
         return rocked.not_done(found.told, words.micrometres(read_now(found)), _where_it_stands(found, limit))
-    ordered = _ordered(found, why, reason, limit)
+    ordered = _ordered(found, why, reason, limit, there or rocked.leave_there(found.told))
     ordered = rocked.written_too(ordered) if found.do == names.READ_AGAIN else ordered
     if thin:  # the stamp decides: nothing else is said that lets it stay
         only = ordered.removeprefix("Next: ")
@@ -232,7 +239,7 @@ def _then_the_rotor(found: Finding, thin: str) -> str:
     return then.replace(acts.OR_CUT, "") if thin else then
 
 
-def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> str:
+def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, there: str) -> str:
     play = bearing_asked.for_play(found.told)
     if found.do.startswith(names.MEASURE):
         wanted = found.do.removeprefix(names.MEASURE)
@@ -248,7 +255,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
             return again
         if wanted == names.SECOND_TURN:
             read, beside = words.micrometres(read_now(found)), UNDER_IT.format(limit=limit, below=_below(found))
-            return second_turn.DO.format(read=read, stud=where_now(found) + 1, beside=beside)
+            hub = still_to_check.where(play, second_turn.ROCKED)
+            return second_turn.DO.format(read=read, stud=where_now(found) + 1, beside=beside, rocked=hub)
         read = causes_read.how(wanted, causes_read.stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud
@@ -263,10 +271,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     below = _below(found)
     said = NOT_YET if not_clean_yet(found) else DO[found.do]
     near, face_open = _near(found), hub_open(found)
-    if near is not None and face_open:
-        said = said.replace(
-            LEFT_THERE, HUB_DECIDES.format(near=bare_face.near_its_limit(near, left_on=True, play=play))
-        )
+    leaves = found.do == names.LEAVE and not not_clean_yet(found)
+    said = LEAVE_BY_THE_FACE if leaves and face_open else said
+    checks = bearing_asked.still_to_check(found.told, stays_on(found) and not face_open)
     if found.do == names.INDEX:
         said = _index_first(found) or said
     left = found.dirt_left
@@ -288,19 +295,21 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str) -> s
     return said.format(stud=causes_read.back_on(found) + 1, now=causes_read.back_on(found) + 1, best=best + 1,
                        place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
-                       own=still_to_check.own(play, "thickness against the stamp", cracks),
-                       stamp_own=still_to_check.own(play, "Thickness against the stamp", "cracks"),
-                       cracks_own=still_to_check.own(play, words.capital(cracks)), read=words.micrometres(runout),
+                       own=still_to_check.own(checks, "thickness against the stamp", cracks),
+                       stamp_own=words.capital(still_to_check.own(checks, "thickness against the stamp", "cracks")),
+                       cracks_own=words.capital(still_to_check.own(checks, cracks)), read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
                        hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found), play),
                        near_limit=_near_limit(found, runout, half), takes="",
                        part=part, then_part=still_to_check.first(play, part),
-                       play=still_to_check.where(play, ", bearing play"),
+                       play=still_to_check.in_front(checks),
+                       near="" if near is None else bare_face.near_its_limit(near, left_on=True, play=play),
                        play_then=still_to_check.where(play, "bearing play, then "),
                        scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face, play), there=mountings.there(face_open),
+                       over_it=mountings.over_it(found.told, found.hub_face, play),
+                       there=mountings.HUB_DECIDES if face_open else there,
                        ends=mountings.ends(found.told, found.hub_face, face_open, play)) + bare  # fmt: skip
 
 

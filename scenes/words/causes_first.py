@@ -86,7 +86,11 @@ def first_line(
     if found.rule_studs_turned not in (None, *case.studs.positions):
         found = replace(found, by_rule="")  # readings alone know no screw that allows some studs only
     thin, scrap = too_thin(read, case), is_scrap(read, case)
-    ordered = causes_do.action(found, why, causes_why.because(found, read, case), limit, thin, is_stated(case), scrap)
+    above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
+    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
+    there = left_on.ABOVE_DECIDES if above.lines or goes else rocked.leave_there(found.told, boxed)
+    because = causes_why.because(found, read, case)
+    ordered = causes_do.action(found, why, because, limit, thin, is_stated(case), scrap, there)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = (
         bare_face.hub_too(found.hub_face, bearing_asked.for_play(found.told))
@@ -94,14 +98,10 @@ def first_line(
         else ""
     )
     too += uneven_rotor.left_on(found.varies) if stays_on(found) else ""
-    above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
-    goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     if causes_do.ends_at_the_bearing(found, thin):
         return ordered
-    tried = left_on.once_tried(left_on.under(stamped, bool(above.lines or goes)), read)
+    tried = left_on.once_tried(stamped, read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
-    stays = stays_on(found) and not (above.lines or goes or thin)
-    too += rocked.before_the_wheel(found.told, stays, boxed)
     return first + tried + _as_mounted(found, case) + too
 
 
@@ -179,7 +179,7 @@ def by_machine(decided: Decision) -> dict[str, Any]:
 
 def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
     """Hold the thinnest place before a stamp that nobody typed where a rotor is left on or cut; else as ordered."""
-    left = ordered.startswith(causes_do.LEFT_THERE)
+    left = ordered.startswith(causes_do.RUNOUT_DONE)
     unread = read.thickness is not None and read.thinnest_mm is None
     if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or (is_stated(case) and not unread):
         return ordered

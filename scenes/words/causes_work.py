@@ -22,6 +22,7 @@ from scenes.words.causes import read_clean, read_now, where_now
 from scenes.words.causes_do import hub_open, looks, may_read_alike, not_clean_yet, reasons
 from scenes.words.causes_read import back_on, moved_to
 from scenes.words.work_list import BACK_TOGETHER
+from sim.bench import bearing_asked
 from sim.bench import next_act as act
 from sim.causes import names, one_act
 from sim.causes.one_act import LEFT_ON
@@ -73,6 +74,8 @@ FACE_ONCE_MORE = f"Read the clean hub face once more, one turn, state cleaned ag
 #: Before a part is named by a face that was read by one turn.
 FACE_FURTHER = f"Read the clean hub face once more, a further turn: ____ µm.{bare_face.FACE_OVER}"
 PLAY = "Hub rocked at 12 and 6 o'clock: no bearing play; play: stop."
+#: The same of a table whose head says so.
+ROCKED_BEFORE = "Hub: rocked because of these readings, no play, as the file's head says."
 STILL_ON, STAYS_ON = "Before the rotor comes off", "The rotor stays on"
 READ_ON, AGAIN_ON = "read on stud {stud}", "cleaned again, stud {stud}"
 # What renews a part, after which a new table is read.
@@ -258,7 +261,14 @@ def work_now(found: Finding, key: str, keys: Collection[str] = (), why: tuple[st
         return _thickness_now(found)
     if said := open_work.box(found, key):
         return said
-    return PLAY if key == "flange play" and stands(found) else ""
+    return _rocked(found) if key == "flange play" else ""
+
+
+def _rocked(found: Finding) -> str:
+    """Have the hub rocked, or say that it was because of these readings; empty where the list's words stand."""
+    if not bearing_asked.for_play(found.told):
+        return ROCKED_BEFORE
+    return PLAY if stands(found) else ""
 
 
 def goes_back(found: Finding, keys: Collection[str], why: tuple[str, ...] = ()) -> str:

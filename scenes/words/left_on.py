@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 #: A turn of 120 µm read as 12 hundredths and typed as such shows by nothing else that it is over the limit.
 THERE = "eave it there"
 ONCE = f" once a 0.1 mm feeler under the tip has shown the unit (one more line of each turn, '{FEELER}')"
-#: In its place under something else that leads.
-ABOVE_DECIDES = "what leads here decides whether it stays"
+#: In its place under something else that leads: a hub over its limit as given, a part, a bearing.
+ABOVE_DECIDES = "What leads here decides whether it stays"
 
 
 def tried(read: Readings) -> bool:
@@ -47,20 +47,6 @@ def once_tried(said: str, read: Readings) -> str:
     """
     said = second_turn.with_unit(said, _tried(read.of("mounted")))
     return said if tried(read) else said.replace(THERE, THERE + ONCE, 1)
-
-
-def under(said: str, leads: bool) -> str:
-    """Leave no rotor on under something else that leads: a hub over its limit as given, a part, a bearing.
-
-    Parameters
-    ----------
-    said : str
-        What is ordered.
-    leads : bool
-        Whether something else stands above it.
-    """
-    said = said.replace(": leave it there. It", f", and {ABOVE_DECIDES}. It", 1) if leads else said
-    return said.replace("Leave it there", ABOVE_DECIDES.capitalize(), 1) if leads else said
 
 
 def ordered(decided: Decision) -> str:

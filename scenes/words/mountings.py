@@ -78,8 +78,8 @@ DO = {
     ),
     act.BACK: "Put the painted hole back on stud {stud}, where it ran out least on clean faces, and read it once more.",
     act.DONE: (
-        "{done}n clean faces it runs out {read} on stud {stud}, {beside}. {there}.{so} Still to check: {thick}{hub}"
-        "cracks{play}{goes_on}"
+        "{done}n clean faces it runs out {read} on stud {stud}, {beside}.{so} {there}. Still to check: {play}{thick}"
+        "{hub}cracks{goes_on}"
     ),
     act.SECOND_TURN: second_turn.DO,
     act.AT_LIMIT: (
@@ -89,7 +89,7 @@ DO = {
     ),
     act.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. As read last it runs out {{read}} on stud {{stud}}, {{beside_it}}; still to check: "
-        "{hub}cracks{play}."
+        "{play}{hub}cracks."
     ),
     act.SCATTERS: "{scatters}.",
     act.GAUGE: "",  # `finer_gauge.said`
@@ -185,7 +185,6 @@ STAMP_LINE = (
     "scrap: nothing more is done to it."
 )
 HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
-LEAVE_THERE = "Leave it there"
 #: What the middle of turns tightened anew ends in, beside a limit that no dial tells it from.
 ENDS = "under that limit leave it there; over it {over_it}"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
@@ -193,6 +192,8 @@ TRY = "worth a try, {expected} there, as far as these readings know the directio
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
+#: The same on a stud on which mountings were read further apart than that.
+READ_APART = " That is of this mounting: those on this stud read as far as {more} apart."
 #: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
 IN_ONE = (
     " It was read clean in one mounting, and cleaning moved it by {took}: whether it comes back when it is put on "
@@ -309,11 +310,12 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
         done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
-        there=there(open_hub),
-        stays=LEAVE_THERE.lower() if todo.turns > 1 else second_turn.THEN_STAYS,
+        there=HUB_DECIDES if open_hub else rocked.leave_there(told),
+        stays=words.small(rocked.LEAVE_THERE) if todo.turns > 1 else second_turn.THEN_STAYS,
         part=named,
         then_part=still_to_check.first(play, named),
-        play=still_to_check.where(play, ", bearing play"),
+        rocked=still_to_check.where(play, second_turn.ROCKED),
+        play=still_to_check.in_front(bearing_asked.still_to_check(told, _stays_on(todo) and not open_hub)),
         play_then=still_to_check.where(play, "bearing play, then "),
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
@@ -336,7 +338,6 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         + below
         + said
         + (uneven_rotor.left_on(todo.varies) if _stays_on(todo) else "")
-        + rocked.before_the_wheel(told, _stays_on(todo))
     )
 
 
@@ -407,11 +408,6 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
         return ""
     bare = " read the bare hub face," if act.BARE_HUB in also else ""
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
-
-
-def there(hub_open: bool) -> str:
-    """Say that it is left on, or that its bare hub face, which is to be read on, decides that."""
-    return HUB_DECIDES if hub_open else LEAVE_THERE
 
 
 def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = True) -> str:
@@ -502,10 +498,15 @@ def shares(told: ToldApart) -> str:
 
 
 def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
-    """Say that another mounting may read more, where that may be over the limit, and of one alone how that is told."""
+    """Say that another mounting may read more, where that may be over the limit, and of one alone how that is told.
+
+    By how much as mountings commonly do, or as far as those on this stud read apart: one figure.
+    """
     taken, said = told.taken_off, ""
-    if read_um <= limit_um < read_um + act.ANOTHER_MOUNTING_UM:
-        said = MOUNTED_SO.format(more=words.micrometres(round(act.ANOTHER_MOUNTING_UM)))
+    more_um = max(act.ANOTHER_MOUNTING_UM, told.apart_there_um)
+    if read_um <= limit_um < read_um + more_um:
+        apart = READ_APART if more_um > act.ANOTHER_MOUNTING_UM else MOUNTED_SO
+        said = apart.format(more=words.micrometres(round(more_um)))
     return said + (IN_ONE.format(took=_size(taken)) if taken is not None and in_one_mounting(told) else "")
 
 

@@ -41,7 +41,7 @@ MENDED = (
 )
 NONE_MENDED = "Nothing found: hub and bearing as the vehicle maker says, before anything is read. No rotor is bought."
 #: The same of a hub that was rocked and has play.
-PLAY_UNDER_LOAD = "Rocked, the hub has play. Bearing judged under load as the vehicle maker says."
+PLAY_UNDER_LOAD = "The bearing has play. Judged under load as the vehicle maker says, unless it was."
 PLAY_MENDED = "Hub or bearing as the vehicle maker says, before anything is read or a rotor is bought."
 #: Of a face that is read before a rotor covers it.
 NONE_OVER_IT = ": over its limit stop, no rotor goes on it."

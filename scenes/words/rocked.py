@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from scenes.words import words
 from sim.bench import bearing_asked
-from sim.bench.bearing_asked import NOTHING, ROCK_IT, UNDER_LOAD
+from sim.bench.bearing_asked import BOTH, NOTHING, ROCK_IT, UNDER_LOAD
 from sim.causes import one_act
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.trace import BARE_FACE, PLAY
@@ -32,30 +33,45 @@ FIRST = f"Before anything else the hub is rocked: {{why}}. {WRITE_IT} "
 FOLLOWS = "Without play this follows. "
 #: In place of an end that leaves the rotor on.
 NOT_DONE = "Before that this is not done: on clean faces it runs out {read} on stud {stud}, {beside}."
-#: Behind an end that leaves it on, where nobody said that the hub was rocked.
-BEFORE_THE_WHEEL = (
-    " Before the wheel goes on the hub is rocked, as turns that read alike do not show a bearing's play: with play "
-    f"this is not done, '# bearing: {WITH_PLAY}' goes into the table's head, and it is asked again."
+#: Before an end leaves the rotor on, by what its bearing needs first; ``why`` is of `_unlike`.
+BEFORE_THE_WHEEL = {
+    ROCK_IT: "Before the wheel goes on the hub is rocked, as turns that read alike do not show a bearing's play. ",
+    UNDER_LOAD: (
+        "Before the wheel goes on the bearing is judged under load as the vehicle maker says: by hand it has no play, "
+        "but {why}. "
+    ),
+    BOTH: (
+        "Before the wheel goes on the hub is rocked, and where it feels tight its bearing judged under load as the "
+        "vehicle maker says: {why}. "
+    ),
+}
+WITH_PLAY_NOT_DONE = (
+    f"With play this is not done, '# bearing: {WITH_PLAY}' goes into the table's head, and it is asked again. Without "
+    "it "
 )
-#: The same where it was rocked and turns show play all the same.
-UNDER_LOAD_FIRST = (
-    " Turns of this table are apart as a bearing with play makes them, though by hand it has none: before the wheel "
-    "goes on it is judged under load as the vehicle maker says; with play there this is not done."
+#: What turns show, by which of them do.
+APART = "turns of this table are apart as a bearing with play makes them"
+OF_ONE = "turns of mount {mounts} differ by up to {apart}, more than dial and hand do: a bearing with play does so"
+OF_SEVERAL = (
+    "turns of mounts {mounts} differ by up to {apart} beside what putting it on moves, more than dial and hand do: a "
+    "bearing with play does so"
 )
-ASKED = {NOTHING: "", ROCK_IT: BEFORE_THE_WHEEL, UNDER_LOAD: UNDER_LOAD_FIRST}
+LEAVE_THERE = "Leave it there"
+#: Where a box of the same page has the hub rocked.
+ROCKED_IN_A_BOX = "Once the hub was rocked, without play, leave it there"
 #: What a hub that was rocked and has play orders, whatever was read; no stop behind it.
 HAS_PLAY = (
-    "Hub and bearing first: the hub was rocked and has play. The bearing is judged under load as the vehicle maker "
-    "says, and hub or bearing renewed where that says so. No reading of this table counts, nothing else is bought, and "
-    "the rotor is not left on by it; then a new table begins, bare face and rotor read again"
+    "Hub and bearing first: the bearing was found to have play. Unless that was under load it is judged so, as the "
+    "vehicle maker says, and hub or bearing renewed where that says so. No reading of this table counts, nothing else "
+    "is bought, and the rotor is not left on by it; then a new table begins, bare face and rotor read again"
 )
 #: The same behind scale, nuts, another part or a bearing that the case gives: what is done before a hub can be rocked.
-PLAY_TOO = " Rocked, the hub has play, as the table says: hub or bearing comes before that reading too."
+PLAY_TOO = " The bearing has play, as the table says: hub or bearing comes before that reading too."
 #: The same of a worn rotor, of which a micrometer tells all the same; with a stop.
 BEFORE_A_ROTOR = (
-    "Hub and bearing first: the hub was rocked and has play. The bearing is judged under load as the vehicle maker "
-    "says, and hub or bearing renewed where that says so; no turn of the dial on it counts, and no rotor is bought, "
-    "cut or fitted before that."
+    "Hub and bearing first: the bearing was found to have play. Unless that was under load it is judged so, as the "
+    "vehicle maker says, and hub or bearing renewed where that says so; no turn of the dial on it counts, and no rotor "
+    "is bought, cut or fitted before that."
 )
 NOTHING_BLAMED = "What was read on a bearing with play tells no cause. Nothing is blamed."
 
@@ -131,18 +147,29 @@ def not_done(told: ToldApart, read: str, beside: str) -> str:
     return first(told, ends=True) + NOT_DONE.format(read=read, stud=told.states[-1].positions[-1] + 1, beside=beside)
 
 
-def before_the_wheel(told: ToldApart, stays: bool, boxed: bool = False) -> str:
-    """Have the hub rocked before a rotor is left on, or judged under load where by hand it has no play, but by turns.
+def leave_there(told: ToldApart, boxed: bool = False) -> str:
+    """Leave the rotor on once its bearing has what it needs before the wheel goes on; no stop behind it.
 
-    Empty where rocking leads, was done and no turn shows play, or the rotor is not left on.
+    Nothing more than that it is left where the hub is rocked before all else, or was and no turn shows play.
 
     Parameters
     ----------
     told : ToldApart
-    stays : bool
-        Whether the act leaves the rotor on as it reads.
     boxed : bool
-        Whether a box of the same page has it rocked.
+        Whether a box of the same page has the hub rocked.
     """
     asked = bearing_asked.before_the_wheel(told)
-    return "" if not stays or (boxed and asked == ROCK_IT) else ASKED[asked]
+    if asked == NOTHING:
+        return LEAVE_THERE
+    if boxed and asked == ROCK_IT:
+        return ROCKED_IN_A_BOX
+    return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + WITH_PLAY_NOT_DONE + words.small(LEAVE_THERE)
+
+
+def _unlike(told: ToldApart) -> str:
+    """Say which turns show that a bearing may have play, with their figure where they have one."""
+    found = told.unlike
+    if found is None:
+        return APART
+    said = OF_ONE if found.one_mounting else OF_SEVERAL
+    return said.format(mounts=words.listed([str(one) for one in found.mounts]), apart=words.micrometres(found.apart_um))

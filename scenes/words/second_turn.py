@@ -14,13 +14,15 @@ ORDER = (
     "before the dial comes off, one turn more of the same mounting: rotor and nuts untouched, same places, further "
     "lines with mount, studs_turned and state of those that are there"
 )
-#: Why, and how it goes on: `sim.files.read_anew` compares them.
+#: Why, and how it goes on: `sim.files.read_anew` compares them. Whoever rocked the hub does so no more.
+UNTIL = "it is read as it stands until three turns agree."
 COMPARED = (
     "A bearing that throws the hub, or a turn written wrong, may read little once. Ask again with both: they are "
     "compared place by place. Only where they are alike, as far as dial and hand scatter, does the rotor stay on; else "
-    "the hub is rocked, and it is read as it stands until three turns agree"
+    f"{{rocked}}{UNTIL}"
 )
-DO = f"Next: {ORDER}. On clean faces it runs out {{read}} on stud {{stud}}, {{beside}}, by one turn alone. {COMPARED}."
+DO = f"Next: {ORDER}. On clean faces it runs out {{read}} on stud {{stud}}, {{beside}}, by one turn alone. {COMPARED}"
+ROCKED = "the hub is rocked, and "
 #: Of a table that does not say its unit by itself: that turn is at hand for it.
 UNIT_TOO = (
     f" With it what a 0.1 mm feeler under the tip moves, as one more line of that turn, '{FEELER}': it shows the unit."
@@ -56,4 +58,4 @@ def with_unit(said: str, tried: bool) -> str:
     tried : bool
         Whether a feeler told the unit of a turn of the mount that stands.
     """
-    return said if tried else said.replace(COMPARED + ".", COMPARED + "." + UNIT_TOO, 1)
+    return said if tried else said.replace(UNTIL, UNTIL + UNIT_TOO, 1)

@@ -3,8 +3,27 @@
 from __future__ import annotations
 
 from scenes.words.words import capital, listed
+from sim.bench.bearing_asked import BOTH, NOTHING, ROCK_IT, UNDER_LOAD
 
-PLAY = "bearing play"
+PLAY, LOAD = "bearing play", "the bearing under load"
+#: What of a bearing is still to be checked (`sim.bench.bearing_asked.still_to_check`), as it stands in a list.
+BEARING: dict[str, tuple[str, ...]] = {NOTHING: (), ROCK_IT: (PLAY,), UNDER_LOAD: (LOAD,), BOTH: (PLAY, LOAD)}
+
+
+def in_front(asked: str) -> str:
+    """Begin a list with what of the bearing is still to be checked: before all else.
+
+    Parameters
+    ----------
+    asked : str
+        Of `sim.bench.bearing_asked.still_to_check`.
+
+    Examples
+    --------
+    >>> in_front(BOTH), in_front(NOTHING)
+    ('bearing play, the bearing under load, ', '')
+    """
+    return "".join(f"{one}, " for one in BEARING[asked])
 
 
 def where(play: bool, said: str) -> str:
@@ -36,19 +55,19 @@ def first(play: bool, then: str, check: str = "Bearing play, then ") -> str:
     return check + then if play else capital(then)
 
 
-def own(play: bool, *others: str) -> str:
-    """Say that none of these checks is made by a dial on the mounted rotor.
+def own(asked: str, *others: str) -> str:
+    """Say that none of these checks is made by a dial on the mounted rotor, those of the bearing first.
 
     Parameters
     ----------
-    play : bool
-        Whether it is (`sim.bench.bearing_asked.for_play`).
+    asked : str
+        Of `sim.bench.bearing_asked.still_to_check`.
     *others : str
         The others, cracks the last of them.
 
     Examples
     --------
-    >>> own(True, "the stamp", "cracks"), own(False, "the stamp", "cracks")
-    ('the stamp, cracks and bearing play are checks of their own', 'the stamp and cracks are checks of their own')
+    >>> own(ROCK_IT, "the stamp", "cracks"), own(NOTHING, "the stamp", "cracks")
+    ('bearing play, the stamp and cracks are checks of their own', 'the stamp and cracks are checks of their own')
     """
-    return f"{listed((*others, *([PLAY] if play else [])))} are checks of their own"
+    return f"{listed((*BEARING[asked], *others))} are checks of their own"

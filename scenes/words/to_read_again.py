@@ -18,7 +18,7 @@ from sim.files.parted_turns import ends, ends_not
 from sim.files.reading_faults import AS_IT_STANDS, TWICE
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
-from sim.files.rocking import ROCK
+from sim.files.rocking import ROCK, by_what_was_felt
 
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 ALL_LEFT_OUT = (
@@ -198,7 +198,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         if len(pairs) > 1
         else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0])} {words.micrometres(pairs[0].apart_um)} apart "
         f"({words.micrometres(pairs[0].expected_um)} is usual): {_why(told)}dirt that moved, or nuts that pulled "
-        f"otherwise; {_two_alike(one, pairs[0].mounts[1])}{_again(one.state)}"
+        f"otherwise; {by_what_was_felt(told.bearing).mounts}{_two_alike(one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
         for pairs in by_stud(one)
         if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but

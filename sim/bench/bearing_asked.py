@@ -9,7 +9,8 @@ from sim.files.readings_head import NO_PLAY
 if TYPE_CHECKING:
     from sim.bench.mountings import ToldApart
 
-NOTHING, ROCK_IT, UNDER_LOAD = "", "rocked", "judged under load"
+#: What it needs: nothing more, the hub rocked, its bearing judged under load, or where it feels tight both.
+NOTHING, ROCK_IT, UNDER_LOAD, BOTH = "", "rocked", "judged under load", "rocked, and judged under load"
 
 
 def for_play(told: ToldApart) -> bool:
@@ -27,8 +28,9 @@ def before_the_wheel(told: ToldApart) -> str:
 
     By rule; common practice, no source.
 
-    Turns that read alike show no play, and by hand it may feel tight. Nothing where the hub is rocked before all else,
-    as turns were left out, nor where it was rocked and no turn shows play.
+    Turns that read alike show no play, and by hand it may feel tight: clean turns that are less alike than dial and
+    hand make them have it judged under load. Nothing where the hub is rocked before all else, as turns were left out,
+    nor where it was rocked and no turn shows play.
 
     Parameters
     ----------
@@ -36,4 +38,19 @@ def before_the_wheel(told: ToldApart) -> str:
     """
     if told.states[-1].now.left_out:
         return NOTHING
-    return UNDER_LOAD if told.tight else NOTHING if told.bearing else ROCK_IT
+    if told.bearing:
+        return UNDER_LOAD if not for_play(told) and (told.tight or told.unlike is not None) else NOTHING
+    return ROCK_IT if told.unlike is None else BOTH
+
+
+def still_to_check(told: ToldApart, stays: bool = False) -> str:
+    """Name what of the bearing is still to be checked by hand beside an order: one of this module.
+
+    Parameters
+    ----------
+    told : ToldApart
+    stays : bool
+        Whether that order leaves the rotor on as it reads. By rule.
+    """
+    asked = before_the_wheel(told) if stays else NOTHING
+    return asked or (ROCK_IT if for_play(told) else NOTHING)

@@ -77,7 +77,7 @@ def held_back(readings: Readings, limits: Limits, again: Again | None = None) ->
     )
     more = tuple(one for one in found if one is not None and one.trace not in told)
     held = replace(readings, faults=(*readings.faults, *more)) if more else readings
-    return shows_play.felt(shows_play.rocked(held))
+    return shows_play.told(held)
 
 
 def as_it_counts(readings: Readings, limits: Limits) -> tuple[Readings, Again | None]:

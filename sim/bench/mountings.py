@@ -16,6 +16,7 @@ from scipy.special import chdtri
 from sim import turn
 from sim.arrays import Complexes, Floats
 from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usual_sd
+from sim.bench.another_mounting import apart_there_um
 from sim.bench.bare_face import lean_read
 from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.open_readings import open_readings
@@ -27,6 +28,7 @@ from sim.files.clean_turn import fit, reading_sd, rounded_alike_um
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
+from sim.files.unlike_turns import Unlike
 from sim.one_thread import one_thread
 
 ORDERS = 3  # a mounting hardly changes higher ones; judgement
@@ -255,6 +257,10 @@ class ToldApart:
         What was felt when the hub was rocked since, as the table says: ``no play`` or ``play``; else empty.
     tight : bool
         Whether turns show play though by hand the hub has none (`sim.bench.shows_play.felt`).
+    unlike : Unlike or None
+        Clean turns that are less alike than dial and hand make them (`sim.files.unlike_turns`).
+    apart_there_um : float
+        How far its mountings on the stud where it stands read apart, whichever count. [um TIR]
     """
 
     studs: int
@@ -276,6 +282,8 @@ class ToldApart:
     again: Again | None = None
     bearing: str = ""
     tight: bool = False
+    unlike: Unlike | None = None
+    apart_there_um: float = 0.0
 
     @property
     def rotor_most_um(self) -> float | None:
@@ -355,7 +363,8 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         readings.studs, states, bare, beyond, None if taken is None else vector(taken.value, taken.sd_um), thickness,
         hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
         *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
-        readings.tight,
+        readings.tight, readings.unlike,
+        apart_there_um(readings, lambda one: complex(orders_of(one, readings.step_um(one))[0][1])),
     )  # fmt: skip
 
 

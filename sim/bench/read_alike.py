@@ -19,6 +19,7 @@ from sim.files.read_anew import LEAST_ALIKE, agreeing, enough
 from sim.files.reading_faults import TWICE
 from sim.files.rocking import by_what_was_felt
 from sim.files.trace import BARE_FACE, LeftOut
+from sim.files.without_signs import as_written, unsigned
 from sim.turn import interpolate
 
 #: Turns of the rotor as it was put on.
@@ -143,7 +144,8 @@ def _turns_that_agree(readings: Readings) -> Readings:
 
     What was doubted of the mount as read twice and different is settled so, and of those before it where two turns of
     a mount agree: nobody can read them as they stood. Where so many agree as a dial scatters, those count; else, of
-    four and more, turns agree where two mountings would: nuts may have been tightened anew between. By rule.
+    four and more, turns agree where two mountings would: nuts may have been tightened anew between. One that is theirs
+    without its minus signs is left out too, and is no reason to rock the hub. By rule.
     """
     groups: dict[tuple[object, ...], list[Trace]] = {}
     for one in readings.with_parts_of("mounted"):
@@ -162,7 +164,8 @@ def _turns_that_agree(readings: Readings) -> Readings:
         left = [one for one, agrees in zip(turns, agree, strict=True) if not agrees]
         settled.append(name_of(last))
         out += [one for one in turns if one.in_part or one in left]
-        counts[last] = LeftOut(last.mount, last.state, len(left), len(turns))
+        of_the_pen = sum(_by_the_pen(readings, one, last) for one in left)
+        counts[last] = LeftOut(last.mount, last.state, len(left) - of_the_pen, len(turns))
         kept = len(turns) - len(left)
         gone, are = ("one", "is") if len(left) == 1 else (str(len(left)), "are")
         parts = sum(one.in_part for one, agrees in zip(turns, agree, strict=True) if agrees)
@@ -193,6 +196,11 @@ def _turns_that_agree(readings: Readings) -> Readings:
         left_out=(*readings.left_out, *(one for one in counts.values() if one.out)),
     )
     return _without_parted(table, parted) if parted else table
+
+
+def _by_the_pen(readings: Readings, odd: Trace, sound: Trace) -> bool:
+    """Whether it is the turns that agree without their minus signs: no hub is rocked for that. By rule."""
+    return unsigned(as_written(odd, readings.as_read), sound, readings.step_um(sound))
 
 
 def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:

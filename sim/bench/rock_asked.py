@@ -24,7 +24,7 @@ def asks_rocking(told: ToldApart, read: Readings) -> bool:
     """
     turns = any(ROCKED_FIRST in one.text for one in open_readings(read))
     no_one = any(one.contradict for one in still_stand(told.states))  # of several studs: no one hub and rotor
-    return not told.bearing and (turns or no_one or none_counts(told))
+    return not told.bearing and (turns or no_one or parts_on_a_stud(told))
 
 
 def none_counts(told: ToldApart) -> bool:

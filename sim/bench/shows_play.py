@@ -16,21 +16,34 @@ from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import marked
-from sim.files.clean_turn import reading_sd
+from sim.files.clean_turn import ROUGH_UM, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import most_drift_um
 from sim.files.readings_head import NO_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE, PLAY, LeftOut
+from sim.files.unlike_turns import unlike
+from sim.files.without_signs import unsigned
 from sim.one_thread import one_thread
 
 #: So many turns that came back off their start are no dial that was touched once. Judgement.
 LEAST_OFF = 2
-#: So seldom the turns of a rough hand and its dial are as ragged as that together: one table of a thousand. What such a
-#: hand errs by at a place is judgement, 3 .. 6. [um]
-TAIL, ROUGH_UM = 0.001, 4.0
+#: So seldom the turns of a rough hand and its dial are as ragged as that together: one table of a thousand.
+TAIL = 0.001
 #: Waves a turn that a rotor may have by itself, as far as its places carry them with some to spare.
 MOST_WAVES, SPARE = 3, 3
+
+
+def told(readings: Readings) -> Readings:
+    """Say what turns show of the bearing: marks of play, or what was felt since, and clean turns that are not alike.
+
+    Parameters
+    ----------
+    readings : Readings
+        Those that count, with what is to be read again.
+    """
+    clean = [one for one in readings.of("mounted") if one.state in CLEAN_STATES]
+    return replace(felt(rocked(readings)), unlike=unlike(clean, readings.step_um) if clean else None)
 
 
 def rocked(readings: Readings) -> Readings:
@@ -110,7 +123,7 @@ def shown(readings: Readings, parted: bool = True) -> bool:
 
     Notes
     -----
-    `LEAST_OFF` turns that did not come back; turns of one mount, without a slip, of which one was left out; or what is
+    `LEAST_OFF` turns that did not come back; turns of one mount that part, none of them for its signs; or what is
     left of all turns beside their low waves, of a mount that was read again what its turns differ by, more than a hand
     and its dial err by: chi-square (`sim.files.clean_turn.reading_sd`). None where somebody rocked the hub since. [um]
     """
@@ -123,11 +136,19 @@ def shown(readings: Readings, parted: bool = True) -> bool:
     square = freedom = 0.0
     for mount in dict.fromkeys((one.mount, one.state) for one in turns):
         there = [one for one in turns if (one.mount, one.state) == mount]
-        if parted and any(readings.parted(one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
+        if parted and any(_parted(readings, one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
             return True
         more, free = _ragged(there, [readings.step_um(one) for one in there])
         square, freedom = square + more, freedom + free
     return bool(freedom and square > chdtri(freedom, TAIL))
+
+
+def _parted(readings: Readings, one: Trace, other: Trace) -> bool:
+    """Whether two turns of a mount part, and neither is the other without its minus signs."""
+    if not readings.parted(one, other):
+        return False
+    step = readings.step_um(one)
+    return not (unsigned(one, other, step) or unsigned(other, one, step))
 
 
 def _ragged(there: Sequence[Trace], steps_um: Sequence[float]) -> tuple[float, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sim.bench.bearing_asked import NOTHING, ROCK_IT, UNDER_LOAD, before_the_wheel, for_play
+from sim.bench.bearing_asked import BOTH, NOTHING, ROCK_IT, UNDER_LOAD, before_the_wheel, for_play
 from sim.bench.cures import STAMP, Cure, Found, index_cure, shim_cure, stud_place
 from sim.bench.open_readings import open_readings
 from sim.bench.stud_position import IndexResult
@@ -27,6 +27,7 @@ BEFORE_THE_WHEEL: Mapping[str, str] = {
     NOTHING: "",
     ROCK_IT: "; before the wheel goes on the hub is rocked",
     UNDER_LOAD: "; before the wheel goes on the bearing is judged under load",
+    BOTH: "; before the wheel goes on the hub is rocked, and its bearing judged under load",
 }
 #: When the rest follows where the stamp is read first.
 OVER_IT = "only over its stamp"

@@ -21,6 +21,8 @@ from sim.units import shortest_deg
 
 # Standard deviation of one reading of a 0.01 mm dial: its repeatability (JIS B 7503:2011, extract).
 NOISE_UM = 3.0
+# What a rough hand and its dial err by at a place is judgement, 3 .. 6. [um]
+ROUGH_UM = 4.0
 # Where a technician zeroes the dial, and the first order: wide enough to be no opinion. [um, each component]
 OFFSET_UM, FIRST_UM = 1000.0, 100.0
 # Finer divisions hide nothing beside what a dial errs by. A turn that stays in one division or two neighbouring ones is

@@ -65,6 +65,7 @@ from sim.files.rocking import Rocking, by_what_was_felt
 from sim.files.toml_text import read_text
 from sim.files.trace import LeftOut, Trace
 from sim.files.unit_asked import doubt_of_unit
+from sim.files.unlike_turns import Unlike
 from sim.parts.case import Case
 from sim.parts.discard import is_absolute
 from sim.units import printable
@@ -111,6 +112,8 @@ class Readings:
         What turns that agree outweighed, wherever it stood: why the hub is rocked.
     tight : bool
         Whether turns show play though by hand the hub has none: a bearing may feel tight.
+    unlike : Unlike or None
+        Clean turns that are less alike than dial and hand make them: `sim.files.unlike_turns`.
     """
 
     studs: int
@@ -126,6 +129,7 @@ class Readings:
     bearing: str = ""
     left_out: tuple[LeftOut, ...] = ()
     tight: bool = False
+    unlike: Unlike | None = None
 
     @property
     def as_entered(self) -> tuple[Trace, ...]:
@@ -368,14 +372,8 @@ def parse(
     bearing = sheet.words.get("bearing", "")
     rocking = by_what_was_felt(bearing or felt)
     turns = [_turn_of(trace) for trace in traces]
-    moved = parted_turns.at_the_second(
-        [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)],
-        rocking,
-    )
-    each = [
-        (*slips, *([] if drift is None else [drift]))
-        for slips, drift in zip(of_each(turns, step, studs), moved, strict=True)
-    ]
+    moved = [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    each = parted_turns.with_play(turns, of_each(turns, step, studs), moved, step, rocking)
     same = [(one.kind, one.corner, *(() if one.kind == "thickness" else _as_read(one))) for one in traces]
     found = Readings(
         studs=studs,

@@ -44,6 +44,8 @@ class Rocking:
         Before mountings are read on.
     once : str
         Behind turns that agree.
+    several : str
+        Behind a slip of a turn that gives away more.
     """
 
     may_be: str
@@ -52,6 +54,7 @@ class Rocking:
     ended: str
     mounts: str
     once: str
+    several: str
 
     def of(self, said: str) -> str:
         """Say a reason with ``{may_be}`` and ``{first}`` in it."""
@@ -65,8 +68,9 @@ NOT_YET = Rocking(
     ended=ENDED,
     mounts=f"{ROCKED_FIRST}, with play the bearing comes before any reading; without it ",
     once=", once the hub was rocked and has no play",
+    several=f"; bearing play makes it so too: {ROCKED_FIRST}, with play the bearing comes before any reading",
 )
-WITHOUT_PLAY = Rocking(may_be="", first=HOLD, no_end=STILL_NO_THREE, ended=ENDED_SO, mounts="", once="")
+WITHOUT_PLAY = Rocking(may_be="", first=HOLD, no_end=STILL_NO_THREE, ended=ENDED_SO, mounts="", once="", several="")
 
 
 def by_what_was_felt(bearing: str) -> Rocking:

@@ -13,6 +13,7 @@ The table goes into ``odd_turns.md``.
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import time
 from collections import Counter
@@ -161,7 +162,7 @@ def asked(table: Drawn) -> Asked | None:
         told, figure = act.hub_face.uncertainty_um, act.hub_face.runout_um
     else:
         told, figure = act.varies.doubt_um, act.varies.value_um
-    return Asked("Leave it there" in lead, told, figure, decided, lead)
+    return Asked(bool(re.search("Leave it there|Without it leave it there", lead)), told, figure, decided, lead)
 
 
 def unsafe(table: Drawn, told: Asked) -> bool:

@@ -28,6 +28,7 @@ from scenes.words import (
     cautions,
     loose_nut,
     mountings,
+    rocked,
     words,
     work_order,
 )
@@ -80,7 +81,8 @@ def card(found, readings=None, case=CASE):
 def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(do):
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
-    act = causes_do.action(found, (), causes_why.because(found, read_once(FOUR), CASE), "50 µm*")
+    there = rocked.leave_there(found.told, boxed=True)
+    act = causes_do.action(found, (), causes_why.because(found, read_once(FOUR), CASE), "50 µm*", there=there)
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = causes_work.work_keys(found)
@@ -327,7 +329,7 @@ def test_what_a_runout_does_not_tell_has_its_box_before_the_rotor_stays_on():
     for read, told in ((None, " not read: noted"), (face, ": read 15 ± 7 µm (k = 2) at 64 mm")):
         text = plain(card(finding(do=names.LEAVE, hub_face=read)))
         boxes = text.split("Work, in this order")[1].split("Cautions")[0]
-        asked = ("Stamp read and written above", "No crack", f"Bare hub face{told}", "no bearing play", "Caliper and")
+        asked = ("no bearing play", "Stamp read and written above", "No crack", f"Bare hub face{told}", "Caliper and")
         places = [boxes.index(what) for what in asked]
         assert places == sorted(places)
         assert "as found" not in text.split("Read on the day")[1].split("TIR")[0]
@@ -632,9 +634,9 @@ def test_work_that_the_case_states_begins_at_a_car_that_stands_as_it_was_read():
         'base = "rear_solid_300"\n[hub]\nface_runout_um = 45.0\n[caliper]\nsticking_inboard_n = 300\n'
     )
     found, read = finding(do=names.LEAVE), read_once(FOUR)
-    assert "and what leads here decides whether it stays. It is under the limit" in causes_first.first_line(
-        found, read, case
-    )
+    led = causes_first.first_line(found, read, case)
+    assert "What leads here decides whether it stays. That is the runout alone" in led
+    assert "leave it there" not in led.lower()
     boxes = plain(card(found, case=case)).split("Work, in this order")[1].split("Cautions")[0]
     assert boxes.index("As read last: car on stands") < boxes.index("Caliper, it sticks as given")
     assert (
@@ -778,7 +780,8 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "read it twice more with the finest dial at hand" in near
     ended = finding(do=names.LEAVE, hub_face=replace(close, times=3, stated=True))
     told = causes_do.action(ended).replace("\u00a0", " ")
-    assert told.startswith("The runout is done: leave it there")
+    assert told.startswith("The runout is done: it is under the limit")
+    assert "leave it there" in told
     assert (
         "at its limit, 32 ± 7 µm (k = 2; read 3 times alike), limit 23 µm, and no more reading is asked: it counts"
         in told
@@ -900,9 +903,8 @@ def test_nothing_is_left_on_that_was_never_read_clean():
     told = finding().told
     dirty = replace(told, states=tuple(one for one in told.states if one.state == "as found"))
     as_found, clean = (finding(do=names.LEAVE, told=one) for one in (dirty, told))
-    assert causes_do.action(clean, limit="50 µm").startswith(
-        "The runout is done: leave it there. It is under the limit, 50 µm"
-    )
+    assert causes_do.action(clean, limit="50 µm").startswith("The runout is done: it is under the limit, 50 µm")
+    assert "Without it leave it there" in causes_do.action(clean, limit="50 µm")
     assert causes_do.action(as_found, limit="50 µm").startswith("Clean and read once more")
     assert {"clean", "rotor off"} <= set(causes_work.work_keys(as_found))
     assert "clean" not in causes_work.work_keys(clean)

@@ -319,7 +319,8 @@ def test_readings_alone_lead_to_an_end_act_by_act():
     assert text.startswith(f"{stamp}Over it the runout is done: on clean faces")
     assert "another may read" not in text
     assert "If it still shakes: the other side, then the other axle" in text
-    assert "below the limit. Leave it there. Still to check: cracks" in text
+    assert "below the limit. Before the wheel goes on the hub is rocked" in text
+    assert "Without it leave it there. Still to check: bearing play, cracks; then caliper" in text
     # The same under bare nuts clears nothing: first under spacers, with and without a thickness.
     under_bare = tuple(replace(one, clamped_by="bare nuts") if one.mount == 5 else one for one in there)
     assert act_of(*under_bare).what == "spacers"
@@ -413,7 +414,7 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
     assert f"The end of reading: the middle of 3 turns on clean faces is {act.read_um:.0f} ± 9\u00a0µm (k = 2)" in text
     assert says in text
     assert "ask again" not in text
-    assert ("Leave it there" in text) is (rotor < 25.0)
+    assert ("Without it leave it there, unless" in text) is (rotor < 25.0)
     assert ("counts as over" in text) is (rotor > 25.0)
     line = said.against_limit(told(*traces), act, False)
     assert "cleaned, the middle of 3 turns;" in line
@@ -712,7 +713,7 @@ def test_near_its_limit_a_pass_is_of_this_mounting():
     assert said.mounted_so(one, 30.0, 50.0) == said.mounted_so(one, 51.0, 50.0) == ""
     fine = replace(mounted(0, 1.0, 20.0, 1, "cleaned"), dial_um=1.0)
     text = lead(told(fine, fine, EVEN, face_of(1.0)), fine, fine, EVEN, face_of(1.0))
-    assert "Leave it there. That is of this mounting: another" in text
+    assert "below the limit. That is of this mounting: another may read up to 14\u00a0µm more. Before" in text
 
 
 def test_no_stud_is_called_the_best_where_the_direction_is_known_to_tens_of_degrees():

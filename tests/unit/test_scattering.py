@@ -208,16 +208,27 @@ def test_what_three_outweighed_stays_left_out_once_the_rotor_is_moved_on():
 @pytest.mark.parametrize("which", ["mounted", "hub face"])
 def test_a_dial_that_comes_back_off_its_start_twice_has_the_hub_rocked(which):
     """ "Check that it is held fast, read the turn again", seven asks in a row, of a hub with play."""
-    once, lead = loose(which, 1, closes_um=40.0)
+    once, lead = loose(which, 1, closes_um=15.0)
     assert once.act.what == "read again"
     assert "rock" not in lead.partition("Thickness")[0]
-    twice, lead = loose(which, 2, closes_um=40.0)
+    twice, lead = loose(which, 2, closes_um=15.0)
     assert twice.act.what == "read again"
     assert "off its start, as a turn before it did: bearing play, a dial that moved; rock the hub first: with" in lead
     assert asks_rocking(twice.told, twice.read)
-    felt, _ = loose(which, 2, closes_um=40.0, felt="no play")
+    felt, _ = loose(which, 2, closes_um=15.0, felt="no play")
     (said_so,) = {one.text for one in felt.read.faults if "as a turn before" in one.text}
     assert "as a turn before it did: a dial that moved. Hold the dial fast, turn one way only, then read" in said_so
+
+
+@pytest.mark.parametrize("which", ["mounted", "hub face"])
+def test_a_dial_that_comes_back_far_off_its_start_has_the_hub_rocked_at_once(which):
+    """35 µm off its start: "check that it is held fast", of a hub with 52 µm of play; and once more, and once more."""
+    once, lead = loose(which, 1, closes_um=35.0)
+    assert once.act.what == "read again"
+    assert "+35 µm off its start: bearing play, a dial that moved; rock the hub first: with play the bearing" in lead
+    assert asks_rocking(once.told, once.read)
+    _, lead = loose(which, 1, closes_um=35.0, felt="no play")
+    assert "+35 µm off its start: a dial that moved. Hold the dial fast" in lead
 
 
 def test_no_middle_is_told_of_mountings_of_which_none_counts():

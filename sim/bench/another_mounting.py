@@ -1,0 +1,38 @@
+"""How far the clean mountings of the stud where a rotor stands read apart, whichever of them count."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sim.files.readings_rows import CLEAN_STATES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sim.files.dial_readings import Readings, Trace
+
+
+def apart_there_um(readings: Readings, first_order: Callable[[Trace], complex]) -> float:
+    """How far a clean mounting of the stud where it stands reads from the first one there; nought for one. [um TIR].
+
+    Parameters
+    ----------
+    readings : Readings
+    first_order : callable
+        First order of a turn. [um]
+
+    Notes
+    -----
+    As they were entered, those too that others outweighed: of each its last turn. Twice the difference of two vectors
+    is that of their highest less lowest, at most (closed form).
+    """
+    mounted = readings.of("mounted")
+    if not mounted or mounted[-1].state not in CLEAN_STATES:
+        return 0.0
+    last: dict[int, Trace] = {}
+    for one in readings.as_entered:
+        clean = one.kind == "mounted" and not one.in_part and one.state in CLEAN_STATES
+        if clean and (one.studs_turned, one.clamped_by) == (mounted[-1].studs_turned, mounted[-1].clamped_by):
+            last[one.mount] = one
+    first, *others = [first_order(one) for one in last.values()] or [0j]
+    return max((2.0 * abs(one - first) for one in others), default=0.0)

@@ -77,7 +77,7 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
 def _before_a_stud(decided: Decision) -> tuple[str, ...]:
     """Say what comes before every stud position of two tables: a hub with play, or what is to be read again."""
     if has_play(decided.told):
-        return ("The bearing was found to have play: hub or bearing first, no reading of these tables counts",)
+        return ("The bearing has play: hub or bearing first, no reading of these tables counts",)
     return ("What these tables contradict, or give a slip of, is read again first",) * (decided.act.what == READ_AGAIN)
 
 

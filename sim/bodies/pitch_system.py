@@ -11,14 +11,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import bmat, csc_matrix, csr_matrix
+from scipy.sparse import bmat, bsr_matrix, csc_matrix, csr_matrix
 
 from sim.arrays import Floats, Ints
-from sim.bodies.flexibility import factorise
 from sim.bodies.pitch_mesh import Sector
 from sim.bodies.stiffness import isotropic
 from sim.one_thread import one_thread
 from sim.parts.materials import Metal
+from sim.solvers.front import eliminate
 
 CHUNK = 150  # elements whose matrices are held at once
 WORKERS = 2  # the factorisation runs outside the interpreter's lock
@@ -26,7 +26,7 @@ WORKERS = 2  # the factorisation runs outside the interpreter's lock
 
 @dataclass(frozen=True, eq=False)
 class System:
-    """One vane pitch, its unknowns tied to the interface: free ones first, then the interface's.
+    """One vane pitch, its unknowns tied to the interface: free ones first, from the bore outwards, then those.
 
     The sector's own unknowns are 3 i + component of the even part, then those of the odd part.
 
@@ -54,7 +54,7 @@ class System:
         """
         matrix = (self.k0 + order * self.k1 + order**2 * self.k2).tocsc()
         inner = matrix[: self.free, : self.free].tocsc()
-        return -factorise(inner).solve(matrix[: self.free, self.free :].toarray())
+        return -eliminate(inner).solve(matrix[: self.free, self.free :].toarray())
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,6 +166,8 @@ def _tie(sector: Sector, node_dof: Ints, interface: Ints) -> tuple[csr_matrix, i
     on_hat = np.isin(dof, interface)
     free_odd = count + np.flatnonzero(~on_hat & ~np.repeat(sector.on_mirror, 3))
     free = np.concatenate([np.flatnonzero(~on_hat), free_odd])
+    radius, angle, height = np.round(sector.basis.doflocs[:, free % count // 3], 9)
+    free = free[np.lexsort((angle, height, radius))]
     tied = np.flatnonzero(on_hat)
     rows = np.concatenate([free, tied])
     columns = np.concatenate([np.arange(free.size), free.size + np.searchsorted(interface, dof[tied])])
@@ -176,11 +178,10 @@ def _tie(sector: Sector, node_dof: Ints, interface: Ints) -> tuple[csr_matrix, i
 def _matrices(sector: Sector, metal: Metal) -> tuple[csc_matrix, ...]:
     """A0, A1, A2, C0, C1 of K = [[A, C], [-C, A]], A = A0 + n A1 + n^2 A2, C = C0 + n C1; unknown 3 i + component."""
     basis = sector.basis
-    elements, size = basis.element_dofs.shape[1], 3 * basis.element_dofs.shape[0]
+    elements = basis.element_dofs.shape[1]
     value = np.stack([np.broadcast_to(np.asarray(f[0]), basis.dx.shape) for f in basis.basis])
     grad = np.stack([np.broadcast_to(f[0].grad, (3, *basis.dx.shape)) for f in basis.basis])
     radius = np.asarray(basis.global_coordinates())[0]
-    dofs = (3 * basis.element_dofs.T[:, :, None] + np.arange(3)).reshape(elements, size)
     elastic = isotropic(metal)
     found: list[list[Floats]] = [[] for _ in range(5)]
     for start in range(0, elements, CHUNK):
@@ -196,9 +197,21 @@ def _matrices(sector: Sector, metal: Metal) -> tuple[csc_matrix, ...]:
         parts = (pp + rr, pq + pq.transpose(flip), qq, pr - pr.transpose(flip), qr - qr.transpose(flip))
         for store, matrix in zip(found, parts, strict=True):
             store.append(matrix)
-    rows, columns = np.repeat(dofs, size, axis=1).ravel(), np.tile(dofs, (1, size)).ravel()
-    shape = (3 * basis.N, 3 * basis.N)
-    return tuple(csc_matrix((np.concatenate(store).ravel(), (rows, columns)), shape=shape) for store in found)
+    return tuple(_summed(basis.element_dofs.T, basis.N, np.concatenate(store)) for store in found)
+
+
+def _summed(nodes: Ints, count: int, of_elements: Floats) -> csc_matrix:
+    """Sum of the elements' matrices: their places are sorted by nodes of three unknowns, a ninth of the entries."""
+    elements, each = nodes.shape
+    pairs = (nodes[:, :, None] * count + nodes[:, None, :]).ravel()
+    found, place = np.unique(pairs, return_inverse=True)
+    gather = csr_matrix((np.ones(pairs.size), (place.ravel(), np.arange(pairs.size))))
+    blocks = of_elements.reshape(elements, each, 3, each, 3).transpose(0, 1, 3, 2, 4).reshape(-1, 9)
+    starts = np.searchsorted(found, np.arange(count + 1) * count)
+    whole = bsr_matrix(
+        (np.asarray(gather @ blocks).reshape(-1, 3, 3), found % count, starts), shape=(3 * count, 3 * count)
+    )
+    return whole.tocsc()
 
 
 def _plain(value: Floats, grad: Floats, radius: Floats) -> Floats:

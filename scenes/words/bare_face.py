@@ -75,6 +75,11 @@ HUB_COARSE = (
 HUB_NEAR = (
     " The bare hub face is at or near its limit: {again}{checked}; before that no part is bought, and this is not done."
 )
+#: The same behind a reading for which the rotor stays on.
+HUB_THEN = (
+    " That reading first; then, the rotor off, the bare hub face, which is at or near its limit: {again}{checked}; "
+    "before that no part is bought, and this is not done."
+)
 HUB = (
     "Hub and bearing first{over}. {the} bare clean hub face once more, as further lines beside those "
     "that are there: over the vehicle maker's limit again, hub or bearing is renewed, and nothing more is "
@@ -196,7 +201,7 @@ def _hub(face: HubFace, play: bool) -> str:
     if face.state == ABOVE and not face.read_out:
         return HUB.format(over=f": {over}", the=still_to_check.first(play, "the"))
     return HUB_READ_OUT.format(
-        over=f": {over}", hub=still_to_check.first(play, "hub", "Bearing play is checked, then ")
+        over=f": {over}", hub=still_to_check.first(play, "hub", "Check the bearing for play, then ")
     )
 
 
@@ -210,7 +215,7 @@ def look_at(face: HubFace, play: bool = True) -> str:
         As `hub_too` takes it.
     """
     if not face.to_look_at:
-        checked = still_to_check.where(play, ". Bearing play is checked")
+        checked = still_to_check.where(play, ". Check the bearing for play")
         why = READ_ON_WHY.format(checked=checked, **_figures(face))
         return f"the bare hub face first: {read_again(face, play)}. {why}"
     why = DIRTY_WHY if face.as_found else LOOK_WHY
@@ -321,7 +326,7 @@ def _figures(face: HubFace) -> dict[str, str]:
     }
 
 
-def near_its_limit(face: HubFace, left_on: bool, play: bool = True) -> str:
+def near_its_limit(face: HubFace, left_on: bool, play: bool = True, first: bool = False) -> str:
     """Say of a bare face near its limit what it counts as once it was read out; else that it is read again.
 
     Parameters
@@ -331,17 +336,21 @@ def near_its_limit(face: HubFace, left_on: bool, play: bool = True) -> str:
         Whether the act leaves the rotor on.
     play : bool
         As `hub_too` takes it.
+    first : bool
+        Whether a reading is ordered for which the rotor stays on: that comes first, in one go with the face.
     """
     if face.to_look_at:
         return f" {capital(showed(face))}: {read_again(face, play)}."
     if not face.let_be:
-        return HUB_NEAR.format(
-            again=read_again(face, play), checked=still_to_check.where(play, ". The bearing is checked for play")
+        return (HUB_THEN if first else HUB_NEAR).format(
+            again=read_again(face, play), checked=still_to_check.where(play, ". Check the bearing for play")
         )
     at_it = capital(at_its_limit(face))
     if left_on:
-        return HUB_STAYS.format(at_it=at_it, checked=still_to_check.where(play, "bearing play is checked, and "))
-    return HUB_WAITS.format(at_it=at_it, checked=still_to_check.where(play, "; bearing play is checked"))
+        return HUB_STAYS.format(
+            at_it=at_it, checked=still_to_check.where(play, "the bearing is to be checked for play, and ")
+        )
+    return HUB_WAITS.format(at_it=at_it, checked=still_to_check.where(play, "; the bearing is to be checked for play"))
 
 
 def how_read(face: HubFace) -> str:

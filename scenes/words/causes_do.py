@@ -28,13 +28,13 @@ from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
 from sim.causes.what_if import LEAST_TO_LEAVE
-from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit, share_below
 
 if TYPE_CHECKING:
     from sim.bench.bare_face import HubFace
     from sim.causes.answer import DirtLeft, Finding
 
-RUNOUT_DONE = "The runout is done: it is"
+RUNOUT_DONE = "The runout is done: on clean faces it runs out"
 DO = {
     names.CLEAN: f"Next: {acts.CLEAN}.",
     names.INDEX: f"Next: {acts.MOVE}: {acts.BEST}, under the limit, {{limit}}, with a probability of {{odds}}.",
@@ -47,19 +47,19 @@ DO = {
     names.READ_AGAIN: acts.READ_AGAIN,
     names.AT_LIMIT: (
         "{near_limit}: on clean faces it runs out {read} ± {half} (k = 2) on stud {now}, and no dial tells "
-        "that from the limit, {limit} (probability to be under it: {below}). Nothing is bought for it, and no stud is "
-        "sure to be better. What decides is the vehicle maker's limit, then the middle of turns tightened anew: {anew}"
-        ", and ask again; {ends}."
+        "that from the limit, {limit} (probability to be under it, by that figure: {by_it}). Nothing is bought for it, "
+        "and no stud is sure to be better. What decides is the vehicle maker's limit, then the middle of turns "
+        "tightened anew: {anew}, and ask again; {ends}."
     ),
     names.OPEN: mountings.DO[act.OPEN],
     names.SCATTERS: mountings.DO[act.SCATTERS],
     names.GAUGE: mountings.DO[act.GAUGE],
     names.UNEVEN_COUNTED: (
         f"{acts.UNEVEN_END}. The runout reads {{read}} ± {{half}} (k = 2), limit {{limit}} (probability to be under "
-        "it: {below}). {cracks_own}."
+        "it, by that figure: {by_it}). {cracks_own}."
     ),
     names.LEAVE: (
-        f"{RUNOUT_DONE} under the limit, "
+        f"{RUNOUT_DONE} {{read}} on stud {{now}}, under the limit, "
         "{limit} (probability {below}). {there}. That is the runout "
         "alone: {own}. "
         f"{words.STILL_FELT}"
@@ -67,12 +67,13 @@ DO = {
 }
 #: The same where the bare hub face is at or near its limit.
 LEAVE_BY_THE_FACE = (
-    f"{mountings.HUB_DECIDES}.{{near}} The runout is under the limit, {{limit}} (probability {{below}}). That is the "
-    f"runout alone: {{own}}. {words.STILL_FELT}"
+    f"{mountings.HUB_DECIDES}.{{near}} On clean faces it runs out {{read}} on stud {{now}}, under the limit, {{limit}} "
+    f"(probability {{below}}). That is the runout alone: {{own}}. {words.STILL_FELT}"
 )
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
-    "The stamp decides, and its runout keeps no rotor on: that is under its limit, {limit} (probability {below}). "
+    "The stamp decides, and its runout keeps no rotor on: that, {read} on stud {now}, is under its limit, {limit} "
+    "(probability {below}). "
     "{own}."
 )
 #: The same over a stamp that the case file holds: nothing is left to ask. Judgement: a set of pads takes more.
@@ -182,7 +183,8 @@ def action(
         return goes + longer
     if thin and found.do == names.LEAVE:
         own = words.capital(still_to_check.own(ROCK_IT if play else NOTHING, "cracks", "the hub's own limit"))
-        return THIN.format(thin=thin, limit=limit, below=_below(found), own=own)
+        read, now = words.micrometres(read_now(found)), where_now(found) + 1
+        return THIN.format(thin=thin, read=read, now=now, limit=limit, below=_below(found), own=own)
     if ends_at_the_bearing(found, thin):
         return rocked.not_done(found.told, words.micrometres(read_now(found)), _where_it_stands(found, limit))
     ordered = _ordered(found, why, reason, limit, there or rocked.leave_there(found.told))
@@ -194,7 +196,8 @@ def action(
         ordered = stamp + ONLY_OVER + words.small(only)
     near = _near(found)
     in_front = found.do == names.LEAVE and hub_open(found)
-    hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE, play)
+    first = one_act.stays_on_for_it(found.do, found.turns)
+    hub = "" if near is None or in_front else bare_face.near_its_limit(near, found.do == names.LEAVE, play, first)
     return (
         ordered
         + may_be_cleaned(found)
@@ -300,17 +303,19 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
                        cracks_own=words.capital(still_to_check.own(checks, cracks)), read=words.micrometres(runout),
                        half=words.micrometres(half), anew=acts.ANEW,
                        hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found), play),
-                       near_limit=_near_limit(found, runout, half), takes="",
+                       near_limit=acts.near_limit(runout, half, found.limit_um), takes="",
+                       by_it=_noted(found, words.chance(share_below(runout, half, found.limit_um))),
                        part=part, then_part=still_to_check.first(play, part),
                        play=still_to_check.in_front(checks),
                        near="" if near is None else bare_face.near_its_limit(near, left_on=True, play=play),
-                       play_then=still_to_check.where(play, "bearing play, then "),
+                       play_then=still_to_check.where(play, words.small(still_to_check.CHECK_PLAY)),
                        scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face, play),
+                       over_it=mountings.over_it(found.told, found.hub_face, found.limit_um, play),
                        there=mountings.HUB_DECIDES if face_open else there,
-                       ends=mountings.ends(found.told, found.hub_face, face_open, play)) + bare  # fmt: skip
+                       ends=mountings.ends(
+                           found.told, found.hub_face, found.limit_um, face_open, play)) + bare  # fmt: skip
 
 
 def _end(found: Finding, read: tuple[float, float, str]) -> str:
@@ -337,12 +342,6 @@ def _rotor_most_um(found: Finding) -> float | None:
     own = next((one.if_there_um or one.runout_um for one in found.ranked if one.cause == names.ROTOR), None)
     known = [one for one in (found.told.rotor_most_um, None if own is None else own[2]) if one is not None]
     return min(known, default=None)
-
-
-def _near_limit(found: Finding, read_um: float, half_um: float) -> str:
-    """Say of what no dial tells from the limit that it is likely over it, where dial or probability says so."""
-    under = next((one.below for one in found.after if one.what == "as it is"), 1.0)
-    return acts.near_limit(read_um, half_um, found.limit_um) if under > 1.0 - UNDER else acts.LIKELY_OVER
 
 
 def _index_first(found: Finding) -> str:
@@ -416,7 +415,11 @@ def _masked(found: Finding, limit: str) -> str:
 
 def _below(found: Finding) -> str:
     """How often the runout as it is lies under its limit; by turns that play may have made, if there is none."""
-    often = next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known")
+    return _noted(found, next((words.chance(one.below) for one in found.after if one.what == "as it is"), "not known"))
+
+
+def _noted(found: Finding, often: str) -> str:
+    """Say of a probability to be under the limit on what it rests."""
     if one_act.rocked_first(found.told):
         return often + NO_PLAY
     return often + (AS_MOUNTED if in_one_mounting(found.told) else "")

@@ -16,7 +16,7 @@ END = (
     "No more turns of these gauges are asked, and they clear nothing: {open_yet}. What is told: {where} it runs out "
     "{read} ± {half} (k = 2) on stud {stud}, {beside}. For the rest: {needed}, as further lines beside those that "
     "are there (its division in the column dial_um); who has none finer stops here and hands the work on to who has "
-    "one, or does as the vehicle maker's own procedure says. Until then nothing goes back on and no part is bought by "
+    "one, or does as the vehicle maker's own procedure says. Until then the wheel stays off and no part is bought by "
     "these turns: this is not done (common practice, no source)."
 )
 CLEAN_FACES, AS_FOUND = "on clean faces", "as found"

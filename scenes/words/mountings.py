@@ -22,6 +22,7 @@ from scenes.words.stays_on_hub import size as _size
 from sim.bench import bearing_asked
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
+from sim.bench.foreseen import a_stud_if_over
 from sim.bench.mountings import (
     HUB_SIDE,
     ROTOR_SIDE,
@@ -30,7 +31,7 @@ from sim.bench.mountings import (
 )
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
-from sim.causes.one_act import NAMED
+from sim.causes.one_act import NAMED, stays_on_for_it
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
@@ -215,6 +216,7 @@ EITHER_PART = (
 #: What no stud takes off.
 NO_STUD_PASSES = "Two humps a turn of {humps} go with the rotor: no stud brings it under {limit}. "
 SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
+STUD_THEN = "another stud is read first, which one the answer then says, before a part is bought"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NO_PART = "{beside} as found: no part is sought before it was read clean. "
@@ -284,8 +286,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         near_it=AT_THE_LIMIT if at_it else JUST_UNDER if todo.read_um < todo.limit_um else JUST_OVER,
         half=words.micrometres(half),
         limit=words.micrometres(todo.limit_um),
-        over_it=over_it(told, todo.hub_face, play),
-        ends=ends(told, todo.hub_face, open_hub, play),
+        over_it=over_it(told, todo.hub_face, todo.limit_um, play),
+        ends=ends(told, todo.hub_face, todo.limit_um, open_hub, play),
         goes_on="." if open_hub else THEN_THE_WHEEL,  # before an open bare face nothing goes back on
         anew=acts.ANEW,
         hub_over=bare_face.hub_and_bearing(todo.hub_face, told.rotor_most_um, play),
@@ -316,7 +318,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         then_part=still_to_check.first(play, named),
         rocked=still_to_check.where(play, second_turn.ROCKED),
         play=still_to_check.in_front(bearing_asked.still_to_check(told, _stays_on(todo) and not open_hub)),
-        play_then=still_to_check.where(play, "bearing play, then "),
+        play_then=still_to_check.where(play, words.small(still_to_check.CHECK_PLAY)),
         scatters=to_read_again.scatters(told),
         humps=_humps(told, todo.limit_um),
     )
@@ -330,7 +332,9 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
     if near is not None and not (goes and near.to_look_at):
-        said += bare_face.near_its_limit(near, todo.what == act.DONE, play)
+        said += bare_face.near_its_limit(
+            near, todo.what == act.DONE, play, stays_on_for_it(NAMED[todo.what], todo.turns)
+        )
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
@@ -410,13 +414,15 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
 
 
-def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = True) -> str:
+def ends(told: ToldApart, face: HubFace | None, limit_um: float, hub_open: bool, play: bool = True) -> str:
     """Say what the middle of the turns that are asked for ends in.
 
     Parameters
     ----------
     told : ToldApart
     face : HubFace or None
+    limit_um : float
+        Of the mounted runout. [um TIR]
     hub_open : bool
         Whether that face is to be read on whatever the middle is: then it decides, on either side of the limit.
     play : bool
@@ -424,21 +430,25 @@ def ends(told: ToldApart, face: HubFace | None, hub_open: bool, play: bool = Tru
     """
     if hub_open:
         return words.small(HUB_DECIDES)
-    return ENDS.format(over_it=over_it(told, face, play))
+    return ENDS.format(over_it=over_it(told, face, limit_um, play))
 
 
-def over_it(told: ToldApart, face: HubFace | None, play: bool = True) -> str:
-    """Say the one act that follows where it is over its limit after all, on clean faces and on its best stud.
+def over_it(told: ToldApart, face: HubFace | None, limit_um: float, play: bool = True) -> str:
+    """Say the one act that follows where it is over its limit after all, on clean faces.
 
     Parameters
     ----------
     told : ToldApart
     face : HubFace or None
         None where the bare hub face was not read.
+    limit_um : float
+        Of the mounted runout. [um TIR]
     play : bool
         As `ends` takes it.
     """
     check = still_to_check.where(play, "check the bearing for play, then ")
+    if a_stud_if_over(told, limit_um):
+        return STUD_THEN
     if face is None:
         return "read the bare hub face"
     if act.hub_counts_as_over(told, face):

@@ -8,6 +8,8 @@ from sim.bench.bearing_asked import BOTH, NOTHING, ROCK_IT, UNDER_LOAD
 PLAY, LOAD = "bearing play", "the bearing under load"
 #: What of a bearing is still to be checked (`sim.bench.bearing_asked.still_to_check`), as it stands in a list.
 BEARING: dict[str, tuple[str, ...]] = {NOTHING: (), ROCK_IT: (PLAY,), UNDER_LOAD: (LOAD,), BOTH: (PLAY, LOAD)}
+#: An order, no finding: "bearing play, then the rotor" read as one.
+CHECK_PLAY = "Check the bearing for play, then "
 
 
 def in_front(asked: str) -> str:
@@ -38,7 +40,7 @@ def where(play: bool, said: str) -> str:
     return said if play else ""
 
 
-def first(play: bool, then: str, check: str = "Bearing play, then ") -> str:
+def first(play: bool, then: str, check: str = CHECK_PLAY) -> str:
     """Begin a sentence with that check, where it is still to be made, and with what comes then where it is not.
 
     Parameters
@@ -50,7 +52,7 @@ def first(play: bool, then: str, check: str = "Bearing play, then ") -> str:
     Examples
     --------
     >>> first(True, "the bare face"), first(False, "the bare face")
-    ('Bearing play, then the bare face', 'The bare face')
+    ('Check the bearing for play, then the bare face', 'The bare face')
     """
     return check + then if play else capital(then)
 

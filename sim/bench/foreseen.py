@@ -1,17 +1,32 @@
-"""What readings alone would order next, were what they order now done and nothing changed by it."""
+"""What readings alone would order next, were what they order now done: nothing changed, or just over a limit."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from sim.bench.mountings import ToldApart, Vector
-from sim.bench.next_act import CLEAN, SECOND_TURN, THICKNESS, Act, next_act
+from sim.bench.next_act import (
+    ANOTHER_STUD,
+    BACK,
+    CLEAN,
+    INDEX,
+    SECOND_TURN,
+    THICKNESS,
+    Act,
+    Against,
+    choose,
+    next_act,
+)
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEANED
 from sim.parts.case import Limits
+from sim.parts.dial import TOO_CLOSE, Dial
+from sim.parts.thickness import MEAN_OF
 
 #: A thickness that does not vary.
 EVEN = Vector(0.0, 0.0, 0.0, None, told=False)
+#: A middle over its limit by less than any dial shows. [um]
+JUST_OVER_UM = 0.1
 
 
 def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) -> tuple[Act, ...]:
@@ -44,6 +59,26 @@ def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) ->
             readings = readings if acts[-1].what == THICKNESS else _put_back(readings)
         acts.append(next_act(readings, told, limits))
     return tuple(acts[1:])
+
+
+def a_stud_if_over(told: ToldApart, limit_um: float) -> bool:
+    """Whether another stud is read where the middle of the turns at the limit comes out over it, before any part.
+
+    Parameters
+    ----------
+    told : ToldApart
+    limit_um : float
+        Of the mounted runout. [um TIR]
+
+    Notes
+    -----
+    By the rule of `sim.bench.next_act`, asked of a middle of `MEAN_OF` turns that is just over the limit.
+    """
+    last = told.states[-1]
+    read = max(limit_um + JUST_OVER_UM, last.now.read_um)
+    then = replace(last, now=replace(last.now, read_um=read, turns=MEAN_OF))
+    against = Against(read, TOO_CLOSE, limit_um, Dial(last.now.dial_um, MEAN_OF).doubt_um, coarse=False)
+    return choose(told, then, against)[0] in (ANOTHER_STUD, INDEX, BACK)
 
 
 def _repeated(readings: Readings) -> Readings:

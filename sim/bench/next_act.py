@@ -158,8 +158,8 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     if told.bearing == WITH_PLAY or (what == READ_AGAIN and scatters(readings, told)):
         what = SCATTERS if told.bearing == WITH_PLAY else _where_it_scatters(readings, last, face, varies)
     elif what != READ_AGAIN:
-        against = _Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
-        what, stud = (WORN, here) if varies == ABOVE else _choose(told, last, against)
+        against = Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
+        what, stud = (WORN, here) if varies == ABOVE else choose(told, last, against)
         if what in (OPEN, SEAT) and hub_counts_as_over(told, face):
             what, stud = HUB, here
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
@@ -455,7 +455,7 @@ def most_of_hub_um(readings: Readings, limits: Limits) -> float:
 
 
 @dataclass(frozen=True)
-class _Against:
+class Against:
     """The last reading beside its limit: where it stands, limit and uncertainty [um], whether a finer dial helps.
 
     The reading is the middle of the turns of the rotor as it stands.
@@ -468,7 +468,20 @@ class _Against:
     coarse: bool
 
 
-def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
+def choose(told: ToldApart, last: Apart, against: Against) -> tuple[str, int]:
+    """What is read or done by the runout, and on which stud; thickness, bare face and slips have rules around it.
+
+    Parameters
+    ----------
+    told : ToldApart
+    last : Apart
+        The state that counts, of it or as it would be.
+    against : Against
+
+    Notes
+    -----
+    As `next_act` says. [um TIR]
+    """
     here, below = last.positions[-1], against.state == BELOW
     one_stud = 1 not in last.hub
     another = (here + best_second_position(told.studs)) % told.studs
@@ -499,7 +512,7 @@ def _choose(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int]:
     return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
 
 
-def _turns_tell(last: Apart, against: _Against) -> bool:
+def _turns_tell(last: Apart, against: Against) -> bool:
     """Whether turns where it sits end a runout near its limit: fewer than `MEAN_OF` were read, or the middle passes."""
     return against.state == TOO_CLOSE and (last.now.turns < MEAN_OF or against.read_um <= against.limit_um)
 
@@ -586,7 +599,7 @@ def shares(of_part: Mapping[int, Vector]) -> list[Vector]:
     return [of_part[1], *(two for two in (of_part.get(2),) if two is not None and two.told)]
 
 
-def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] | None:
+def _moved(told: ToldApart, last: Apart, against: Against) -> tuple[str, int] | None:
     """Stud to put it on: one that was not tried, or back to the least; None where none may bring it under the limit.
 
     Over the limit a stud is tried wherever it may be under it, as far as dial and shares are known: what comes after it
@@ -626,7 +639,7 @@ def _moved(told: ToldApart, last: Apart, against: _Against) -> tuple[str, int] |
     return (INDEX, best) if best is not None and might else None
 
 
-def _counts_over(last: Apart, against: _Against) -> bool:
+def _counts_over(last: Apart, against: Against) -> bool:
     """Whether a middle within its doubt of its limit counts as over it: no more turns there are asked. [um]."""
     return against.state == TOO_CLOSE and last.now.turns >= MEAN_OF and against.read_um > against.limit_um
 

@@ -36,6 +36,30 @@ NAMED: Mapping[str, str] = {
 }  # fmt: skip
 
 
+#: Readings of the rotor as it is mounted, for which it stays on.
+AS_IT_STANDS = tuple(
+    names.MEASURE + one
+    for one in (names.FINER_DIAL, names.SECOND_TURN, names.THICKNESS, names.FINER_MICROMETER, names.RETORQUED)
+)
+
+
+def stays_on_for_it(do: str, turns: int) -> bool:
+    """Whether an act asks for a reading of the rotor as it is: what takes it off comes after that.
+
+    Parameters
+    ----------
+    do : str
+        A name of `sim.causes.names`.
+    turns : int
+        Turns whose middle was judged: of `MEAN_OF` at the limit no more are asked.
+
+    Notes
+    -----
+    By definition of the acts.
+    """
+    return do in AS_IT_STANDS or (do == names.AT_LIMIT and turns < MEAN_OF)
+
+
 def first_step(do: str, cleaned: bool) -> str:
     """First thing that hands do: three ways to say "clean", and nothing is left on that was not read clean.
 

@@ -113,6 +113,26 @@ def beside_limit(value_um: float, limit_um: float, state: str, digits: int = 0) 
     return "at" if value_um <= limit_um else "just above"
 
 
+def share_below(read_um: float, doubt_um: float, limit_um: float) -> float:
+    """Probability that what was read lies under a limit, by that reading and its uncertainty alone.
+
+    Parameters
+    ----------
+    read_um, doubt_um, limit_um : float
+        The reading, its uncertainty (k = 2) and the limit. [um]
+
+    Notes
+    -----
+    Normal distribution, JCGM 100:2008: `COVERAGE` standard deviations are the uncertainty.
+
+    Examples
+    --------
+    >>> [round(share_below(read, 4.2, 50.0), 2) for read in (45.8, 50.0, 51.0)]
+    [0.98, 0.5, 0.32]
+    """
+    return 0.5 * math.erfc(COVERAGE * (read_um - limit_um) / (doubt_um * math.sqrt(2.0)))
+
+
 def against_limit(value_um: float, limit_um: float, doubt_um: float) -> str:
     """Say where a value stands against a limit with this uncertainty: see `span_against_limit`."""
     return span_against_limit(value_um - doubt_um, value_um + doubt_um, limit_um)

@@ -317,7 +317,7 @@ def test_no_hub_is_bought_by_three_turns_of_a_dial_too_coarse_for_its_limit():
             assert f"in divisions of 25 µm, limit 23 µm, {count} times, and may lie on either side of it" in text
             assert "the bare face by a dial of 0.01 mm a division or finer" in text
             assert "who has none finer stops here and hands the work on" in text
-            assert "Until then nothing goes back on and no part is bought by these turns: this is not done" in text
+            assert "Until then the wheel stays off and no part is bought by these turns: this is not done" in text
             assert "read it with a dial" not in text
         assert not any(said in text for said in ("straight edge", "is renewed", "Leave it there"))
         assert "Repeats by one dial lessen it" not in hub_and_rotor.hub_line(todo)  # not what its division hides

@@ -449,19 +449,39 @@ def test_checks_for_play_that_were_done_are_asked_for_no_more():
     made = finding(do=names.LEAVE)
     thin = {"thin": "10.02 mm at its thinnest"}
     for say, asked, left in (
-        (lambda play: bare_face.hub_and_bearing(over, None, play), ". Bearing play, then the bare", ". The bare"),
-        (lambda play: bare_face.hub_and_bearing(near, None, play), ". Bearing play, then read", ". Read"),
-        (lambda play: bare_face.hub_and_bearing(out, None, play), ". Bearing play is checked, then hub", ". Hub"),
-        (lambda play: bare_face.look_at(near, play), "no part is bought. Bearing play is checked", "no part is bought"),
+        (
+            lambda play: bare_face.hub_and_bearing(over, None, play),
+            ". Check the bearing for play, then the bare",
+            ". The bare",
+        ),
+        (
+            lambda play: bare_face.hub_and_bearing(near, None, play),
+            ". Check the bearing for play, then read",
+            ". Read",
+        ),
+        (lambda play: bare_face.hub_and_bearing(out, None, play), ". Check the bearing for play, then hub", ". Hub"),
+        (
+            lambda play: bare_face.look_at(near, play),
+            "no part is bought. Check the bearing for play",
+            "no part is bought",
+        ),
         (lambda play: bare_face.look_at(bump, play), "left on: bearing play, a straight", "left on: a straight"),
         (lambda play: bare_face.hub_too(bump, play), "left on: bearing play, a straight", "left on: a straight"),
         (
             lambda play: bare_face.near_its_limit(near, True, play),
-            ". The bearing is checked for play; before that no part",
+            ". Check the bearing for play; before that no part",
             "; before that no part",
         ),
-        (lambda play: bare_face.near_its_limit(out, True, play), ": bearing play is checked, and the", "): the face"),
-        (lambda play: bare_face.near_its_limit(out, False, play), "own limit; bearing play is checked.", "own limit."),
+        (
+            lambda play: bare_face.near_its_limit(out, True, play),
+            ": the bearing is to be checked for play, and the",
+            "): the face",
+        ),
+        (
+            lambda play: bare_face.near_its_limit(out, False, play),
+            "own limit; the bearing is to be checked for play.",
+            "own limit.",
+        ),
         (
             lambda play: causes_do.action(in_head(made, play)),
             "alone: bearing play, thickness against the stamp and cracks, the hub's own limit",

@@ -276,7 +276,7 @@ def test_who_has_only_a_coarse_gauge_stops_before_any_work_and_a_finer_one_is_re
     assert walked(made, corner("rear")) == []
     lead = causes_do.action(made)
     assert "who has none finer stops here" in lead
-    assert "Until then nothing goes back on" in lead
+    assert "Until then the wheel stays off" in lead
     listed = " | ".join(
         one.what
         for stage in card_stages.card_stages(

@@ -341,7 +341,7 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     assert f"{words.counted(3 - turns, 'turn')} more on stud" in boxes
     assert f"each under the next mount number: {blanks}" in boxes
-    over_it = mountings.over_it(found.told, None)
+    over_it = mountings.over_it(found.told, None, found.limit_um)
     assert f"Over it nothing goes back on: {over_it}." in boxes
     assert boxes.index("nothing goes back on") < boxes.index("Caliper and pads")
     ended = plain(card(replace(found, turns=3))).split("Work, in this order")[1]
@@ -780,7 +780,7 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     assert "read it twice more with the finest dial at hand" in near
     ended = finding(do=names.LEAVE, hub_face=replace(close, times=3, stated=True))
     told = causes_do.action(ended).replace("\u00a0", " ")
-    assert told.startswith("The runout is done: it is under the limit")
+    assert told.startswith("The runout is done: on clean faces it runs out 30 µm on stud 3, under the limit")
     assert "leave it there" in told
     assert (
         "at its limit, 32 ± 7 µm (k = 2; read 3 times alike), limit 23 µm, and no more reading is asked: it counts"
@@ -903,8 +903,9 @@ def test_nothing_is_left_on_that_was_never_read_clean():
     told = finding().told
     dirty = replace(told, states=tuple(one for one in told.states if one.state == "as found"))
     as_found, clean = (finding(do=names.LEAVE, told=one) for one in (dirty, told))
-    assert causes_do.action(clean, limit="50 µm").startswith("The runout is done: it is under the limit, 50 µm")
-    assert "Without it leave it there" in causes_do.action(clean, limit="50 µm")
+    said = causes_do.action(clean, limit="50 µm").replace("\xa0", " ")
+    assert said.startswith("The runout is done: on clean faces it runs out 30 µm on stud 3, under the limit, 50 µm")
+    assert "Without it leave it there" in said
     assert causes_do.action(as_found, limit="50 µm").startswith("Clean and read once more")
     assert {"clean", "rotor off"} <= set(causes_work.work_keys(as_found))
     assert "clean" not in causes_work.work_keys(clean)

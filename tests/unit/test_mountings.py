@@ -358,8 +358,11 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     assert "that turn decides, ask again with it; without such a dial slacken" in lead(told(near, EVEN), near, EVEN)
     # Near its limit the face is said with every act, not silent in one table and first in the next.
     at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
-    for traces in ((clean[0], EVEN, at_limit), (near, EVEN, at_limit)):
-        assert "The bare hub face is at or near its limit: read it twice more" in lead(told(*traces), *traces)
+    # Where the rotor stays on for a finer turn, and comes off for the face, it is said which is first.
+    then = "That reading first; then, the rotor off, the bare hub face, which is at or near its limit: read it"
+    for first, begins in ((clean[0], "The bare hub face is at or near its limit: read it"), (near, then)):
+        traces = (first, EVEN, at_limit)
+        assert f"{begins} twice more" in lead(told(*traces), *traces)
         line = hub_and_rotor.hub_line(act_of(*traces)).replace("\u00a0", " ")
         assert line.startswith("Bare hub face, read at 64 mm: 26 ± 7 µm (k = 2), whether over or under cannot be told")
         assert line.endswith("the first place read once more, at 360°, lessens the creep.")

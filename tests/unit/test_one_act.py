@@ -20,6 +20,7 @@ from scenes.words import (
     mountings,
 )
 from scenes.words import causes as said
+from scenes.words.words import chance
 from sim import advice
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
@@ -33,6 +34,7 @@ from sim.causes.ordered import _a_stud_first, _hub_by_itself, _not_where_it_sits
 from sim.causes.what_if import Cures
 from sim.files.dial_readings import Readings, Trace, parse
 from sim.files.reading_faults import ReadingFault
+from sim.parts.dial import Dial, share_below
 from tests.unit.causes_corner import ANGLES, CASE, Corner, dirt_orders, orders
 
 pytestmark = pytest.mark.usefixtures("fewest_seatings")
@@ -241,7 +243,7 @@ def test_a_micrometer_of_hundredths_is_followed_by_a_finer_one_or_by_none(state)
         texts = (causes_first.first_line(found, read, CASE), mountings.lead(found.told, ordered, ()))
         for text in texts:
             assert "a micrometer of 0.005 mm a division or finer" in text.replace("\xa0", " ")
-            assert ("Until then nothing goes back on" in text) is (turns > 1)
+            assert ("Until then the wheel stays off" in text) is (turns > 1)
             assert "eave it there" not in text
         assert turns == 1 or texts[0].endswith(texts[1])
     finer = replace(read, traces=(*read.traces, *uneven_at(8.0, 1.0, state, 1).of("thickness")))
@@ -359,9 +361,12 @@ def test_near_the_limit_within_a_fine_dials_doubt_nothing_is_done_and_nothing_bo
         assert (ordered.against, ordered.what, found.do) == ("too close to tell", "at the limit", names.AT_LIMIT)
         assert "Neither done nor over" in causes_do.action(found)
         assert "--limit" not in causes_do.action(replace(found, turns=3))  # a case holds its own
-        # Seldom under it by its own probability it is no more "neither"; the card has its turns, then their mean.
+        # "51 ± 4.2 µm, limit 50 (probability to be under it: 52 %)" was of two quantities.
+        half = Dial(found.dial_um, found.turns).doubt_um
+        odds = chance(share_below(said.read_now(found), half, found.limit_um))
         seldom = tuple(replace(one, below=0.03) if one.what == "as it is" else one for one in found.after)
-        assert causes_do.action(replace(found, after=seldom)).startswith("Likely over, not done: on clean faces")
+        for one in (found, replace(found, after=seldom)):
+            assert f"(probability to be under it, by that figure: {odds})" in causes_do.action(one)
         assert "under that limit leave it there; over it" in causes_do.action(found)
         assert card_boxes.limit_boxes(found)[0].startswith("2 turns more on stud 1")
         assert "Mean of 3 turns" in card_boxes.limit_boxes(replace(found, turns=3))[0]

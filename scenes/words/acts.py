@@ -43,7 +43,7 @@ FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
     "enter it under the next mount number, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-DECIDES = f"that turn decides, ask again with it; without such a dial {ANEW}: the middle of these turns decides"
+DECIDES = "that turn decides, ask again with it; without such a dial {anew}: the middle of these turns decides"
 #: The end of reading a runout that no dial tells from its limit, by the side on which the middle of its turns lies.
 MEAN = (
     "The end of reading: the middle of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "
@@ -135,6 +135,22 @@ def on_stud(studs_turned: int) -> str:
     if not studs_turned:
         return "stud 1"
     return f"stud {studs_turned + 1}, {counted(studs_turned, 'stud')} on from stud 1 counter-clockwise"
+
+
+def anew(turns: int) -> str:
+    """Say how turns are read anew until there are `MEAN_OF`, and how many of them are in.
+
+    Parameters
+    ----------
+    turns : int
+        Whose middle was judged.
+
+    Examples
+    --------
+    >>> anew(2)[-34:], anew(1)[-12:]
+    ('until there are three (two are in)', ' (one is in)')
+    """
+    return f"{ANEW} ({('one is', 'two are')[turns - 1]} in)" if 0 < turns < MEAN_OF else ANEW
 
 
 def near_limit(read_um: float, half_um: float, limit_um: float) -> str:

@@ -301,7 +301,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
                        own=still_to_check.own(checks, "thickness against the stamp", cracks),
                        stamp_own=words.capital(still_to_check.own(checks, "thickness against the stamp", "cracks")),
                        cracks_own=words.capital(still_to_check.own(checks, cracks)), read=words.micrometres(runout),
-                       half=words.micrometres(half), anew=acts.ANEW,
+                       half=words.micrometres(half), anew=acts.anew(found.turns),
                        hub_over=bare_face.hub_and_bearing(found.hub_face, _rotor_most_um(found), play),
                        near_limit=acts.near_limit(runout, half, found.limit_um), takes="",
                        by_it=_noted(found, words.chance(share_below(runout, half, found.limit_um))),

@@ -90,4 +90,6 @@ def how(wanted: str, studs_turned: int, found: Finding) -> str:
 def on_its_stud(said: str, studs_turned: int, found: Finding) -> str:
     """Fill in the stud, and how far it is from stud 1; how a thickness near its limit is read again."""
     again = "" if found.thickness_close is None else uneven_rotor.read_again(found.thickness_close)
-    return said.format(stud=studs_turned + 1, place=acts.on_stud(studs_turned), again=again)
+    return said.format(
+        stud=studs_turned + 1, place=acts.on_stud(studs_turned), again=again, anew=acts.anew(found.turns)
+    )

@@ -118,7 +118,7 @@ BARE_ONCE_MORE = (
 FACE_AT_ODDS = (
     f"Next: {acts.BARE_HUB} once more: {{stayed}} stays with the hub, though it was cleaned twice, and its bare face "
     "does not explain it. It was read by one turn alone since it was cleaned last: where a second reads as that one "
-    "did something lies between."
+    "did something lies between, or the rotor sits otherwise each time it is put on."
 )
 #: Before a part is named: by that face studs were chosen, and by it the part is.
 FACE_BEFORE_A_PART = (
@@ -289,7 +289,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         over_it=over_it(told, todo.hub_face, todo.limit_um, play),
         ends=ends(told, todo.hub_face, todo.limit_um, open_hub, play),
         goes_on="." if open_hub else THEN_THE_WHEEL,  # before an open bare face nothing goes back on
-        anew=acts.ANEW,
+        anew=acts.anew(todo.turns),
         hub_over=bare_face.hub_and_bearing(todo.hub_face, told.rotor_most_um, play),
         bare=bare_too(todo.also, face),
         at_once=at_once(todo.also, todo.even_um, todo.studs_turned),

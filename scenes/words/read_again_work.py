@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from sim.bench.seatings import COUNT
 from sim.files.reading_faults import AS_IT_STANDS
 from sim.files.rocking import NO_END
 
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 ROCKED = re.compile(r"rock the hub first|the hub is rocked")
 TIGHTENED = re.compile(r"tighten (the nuts|them) crosswise|nuts tightened crosswise")
 PUT_BACK = re.compile(r"back on (?:the same stud|stud (\d+))")
-THREE_COUNT, TWO_MORE = "three that agree count", "two more than the others"
-MORE = "once they are more than the others"
+#: Several mountings in one go, and how those of one stud end.
+SEVERAL, COUNTS = "read under the next mount numbers", COUNT.partition(",")[0]
 WIPED, BOTH_WIPED, LOOKED_AT = "faces wiped once more", "both faces wiped", "burrs round the"
 BARE, BARE_TOO = "hub face", "the bare hub face, which does not go with"
 THICKNESS, THICKNESS_TOO = "thickness", "the thickness once more"
@@ -50,15 +51,10 @@ THREE_THAT_AGREE = (
     "Read so, each time under the next mount number, the rotor off and both faces wiped between, until three agree: "
     "____, ____, ____ µm."
 )
-#: The same on a stud on which mountings parted, and no two of them agree.
-TWO_MORE_AGREE = (
-    "Read so, each time under the next mount number, the rotor off and both faces wiped between, until those that "
-    "agree are two more than the others: ____, ____, ____, ____, ____ µm."
-)
-#: The same where two seats are told apart there.
+#: The same on a stud on which mountings parted (`sim.bench.seatings.COUNT`).
 MORE_AGREE = (
     "Read so, each time under the next mount number, the rotor off and both faces wiped between, until those that "
-    "agree are more than the others: ____, ____, ____ µm."
+    "read alike are more than the others, two more where these part too: ____, ____, ____, ____ µm."
 )
 #: The rotor may be off already: what was done to its hub was done then.
 BACK_HOME = "Rotor home by hand, the painted hole on {place}: flat, not rocking when pressed at its edge."
@@ -146,9 +142,10 @@ def box(reasons: Sequence[str], key: str, wanted: Collection[str] = (), last_stu
         return BACK_HOME.format(place=f"stud {stud(reasons) or last_stud}")
     if key != "read":
         return ""
-    if _any(reasons, MORE):
-        return MORE_AGREE
-    return TWO_MORE_AGREE if _any(reasons, TWO_MORE) else THREE_THAT_AGREE if _any(reasons, THREE_COUNT) else ""
+    several = [one for one in reasons if SEVERAL in one]
+    if not several:
+        return ""
+    return MORE_AGREE if _any(several, COUNTS) else THREE_THAT_AGREE
 
 
 def behind(reasons: Sequence[str]) -> tuple[str, ...]:

@@ -6,13 +6,14 @@ import re
 from collections.abc import Sequence
 
 from scenes.words import rocked, words
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, Returned, ToldApart, still_stand
+from sim.bench.came_back import Returned
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, ToldApart, still_stand
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
 from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
-from sim.bench.seatings import ON_THAT_STUD, ON_THE_SAME_STUD
+from sim.bench.seatings import COUNT, ON_THAT_STUD, ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings
 from sim.files.parted_turns import ends, ends_not
 from sim.files.reading_faults import AS_IT_STANDS, TWICE
@@ -30,12 +31,12 @@ STANDS_NO_MORE = (
 )
 #: Behind what is read again of a thickness whose mount is off: it is one rotor, in whatever mount.
 ENTERED_NOW = " (mount {gone} stands no more: on the rotor as it is, entered under mount {now})"
-#: How two unlike readings of one stud end: no third of them is asked for where two agree.
-TWO_ALIKE = f"{ON_THAT_STUD}: the two that read alike count"
+#: How two unlike readings of one stud end.
+ONE_MORE = f"{ON_THAT_STUD}: {COUNT}"
 #: Where three mountings of one stud or more part: two that then agree do so by chance.
 PLAY_FIRST = (
-    "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), most of them like no other: "
-    "each is as unsure as they scatter, and no two that happen to agree count"
+    "the {count} mountings on stud {stud} read as far as {apart} apart ({usual} is usual), each as unsure as they "
+    "scatter; so far {alike}"
 )
 #: Of three, the first two of which read alike: they are two seats, and neither is outweighed yet.
 ONE_OFF = (
@@ -46,10 +47,10 @@ ONE_OFF = (
 PUT_ON_BETWEEN = (
     "nuts tightened crosswise in stages, read under the next mount numbers, rotor off and both faces wiped between"
 )
-#: How many of them count; of one stud on which they part, and of several.
-TWO_MORE = "those that agree count once they are two more than the others"
-MORE = "those that agree count once they are more than the others"
-THREE_COUNT = "three that agree count"
+#: Which of them agree, the last that was read and others of its kind first.
+READ_ALIKE, OTHERWISE, NO_TWO = "{mounts} read alike", "{mounts} otherwise than they", "no two of them read alike"
+#: How many of them count against those of other studs.
+THREE_COUNT = "three on this stud that read alike count, against the other studs too"
 #: What is done about mountings that part, and how it ends.
 BEARING_FIRST = (
     ". The bearing first: the hub is rocked, its end float read by dial; play is what does not come back, and with it "
@@ -198,7 +199,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
         if len(pairs) > 1
         else f"mount {pairs[0].mounts[1]} {_stands(told, pairs[0])} {words.micrometres(pairs[0].apart_um)} apart "
         f"({words.micrometres(pairs[0].expected_um)} is usual): {_why(told)}dirt that moved, or nuts that pulled "
-        f"otherwise; {by_what_was_felt(told.bearing).mounts}{_two_alike(one, pairs[0].mounts[1])}{_again(one.state)}"
+        f"otherwise; {by_what_was_felt(told.bearing).mounts}{_one_more(one, pairs[0].mounts[1])}{_again(one.state)}"
         for one in still_stand(told.states)
         for pairs in by_stud(one)
         if not all(pair.came_back for pair in pairs) and pairs[-1].mounts[1] != but
@@ -263,15 +264,24 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
     furthest = max(pairs, key=lambda pair: pair.apart_um)
     two_seats = len(pairs) == 2 and pairs[0].came_back
     return ((ONE_OFF if two_seats else PLAY_FIRST) + _bearing_first(told)).format(
-        alike=" and ".join(map(str, pairs[0].mounts)),
+        alike=" and ".join(map(str, pairs[0].mounts)) if two_seats else _so_far(state, stud),
         off=pairs[-1].mounts[1],
         count=len({mount for pair in pairs for mount in pair.mounts}),
         stud=stud + 1,
         apart=words.micrometres(furthest.apart_um),
         usual=words.micrometres(furthest.expected_um),
-        end=MORE if two_seats else TWO_MORE,
+        end=COUNT,
         there="" if stud == told.states[-1].positions[-1] else PUT_BACK.format(stud=stud + 1),
     )
+
+
+def _so_far(state: Apart, stud: int) -> str:
+    """Say which mounts of a stud read alike, and which of them otherwise; the rest are like no other."""
+    at = dict(zip(state.mounts, state.positions, strict=True))
+    groups = [one for one in state.alike if len(one) > 1 and at.get(one[0]) == stud]
+    named = [f"mounts {words.listed(list(map(str, one)))}" for one in groups]
+    ways = [READ_ALIKE, *[OTHERWISE] * len(named)]
+    return ", ".join(way.format(mounts=one) for way, one in zip(ways, named, strict=False)) or NO_TWO
 
 
 def _stands(told: ToldApart, pair: Returned) -> str:
@@ -281,10 +291,10 @@ def _stands(told: ToldApart, pair: Returned) -> str:
     return f"stood where mount {before} had stood and read"
 
 
-def _two_alike(state: Apart, mount: int) -> str:
+def _one_more(state: Apart, mount: int) -> str:
     """How two unlike readings of a stud end, on that stud."""
     stud = state.positions[state.mounts.index(mount)]
-    return TWO_ALIKE.format(stud=stud + 1)
+    return ONE_MORE.format(stud=stud + 1)
 
 
 def in_order(told: ToldApart, doubts: Sequence[str], limit_um: float) -> list[str]:

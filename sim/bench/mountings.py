@@ -19,9 +19,9 @@ from sim.bench.after_indexing import COVERAGE, MOUNT_SCATTER_UM, SMOOTH_UM, usua
 from sim.bench.another_mounting import apart_there_um
 from sim.bench.bare_face import lean_read
 from sim.bench.between_places import beyond_um, counted_um
+from sim.bench.came_back import Returned, alike, returned
 from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
-from sim.bench.seatings import one_seating
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd, rounded_alike_um
@@ -72,29 +72,6 @@ class Vector:
     high_spot_deg: float
     high_spot_half_deg: float | None
     told: bool
-
-
-@dataclass(frozen=True)
-class Returned:
-    """Two mountings at one stud position in one state.
-
-    Parameters
-    ----------
-    mounts : tuple of int
-    apart_um : float
-        First orders apart. [um TIR]
-    expected_um : float
-        What 95 of 100 such pairs stay under. [um TIR]
-    """
-
-    mounts: tuple[int, int]
-    apart_um: float
-    expected_um: float
-
-    @property
-    def came_back(self) -> bool:
-        """Whether the second reads like the first."""
-        return self.apart_um <= self.expected_um
 
 
 @dataclass(frozen=True)
@@ -180,6 +157,8 @@ class Apart:
         As read last.
     counted_um : tuple of float
         What counts of each: ``read_um``, and what two humps reach between few places. [um TIR]
+    alike : tuple of tuple of int
+        Mounts that read alike, a group each, on every stud that was read in two mounts or more.
     """
 
     state: str
@@ -194,6 +173,7 @@ class Apart:
     contradict: bool
     now: Standing
     counted_um: tuple[float, ...]
+    alike: tuple[tuple[int, ...], ...] = ()
 
     @property
     def at_odds(self) -> bool:
@@ -487,29 +467,12 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], readings: Readings, no
         {n: vector(complex(split.hub[n]), float(sd[n] * split.gain[n]), n) for n in parted},
         {n: vector(complex(split.rotor[n]), float(sd[n] * split.gain[n]), n) for n in parted},
         {n: vector(complex(last.orders[n]), float(last.sd_um[n]), n) for n in known},
-        tuple(_returned(group, readings)),
+        tuple(returned(group, readings, TOLD)),
         1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
         now,
         tuple(one.counted_um for one in group),
+        alike(group, TOLD),
     )  # fmt: skip
-
-
-def _returned(group: Sequence[_Mount], readings: Readings) -> list[Returned]:
-    """Every mounting against the first one at its stud position; of one seating the turn that was read last."""
-    first: dict[int, _Mount] = {}
-    found: list[Returned] = []
-    shown = group[0]
-    for one in group:
-        before = first.setdefault(one.trace.studs_turned, one)
-        if before is one or before.trace.mount == one.trace.mount:
-            continue
-        if found and found[-1].mounts[1] == shown.trace.mount and one_seating(readings, shown.trace, one.trace):
-            found.pop()
-        shown = one
-        apart = 2.0 * abs(complex(one.orders[1] - before.orders[1]))
-        allowed = 2.0 * TOLD * float(np.hypot(one.sd_um[1], before.sd_um[1]))
-        found.append(Returned((before.trace.mount, one.trace.mount), apart, allowed))
-    return found
 
 
 def _shares_of(group: Sequence[_Mount], studs: int) -> tuple[complex, complex, float] | None:

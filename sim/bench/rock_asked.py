@@ -9,7 +9,8 @@ from sim.bench.open_readings import open_readings
 from sim.files.rocking import ROCKED_FIRST
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import Apart, Returned, ToldApart
+    from sim.bench.came_back import Returned
+    from sim.bench.mountings import Apart, ToldApart
     from sim.files.dial_readings import Readings
 
 

@@ -23,6 +23,11 @@ ON_THAT_STUD = PUT_ON_ANEW.format(it="the painted hole", place="stud {stud}")
 #: So many more have to agree than part, where those that part fit no second seat either. Judgement: of rotors that sit
 #: otherwise each time three of five agree by chance.
 MORE_ALIKE = 2
+#: How mountings of one stud end, however many there are: `outvoted`, in the same words from ask to ask.
+COUNT = (
+    "those that read alike count once they are more than the others, or the last three; where the others part from "
+    "each other too, once they are two more"
+)
 
 
 def seats(readings: Readings, there: Sequence[Trace]) -> int:

@@ -9,7 +9,7 @@ from sim.bench.mountings import orders_of
 from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
-from sim.bench.seatings import ON_THE_SAME_STUD
+from sim.bench.seatings import COUNT, ON_THE_SAME_STUD
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import TWICE, ReadingFault
@@ -24,9 +24,7 @@ HALF = (
     "{name}: {over} of {turns} turns read over the limit of {limit:.3g} µm by themselves ({each} µm), the others less"
 )
 #: How mountings end, and turns of one.
-ONE_MORE = f", by more than mountings scatter: {{mounts}}{ON_THE_SAME_STUD}: {{count}}"
-#: Which of them count then: of two against two, and of two against more.
-THREE, MORE = "three that agree count", "those that agree count once they are more than the others"
+ONE_MORE = f", by more than mountings scatter: {{mounts}}{ON_THE_SAME_STUD}: {COUNT}"
 ONCE_MORE = "read it once more as it stands; {most} turns mostly over it count as over"
 
 
@@ -65,8 +63,7 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
     first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
     apart = 2.0 * abs(first[0] - first[1])
     text = ALIKE.format(name=name, those=_named(those), these=_named(these))
-    more = _one_more(readings, MORE if len(those) >= LEAST_ALIKE else THREE)
-    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + more)
+    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + _one_more(readings))
 
 
 def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | None:
@@ -84,8 +81,8 @@ def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | N
     return ReadingFault(TWICE, name, (), float(apart), 0.0, text)
 
 
-def _one_more(readings: Readings, count: str = THREE) -> str:
-    return ONE_MORE.format(mounts=by_what_was_felt(readings.bearing).mounts, count=count)
+def _one_more(readings: Readings) -> str:
+    return ONE_MORE.format(mounts=by_what_was_felt(readings.bearing).mounts)
 
 
 def _of(there: Sequence[Trace], mount: int) -> Trace:

@@ -27,6 +27,7 @@ from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.mountings import Again
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from sim.bench.seatings import COUNT
 from sim.bench.shown_face import Shown
 from sim.causes import names
 from sim.files import dial_readings
@@ -320,8 +321,8 @@ AGAIN = {
         read_again_work.SLACKENED, "Read the runout"),
     ("mountings part" + to_read_again.BEARING_FIRST.format(there="", end=to_read_again.THREE_COUNT),): (
         read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.THREE_THAT_AGREE),
-    ("mountings part" + to_read_again.BEARING_FIRST.format(there="", end=to_read_again.TWO_MORE),): (
-        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.TWO_MORE_AGREE),
+    ("mountings part" + to_read_again.BEARING_FIRST.format(there="", end=COUNT),): (
+        read_again_work.PLAY_STOP, "rotor off", read_again_work.WIPE, "Rotor home", read_again_work.MORE_AGREE),
     (f"mounted, mount 4: differs: {NOT_YET.of(DIAL_TWICE)}", f"hub face: differs: {NOT_YET.of(FACE_TWICE)}"): (
         read_again_work.PLAY_STOP, read_again_work.THREE_ALIKE, "rotor off", "hub face", "Rotor home", "Read the"),
 }  # fmt: skip

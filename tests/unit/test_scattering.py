@@ -11,6 +11,7 @@ from scenes.words import mountings as said
 from scenes.words import open_work, read_again_work, to_new_table, to_read_again, with_play
 from sim.bench.rock_asked import asks_rocking
 from sim.bench.scattering import MOST_IN_ALL, MOST_ON_A_STUD
+from sim.bench.seatings import COUNT
 from sim.causes import names
 from sim.causes.cures_as_read import CALLED
 from sim.causes.decision import decide
@@ -48,7 +49,7 @@ def test_mountings_that_fit_no_one_hub_and_rotor_are_told_what_to_do_and_three_t
     assert (act.what, act.studs_turned) == ("read again", 4)
     assert "fit no one hub and rotor. The bearing first: the hub is rocked" in lead
     assert "the painted hole left on stud 5, nuts tightened crosswise in stages, read under the next mount" in lead
-    assert "three that agree count" in lead
+    assert to_read_again.THREE_COUNT in lead
     act, _, mounts = asked(*put_on(*AT_ODDS, (4, 12.0), (4, 12.0), (4, 12.0)))
     assert (act.what, mounts) == ("done", (4, 5, 6))
     # Two of them tell nothing yet, and what parts on the stud itself has an order of its own.
@@ -239,7 +240,7 @@ def test_no_middle_is_told_of_mountings_of_which_none_counts():
     assert to_read_again.over_as_it_stands(apart, 50.0)
     said_of = to_read_again.in_order(apart, [], 50.0)
     assert len(said_of) == 1
-    assert "no two that happen to agree count" in said_of[0]
+    assert "so far no two of them read alike" in said_of[0]
 
 
 def test_of_three_mountings_two_of_which_read_alike_the_rule_that_is_told_is_the_one_applied():
@@ -247,9 +248,9 @@ def test_of_three_mountings_two_of_which_read_alike_the_rule_that_is_told_is_the
     act, lead, _ = asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j)))
     assert act.what == "read again"
     assert "mounts 1 and 2 on stud 1 read alike, and mount 3, on it since, as far as" in lead
-    assert "those that agree count once they are more than the others" in lead
+    assert COUNT in lead
     assert "like no other" not in lead
-    assert "more than the others" in read_again_work.box([lead], "read")
+    assert "more than the others, two more where these part too" in read_again_work.box([lead], "read")
     assert asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j), (0, 40.0)))[2] == (1, 2, 4)
     assert asked(*put_on((0, 40.0), (0, 40.0), *[(0, 40.0j)] * 3))[2] == (3, 4, 5)
 

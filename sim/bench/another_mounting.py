@@ -1,7 +1,8 @@
-"""How far the clean mountings of the stud where a rotor stands read apart, whichever of them count."""
+"""How far clean mountings of the stud where a rotor stands read apart that parted, whichever of them count."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from sim.files.readings_rows import CLEAN_STATES
@@ -12,14 +13,16 @@ if TYPE_CHECKING:
     from sim.files.dial_readings import Readings, Trace
 
 
-def apart_there_um(readings: Readings, first_order: Callable[[Trace], complex]) -> float:
-    """How far a clean mounting of the stud where it stands reads from the first one there; nought for one. [um TIR].
+def apart_there_um(readings: Readings, first_order: Callable[[Trace], tuple[complex, float]], times_sd: float) -> float:
+    """How far clean mountings of the stud where it stands parted from the first one there; nought for none. [um TIR].
 
     Parameters
     ----------
     readings : Readings
     first_order : callable
-        First order of a turn. [um]
+        First order of a turn, and the standard deviation of a component of it, its mounting included. [um]
+    times_sd : float
+        From so many of these on two part.
 
     Notes
     -----
@@ -34,5 +37,6 @@ def apart_there_um(readings: Readings, first_order: Callable[[Trace], complex]) 
         clean = one.kind == "mounted" and not one.in_part and one.state in CLEAN_STATES
         if clean and (one.studs_turned, one.clamped_by) == (mounted[-1].studs_turned, mounted[-1].clamped_by):
             last[one.mount] = one
-    first, *others = [first_order(one) for one in last.values()] or [0j]
-    return max((2.0 * abs(one - first) for one in others), default=0.0)
+    (first, sd), *others = [first_order(one) for one in last.values()] or [(0j, 0.0)]
+    parted = (abs(one - first) for one, other_sd in others if abs(one - first) > times_sd * math.hypot(sd, other_sd))
+    return 2.0 * max(parted, default=0.0)

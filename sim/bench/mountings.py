@@ -240,7 +240,7 @@ class ToldApart:
     unlike : Unlike or None
         Clean turns that are less alike than dial and hand make them (`sim.files.unlike_turns`).
     apart_there_um : float
-        How far its mountings on the stud where it stands read apart, whichever count. [um TIR]
+        How far its mountings on the stud where it stands read apart that parted, whichever count. [um TIR]
     """
 
     studs: int
@@ -344,7 +344,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         hub_left, rotor_left, parted, wanted, turned, still, _beyond(stayed, face),
         *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
         readings.tight, readings.unlike,
-        apart_there_um(readings, lambda one: complex(orders_of(one, readings.step_um(one))[0][1])),
+        apart_there_um(readings, lambda one: _first_order(one, readings), TOLD),
     )  # fmt: skip
 
 
@@ -416,6 +416,11 @@ def orders_of(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
     """
     one = _mount(trace, dial_um)
     return one.orders, one.sd_um
+
+
+def _first_order(one: Trace, readings: Readings) -> tuple[complex, float]:
+    orders, sd = orders_of(one, readings.step_um(one))
+    return complex(orders[1]), float(sd[1])
 
 
 def vector(value: complex, sd_um: float, order: int = 1) -> Vector:

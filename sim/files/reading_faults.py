@@ -17,7 +17,7 @@ from scipy.special import chdtri, fdtrc
 
 from sim import turn as ring
 from sim.arrays import Floats, read_only
-from sim.files.clean_turn import CREEP_UM, Looks, looks, reading_sd, rounded_alike_um
+from sim.files.clean_turn import CREEP_UM, NOISE_UM, Looks, looks, reading_sd, rounded_alike_um
 from sim.files.lost_signs import without_signs
 from sim.files.rocking import NOT_YET, Rocking
 from sim.files.slip_odds import APART, DECIMAL, OUTLIER, PAIR, SIGN, SIGNS, SWAP, TRIPLE, Odds, log_sum, odds_of_slips
@@ -286,7 +286,12 @@ def mirrored(out: Turn, into: Turn, thickness: Turn | None = None) -> ReadingFau
 
 @one_thread
 def read_twice(
-    one: Turn, other: Turn, dial_um: float, tail: float = TAIL, rocking: Rocking = NOT_YET
+    one: Turn,
+    other: Turn,
+    dial_um: float,
+    tail: float = TAIL,
+    rocking: Rocking = NOT_YET,
+    noise_um: float = NOISE_UM,
 ) -> ReadingFault | None:
     """Whether two turns of one mount differ by more than the dial scatters.
 
@@ -300,6 +305,8 @@ def read_twice(
         Of chi-square.
     rocking : Rocking
         What is said of the bearing.
+    noise_um : float
+        Standard deviation of one reading, rounding apart. [um]
 
     Notes
     -----
@@ -309,7 +316,7 @@ def read_twice(
 
     Chi-square of a difference, by definition; the tail is judgement (`TAIL`), half of it each.
     """
-    apart, sums = _difference(one, other, dial_um)
+    apart, sums = _difference(one, other, dial_um, noise_um)
     over = [(square, freedom) for square, freedom in sums if square > chdtri(freedom, tail / 2.0)]
     if not over:
         return None
@@ -333,9 +340,9 @@ _Shown = tuple[str, bytes, bytes, float, float | None]
 _Sums = tuple[tuple[float, int], tuple[float, int]]
 
 
-def _difference(one: Turn, other: Turn, dial_um: float) -> tuple[Floats, _Sums]:
+def _difference(one: Turn, other: Turn, dial_um: float, noise_um: float = NOISE_UM) -> tuple[Floats, _Sums]:
     """What two turns differ by, + outboard; its square over its variance with its freedom, of all and of its waves."""
-    return _differing(_shown(one), _shown(other), dial_um)
+    return _differing(_shown(one), _shown(other), dial_um, noise_um)
 
 
 def _shown(turn: Turn) -> _Shown:
@@ -345,7 +352,7 @@ def _shown(turn: Turn) -> _Shown:
 
 
 @lru_cache(maxsize=512)  # two turns of one table are held against each other a dozen times on the way to one order
-def _differing(first: _Shown, second: _Shown, dial_um: float) -> tuple[Floats, _Sums]:
+def _differing(first: _Shown, second: _Shown, dial_um: float, noise_um: float) -> tuple[Floats, _Sums]:
     """What `_difference` answers, by what its answer follows from."""
     one, other = (
         Turn(kind, "", np.frombuffer(places), np.frombuffer(shown), sign, dial_um=own_um)
@@ -356,7 +363,7 @@ def _differing(first: _Shown, second: _Shown, dial_um: float) -> tuple[Floats, _
     apart = interpolate(other.angle_deg, other.shown_um, at) - interpolate(one.angle_deg, one.shown_um, at)
     apart = one.sign * (apart - apart.mean())
     # A micrometer does not creep.
-    noise, creep = 2.0 * reading_sd(dial_um) ** 2, 0.0 if one.kind == "thickness" else 2.0 * CREEP_UM**2
+    noise, creep = 2.0 * reading_sd(dial_um, noise_um) ** 2, 0.0 if one.kind == "thickness" else 2.0 * CREEP_UM**2
     # A dial that creeps by d in a turn adds d^2/12 a place, and d/(n pi) to order n.
     every = float((apart**2).sum()) / (noise + creep / 12.0), at.size - 1
     highest = WAVES if at.size >= LEAST_FOR_WAVES else 1

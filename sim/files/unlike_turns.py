@@ -15,14 +15,18 @@ from scipy.special import chdtri
 
 from sim import turn as ring
 from sim.arrays import Floats
-from sim.files.clean_turn import reading_sd
+from sim.files.clean_turn import NOISE_UM, reading_sd
 from sim.files.reading_faults import Turn, read_twice
 from sim.files.trace import Trace
 from sim.one_thread import one_thread
+from sim.parts.dial import FINE_STEP_UM
 
 #: So seldom turns by a dial as the standard has it are as unlike: of one mounting, of several. Judgement, such that a
 #: sound bearing is sent to be judged under load in at most two tables of a hundred: see `unlike`.
 TAIL, TAIL_OF_SEVERAL = 0.005, 0.001
+#: Standard deviation of one reading of a dial of 3 um a division or finer, its hand and the tip's place in it; of a
+#: coarser one `NOISE_UM`. Judgement, 1.5 .. 3. [um]
+FINE_NOISE_UM = 2.5
 #: Divisions are written whole, in halves or in fifths; what is finer is no rounding to speak of.
 PARTS = (1, 2, 5)
 #: Waves a turn in which a mounting moves a rotor as well, and places beside them that say something.
@@ -71,8 +75,8 @@ def unlike(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Unlike 
     Of drawn sound bearings (faces with ragged orders 1 .. 8, dials of 1 .. 20 um that creep and err along their travel,
     whole or half divisions) none in a hundred is told by hands that scatter by 0.5 to 3 um, 1 in a hundred by hands of
     1 to 4 um, 3 at most (three mounts, the last read twice). Of two turns of one mounting on a bearing that lets the
-    hub lean by chance within 16, 20, 25 and 30 um at every place 3, 7, 9 and 9 in ten are; that throws it otherwise
-    each turn within 16, 22 and 30 um 5, 7 and 8; mountings alone tell no throw.
+    hub lean by chance within 16, 20, 25 and 30 um at every place 3, 7, 9 and 9 in ten are, by a dial of 1 um 7 of
+    16 um; that throws it otherwise each turn within 16, 22 and 30 um 5, 7 and 8; mountings alone tell no throw.
     """
     return _of_one_mounting(turns, step_um) or _of_several(turns, step_um)
 
@@ -82,9 +86,14 @@ def _of_one_mounting(turns: Sequence[Trace], step_um: Callable[[Trace], float]) 
     found = []
     for one, other in pairs:
         written = max(written_in_um(one, step_um(one)), written_in_um(other, step_um(other)))
-        fault = read_twice(_turn(one), _turn(other), written, TAIL / len(pairs))
+        noise = max(_noise_um(step_um(one)), _noise_um(step_um(other)))
+        fault = read_twice(_turn(one), _turn(other), written, TAIL / len(pairs), noise_um=noise)
         found += [] if fault is None else [Unlike((one.mount,), fault.size_um)]
     return max(found, key=lambda one: one.apart_um, default=None)
+
+
+def _noise_um(step_um: float) -> float:
+    return FINE_NOISE_UM if step_um <= FINE_STEP_UM else NOISE_UM
 
 
 def _stands(one: Trace) -> tuple[object, ...]:
@@ -100,7 +109,9 @@ def _of_several(turns: Sequence[Trace], step_um: Callable[[Trace], float]) -> Un
     there = [one for one in turns if np.array_equal(one.angle_deg, turns[-1].angle_deg)]
     if len({one.mount for one in there}) < 2 or there[-1].angle_deg.size < 1 + 2 * WAVES + SPARE:
         return None
-    weight = np.array([reading_sd(written_in_um(one, step_um(one))) ** -2 for one in there])
+    steps = [step_um(one) for one in there]
+    sds = [reading_sd(written_in_um(one, step), _noise_um(step)) for one, step in zip(there, steps, strict=True)]
+    weight = np.array(sds) ** -2.0
     rest = np.array([_beside_waves(one) for one in there])
     off = rest - weight @ rest / weight.sum()
     freedom = (len(there) - 1) * (there[-1].angle_deg.size - 1 - 2 * WAVES)

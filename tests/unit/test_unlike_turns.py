@@ -136,6 +136,7 @@ def test_a_sound_bearing_is_sent_to_be_judged_under_load_in_two_tables_of_a_hund
     assert share(PLANS[0], 40, slack_um=25.0) > 0.7
     assert share(PLANS[0], 40, throw_um=30.0) > 0.6
     assert share(PLANS[1], 40, slack_um=30.0) > 0.5
+    assert share(PLANS[3], 40, slack_um=16.0) > 0.5 > share(PLANS[0], 40, slack_um=16.0)
 
 
 def test_what_a_rotors_own_face_has_it_has_in_every_turn_and_one_turn_tells_nothing():

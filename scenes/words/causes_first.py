@@ -12,9 +12,11 @@ from scenes.words import (
     causes_read,
     causes_why,
     left_on,
+    left_out,
     loose_nut,
     mountings,
     rocked,
+    to_read_again,
     uneven_rotor,
     what_leads,
     words,
@@ -102,7 +104,8 @@ def first_line(
         return ordered
     tried = left_on.once_tried(stamped, read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
-    return first + tried + _as_mounted(found, case) + too
+    otherwise = left_out.first(to_read_again.doubts(read))
+    return otherwise + first + tried + _as_mounted(found, case) + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:

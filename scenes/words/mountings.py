@@ -8,6 +8,7 @@ from scenes.words import (
     acts,
     bare_face,
     finer_gauge,
+    left_out,
     rocked,
     second_turn,
     stays_on_hub,
@@ -47,8 +48,8 @@ DO = {
     act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt or scale.{{bare}}",
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
-        "stays with the hub ({beyond}) than its bare face explains, so something still lies between or holds the rotor "
-        f"off. {words.capital(acts.READ_CLEANED_AGAIN)}.{{bare}}"
+        "stays with the hub ({beyond}) than its bare face explains; something still lies between or holds the "
+        f"rotor off, or a turn was written otherwise. {words.capital(acts.READ_CLEANED_AGAIN)}.{{bare}}"
     ),
     act.SEAT: (
         f"Next: {acts.CLEAN_AGAIN}, before a rotor is bought: {acts.SEAT}. {{humps}}"
@@ -246,8 +247,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
         stamp = "" if todo.thinnest_mm is None else f" {STAMP_LINE.format(least=_thinnest(todo))}"
         return rocked.not_done(told, words.micrometres(todo.read_um), beside) + stamp
-    gone = to_read_again.stand_no_more(told, doubts)
-    still = [text for text in doubts if text not in gone.values()]
+    gone = left_out.stand_no_more(told, doubts)
+    still = [text for text in doubts if text not in gone.values() and not left_out.first([text])]
     over = to_read_again.over_as_it_stands(told, todo.limit_um)
     why = "; ".join(to_read_again.in_order(told, still, todo.limit_um)) or "the mountings do not agree"
     beside = words.against_limit(todo.against, todo.read_um, todo.limit_um)
@@ -328,7 +329,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
-    said += to_read_again.stand_no_more_said(list(gone))
+    said = left_out.first(doubts) + said + left_out.stand_no_more_said(gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
     if near is not None and not (goes and near.to_look_at):

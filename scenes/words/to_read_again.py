@@ -11,6 +11,7 @@ from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, ToldApart, still_s
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
+from sim.bench.read_otherwise import said
 from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
 from sim.bench.seatings import COUNT, ON_THAT_STUD, ON_THE_SAME_STUD
@@ -21,10 +22,6 @@ from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.rocking import ROCK, by_what_was_felt
 
-LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
-ALL_LEFT_OUT = (
-    " Mounts {mounts} gave slips away and stand no more: they are left out, put on there again each is a new mount."
-)
 #: In place of how turns that differ end, of a mount that is off.
 STANDS_NO_MORE = (
     "read mount {now} as it stands: mount {gone} stands no more, and two turns of mount {now} that agree settle it"
@@ -92,26 +89,6 @@ STANDS_OVER = (
 )
 
 
-def stand_no_more_said(mounts: Sequence[str]) -> str:
-    """Say of mounts that gave a slip away and stand no more that they are left out, in one sentence; empty for none.
-
-    Parameters
-    ----------
-    mounts : sequence of str
-        Their numbers, of `stand_no_more`.
-
-    Examples
-    --------
-    >>> stand_no_more_said(["2"])
-    ' Mount 2 gave a slip away and stands no more: it is left out, put on there again it is a new mount.'
-    >>> stand_no_more_said(["2", "3", "5"])
-    ' Mounts 2, 3 and 5 gave slips away and stand no more: they are left out, put on there again each is a new mount.'
-    """
-    if len(mounts) < 2:
-        return "".join(LEFT_OUT.format(mount=mount) for mount in mounts)
-    return ALL_LEFT_OUT.format(mounts=f"{', '.join(mounts[:-1])} and {mounts[-1]}")
-
-
 def once_said(texts: Sequence[str]) -> list[str]:
     """Say once what is done about several things that part, and that a rotor comes off for the bare face.
 
@@ -133,7 +110,7 @@ def doubts(read: Readings) -> tuple[str, ...]:
     ----------
     read : Readings
     """
-    return tuple(one.text for one in (*open_readings(read), *left_out(read)))
+    return (*(one.text for one in (*open_readings(read), *left_out(read))), *said(read))
 
 
 def remarks(told: ToldApart, read: Readings) -> tuple[str, ...]:
@@ -169,20 +146,6 @@ def as_it_stands(doubt: str, told: ToldApart) -> str:
     if head[1] == "thickness":
         return doubt + ENTERED_NOW.format(gone=head[2], now=now)
     return ends_not(doubt).replace(AS_IT_STANDS, STANDS_NO_MORE.format(gone=head[2], now=now))
-
-
-def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:
-    """Mounts that gave a slip away and stand no more, with what was said of them: nobody can read them again.
-
-    Parameters
-    ----------
-    told : ToldApart
-    doubts : sequence of str
-        Of `doubts`.
-    """
-    used = {f"mounted, mount {mount}:" for one in told.states for mount in one.mounts}
-    heads = {text: re.match(r"mounted, mount (\d+):", text) for text in doubts}
-    return {head[1]: text for text, head in heads.items() if head is not None and head[0] not in used}
 
 
 def contradictions(told: ToldApart, but: int = 0) -> list[str]:

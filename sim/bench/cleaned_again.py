@@ -14,6 +14,7 @@ from scipy.special import chdtri
 
 from sim.bench.mountings import TOLD, Again, orders_of, vector
 from sim.bench.read_alike import mounts_alike, read_alike
+from sim.bench.read_otherwise import held
 from sim.bench.scattering import alone_on_its_stud
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
@@ -69,7 +70,7 @@ def by_cleaning(readings: Readings) -> tuple[Readings, Again | None]:
     -----
     Chi-square of what differs in the first order and in the second, that scale on the spigot makes (JCGM 100). [um]
     """
-    readings = read_alike(_tightened(readings))
+    readings = read_alike(_tightened(held(readings)))
     mounted = readings.of("mounted")
     start = next((k for k, one in enumerate(mounted) if one.state == AGAIN), None)
     if start is None:

@@ -11,7 +11,7 @@ from sim.bench.looked_since import changed_since
 from sim.bench.low_spot import SEEN, is_seen
 from sim.bench.wheel_on import OVER
 from sim.files.dial_readings import Readings, Trace
-from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, ReadingFault
+from sim.files.reading_faults import CONFIRMED, LOOK_THERE, STANDS_UP, TWICE, WRITTEN, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 
 #: How a slip is told of a mount that stands no more: nobody is sent to read it again.
@@ -86,7 +86,9 @@ def remarks(readings: Readings) -> tuple[str, ...]:
         if one.fault == STANDS_UP and not one.answer and one not in still
     ]
     told += [one.text for one in still]
-    gone = dict.fromkeys(STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings))
+    gone = dict.fromkeys(
+        one.text if one.fault == WRITTEN else STANDS_NO_MORE.format(name=one.trace) for one in left_out(readings)
+    )
     again = {
         (one.trace, one.left_out_deg): (SEEN if is_seen(one, readings.bare_face) else READS_SO).format(
             name=one.trace, where=" and ".join(f"{a:g}" for a in one.left_out_deg), size=abs(one.size_um)

@@ -61,6 +61,54 @@ def without_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
     return ring.tir(restored) if fits and ring.tir(restored) > ring.tir(shown) else 0.0
 
 
+@one_thread
+def of_all(angle_deg: Floats, shown_um: Floats, dial_um: float) -> float:
+    """Runout of a turn that lost some signs, were it all of them; nought where it dips to nought in no two places.
+
+    Parameters
+    ----------
+    angle_deg, shown_um, dial_um
+        As `without_signs` takes them. [deg, um]
+
+    Notes
+    -----
+    Of a turn without a minus sign either of its two humps may be the one that lost them, and no place is better than
+    another. That some were lost is told by `sim.files.slip_odds`; two waves are left to it, as dirt makes.
+    Least squares, limits are judgement; [um TIR]
+    """
+    signed = with_signs(angle_deg, shown_um, dial_um)
+    if signed is None or ring.tir(signed) <= ring.tir(shown_um):
+        return 0.0
+    waves = ring.design_matrix(angle_deg, 2)
+    left = (value - waves @ np.linalg.lstsq(waves, value, rcond=None)[0] for value in (signed, shown_um))
+    with_them, without = (float(np.square(one).sum()) for one in left)
+    return ring.tir(signed) if with_them < LESS * without else 0.0
+
+
+@one_thread
+def with_signs(angle_deg: Floats, shown_um: Floats, dial_um: float) -> Floats | None:
+    """A turn with the minus signs put back that it may have lost, at its own places; None where it can have lost none.
+
+    Parameters
+    ----------
+    angle_deg, shown_um, dial_um
+        As `without_signs` takes them. [deg, um]
+
+    Notes
+    -----
+    Whether it did lose them only other readings say: along that arc of the turn which leaves one wave the least,
+    whatever that leaves: least squares. [um]
+    """
+    order = np.argsort(angle_deg % 360.0)
+    sign = 1.0 if shown_um.max() > 0.0 else -1.0
+    shown = shown_um[order] * sign
+    if shown.size < LEAST_PLACES or shown.min() < 0.0 or shown.min() > max(dial_um, NEAR_NOUGHT * shown.max()):
+        return None
+    found = np.empty_like(shown)
+    found[order] = sign * _restored(angle_deg[order], shown)
+    return found
+
+
 def _restored(angle_deg: Floats, shown_um: Floats) -> Floats:
     """The turn with its signs put back along the arc that leaves least of it."""
     place, best = np.arange(shown_um.size), []

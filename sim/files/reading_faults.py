@@ -18,7 +18,7 @@ from scipy.special import chdtri, fdtrc
 from sim import turn as ring
 from sim.arrays import Floats, read_only
 from sim.files.clean_turn import CREEP_UM, NOISE_UM, Looks, looks, reading_sd, rounded_alike_um
-from sim.files.lost_signs import without_signs
+from sim.files.lost_signs import of_all, without_signs
 from sim.files.rocking import NOT_YET, Rocking
 from sim.files.slip_odds import APART, DECIMAL, OUTLIER, PAIR, SIGN, SIGNS, SWAP, TRIPLE, Odds, log_sum, odds_of_slips
 from sim.one_thread import one_thread
@@ -26,6 +26,8 @@ from sim.parts.dial import FINE_STEP_UM
 from sim.turn import fit, interpolate
 
 STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read twice and different"
+#: Of a whole turn, by the others: `sim.bench.read_otherwise`.
+WRITTEN = "written otherwise"
 NO_SIGNS = "no minus signs"
 #: Why nothing is to be read again of a fault: another turn reads so too, or it was read since in another state.
 CONFIRMED, REPLACED = "reads so again", "read since"
@@ -519,8 +521,11 @@ def _furthest(found: Iterable[ReadingFault], trace: str) -> ReadingFault:
 def _of_one(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     """Slips of one turn; where every minus sign may be missing, that alone, for no place is better than another."""
     restored = 0.0 if turn.kind == "thickness" else without_signs(turn.angle_deg, turn.shown_um, dial_um)
+    found = () if restored else slips(turn, dial_um, studs)
+    if any(one.fault == SIGNS for one in found):
+        restored = of_all(turn.angle_deg, turn.shown_um, dial_um)
     if not restored:
-        return slips(turn, dial_um, studs)
+        return found
     text = (
         f"{turn.name}: no reading is negative and it dips to nought twice: were minus signs left out? With them it "
         f"would run out by about {restored:.0f} µm. Read it again and write them; if it truly has two humps set the "

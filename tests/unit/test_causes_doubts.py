@@ -142,9 +142,9 @@ def test_no_other_way_of_writing_is_hinted_at_beside_what_is_likelier(change):
 
 
 def test_a_bare_hub_at_odds_with_the_mountings_is_said():
-    """Another corner's, opposite to this one's: no turn by studs of it fits."""
+    """Another corner's, two and a half times this one's: neither written otherwise nor turned by studs does it fit."""
     made = Corner(3, hub=HUB, rotor=ROTOR).mounted(0, "cleaned").mounted(2, "cleaned").mounted(3, "cleaned")
-    made.parts["hub"] = -0.8 * HUB
+    made.parts["hub"] = -2.5 * HUB
     found = read(made.bare(), menu=False)
     assert otherwise.HUB_FACE in {one.what for one in found.otherwise}
     assert sum(one.probability for one in found.otherwise) > 0.5

@@ -40,7 +40,7 @@ def put_on(*stands):
 
 
 #: Three studs on which three rotors seem to sit.
-AT_ODDS = ((0, 40.0), (2, -40.0), (4, 40.0j))
+AT_ODDS = ((0, 40.0), (2, -40.0), (4, 90.0j))
 
 
 def test_mountings_that_fit_no_one_hub_and_rotor_are_told_what_to_do_and_three_that_agree_end_it():
@@ -53,7 +53,7 @@ def test_mountings_that_fit_no_one_hub_and_rotor_are_told_what_to_do_and_three_t
     act, _, mounts = asked(*put_on(*AT_ODDS, (4, 12.0), (4, 12.0), (4, 12.0)))
     assert (act.what, mounts) == ("done", (4, 5, 6))
     # Two of them tell nothing yet, and what parts on the stud itself has an order of its own.
-    assert asked(*put_on(*AT_ODDS, (4, 40.0j)))[0].what == "read again"
+    assert asked(*put_on(*AT_ODDS, (4, 90.0j)))[0].what == "read again"
     act, lead, _ = asked(*put_on(*AT_ODDS, (4, -40.0j)))
     assert act.what == "read again"
     assert "mount 4 stands where mount 3 stood" in lead
@@ -245,14 +245,14 @@ def test_no_middle_is_told_of_mountings_of_which_none_counts():
 
 def test_of_three_mountings_two_of_which_read_alike_the_rule_that_is_told_is_the_one_applied():
     """ "Most of them like no other", of three of which two agree; and "two more than the others": one more ended it."""
-    act, lead, _ = asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j)))
+    act, lead, _ = asked(*put_on((0, 40.0), (0, 40.0), (0, 90.0j)))
     assert act.what == "read again"
     assert "mounts 1 and 2 on stud 1 read alike, and mount 3, on it since, as far as" in lead
     assert COUNT in lead
     assert "like no other" not in lead
     assert "more than the others, two more where these part too" in read_again_work.box([lead], "read")
-    assert asked(*put_on((0, 40.0), (0, 40.0), (0, 40.0j), (0, 40.0)))[2] == (1, 2, 4)
-    assert asked(*put_on((0, 40.0), (0, 40.0), *[(0, 40.0j)] * 3))[2] == (3, 4, 5)
+    assert asked(*put_on((0, 40.0), (0, 40.0), (0, 90.0j), (0, 40.0)))[2] == (1, 2, 4)
+    assert asked(*put_on((0, 40.0), (0, 40.0), *[(0, 90.0j)] * 3))[2] == (3, 4, 5)
 
 
 def test_no_road_is_driven_from_readings_that_part_however_often(tmp_path, capsys, monkeypatch):

@@ -43,7 +43,10 @@ FINER_DIAL = (
     "the rotor stays on, its nuts untouched: read it once more with a finer dial, 0.002 mm a division or finer, and "
     "enter it under the next mount number, same stud, with its division in the column dial_um (0.001 mm: 1)"
 )
-DECIDES = "that turn decides, ask again with it; without such a dial {anew}: the middle of these turns decides"
+DECIDES = (
+    "that turn decides, unless it lies within its own ± of the limit: ask again with it; without such a dial {anew}: "
+    "the middle of these turns decides"
+)
 #: The end of reading a runout that no dial tells from its limit, by the side on which the middle of its turns lies.
 MEAN = (
     "The end of reading: the middle of {turns} turns on clean faces is {read} (k = 2) on stud {stud}, {side} "

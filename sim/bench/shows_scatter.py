@@ -29,7 +29,12 @@ ONLY_THEN = (
     "sits otherwise"
 )
 BEYOND = "{beyond:.0f} µm more stays with the hub than its bare face explains, as where a rotor sits otherwise"
-TEXT = f"{{name}}: before it is left on by one mounting: {{why}}; {ON_THE_SAME_STUD}: what reads alike counts"
+TEXT = (
+    f"{{name}}: before it is left on by one mounting: {{why}}; {ON_THE_SAME_STUD}: {{many}} there that read alike "
+    "leave it on"
+)
+#: So many, where mountings of the stud where it stands parted; else two.
+MANY = {2: "two", LEAST_ALIKE: "three"}
 
 
 def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
@@ -52,13 +57,14 @@ def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)
     group = two_groups(readings, there)[0]
     alike = seats(readings, [one for one in there if one.mount in group])
-    why = PARTED if alike < _wanted(readings, last) else ""
+    wanted = _wanted(readings, last)
+    why = PARTED if alike < wanted else ""
     if not why and alike == 1 and again is not None:
         why = _aside(readings, again) or _beyond(told_apart(readings, again))
     if not why or any(one.at_odds for one in still_stand(told_apart(readings, again).states)):
         return None  # what parts still has an order of its own
     name = f"mounted, mount {last.mount}"
-    return ReadingFault(SCATTER_SHOWN, name, (), 0.0, 0.0, TEXT.format(name=name, why=why))
+    return ReadingFault(SCATTER_SHOWN, name, (), 0.0, 0.0, TEXT.format(name=name, why=why, many=MANY[max(wanted, 2)]))
 
 
 def in_one_mounting(told: ToldApart) -> bool:

@@ -355,7 +355,9 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     )
     near = mounted(0, 14.0, 8.0, 1, "cleaned")
     assert act_of(near, EVEN).what == "finer dial"
-    assert "that turn decides, ask again with it; without such a dial slacken" in lead(told(near, EVEN), near, EVEN)
+    assert "its own ± of the limit: ask again with it; without such a dial slacken" in lead(
+        told(near, EVEN), near, EVEN
+    )
     # Near its limit the face is said with every act, not silent in one table and first in the next.
     at_limit = Trace("hub face", 0, 0, ANGLE, turn.evaluate(np.array([0, 13.0]), np.radians(ANGLE)))
     # Where the rotor stays on for a finer turn, and comes off for the face, it is said which is first.

@@ -64,6 +64,7 @@ def test_a_table_that_shows_scatter_has_one_more_mounting_read_before_one_leaves
     assert (one.act.what, len(shown)) == ("read again", 1)
     assert why in text
     assert "before it is left on by one mounting" in text
+    assert shown[0].text.endswith("under the next mount number: two there that read alike leave it on")
     assert "put it back on the same stud, tighten the nuts crosswise in stages and read it there" in text
     assert {"rotor off", "fit", "tighten", "read"} <= set(keys([shown[0].text]))
     again = asked(*stands, stands[-1])[0]
@@ -75,6 +76,7 @@ def test_mountings_of_the_stud_where_it_stands_that_parted_are_settled_by_three_
     parted = [DIRTY, SMALL, (0, -20.0, "cleaned"), SMALL]
     assert asked(*parted)[0].act.what == "read again"
     assert asked(*parted)[2][0].fault == SCATTER_SHOWN
+    assert asked(*parted)[2][0].text.endswith("three there that read alike leave it on")
     assert [asked(*parted, SMALL, again=more)[0].act.what for more in (False, True)] == ["second turn", "done"]
 
 

@@ -60,7 +60,7 @@ DO = {
     ),
     names.LEAVE: (
         f"{RUNOUT_DONE} {{read}} on stud {{now}}, under the limit, "
-        "{limit} (probability {below}). {there}. That is the runout "
+        "{limit} (probability {below}).{so} {there}. That is the runout "
         "alone: {own}. "
         f"{words.STILL_FELT}"
     ),
@@ -68,7 +68,7 @@ DO = {
 #: The same where the bare hub face is at or near its limit.
 LEAVE_BY_THE_FACE = (
     f"{mountings.HUB_DECIDES}.{{near}} On clean faces it runs out {{read}} on stud {{now}}, under the limit, {{limit}} "
-    f"(probability {{below}}). That is the runout alone: {{own}}. {words.STILL_FELT}"
+    f"(probability {{below}}).{{so}} That is the runout alone: {{own}}. {words.STILL_FELT}"
 )
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
 THIN = acts.THIN_FIRST + (
@@ -307,6 +307,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
                        by_it=_noted(found, words.chance(share_below(runout, half, found.limit_um))),
                        part=part, then_part=still_to_check.first(play, part),
                        play=still_to_check.in_front(checks),
+                       so=mountings.mounted_so(found.told, runout, found.limit_um) if read_clean(found) else "",
                        near="" if near is None else bare_face.near_its_limit(near, left_on=True, play=play),
                        play_then=still_to_check.where(play, words.small(still_to_check.CHECK_PLAY)),
                        scatters=to_read_again.scatters(found.told),

@@ -105,7 +105,7 @@ def first_line(
     tried = left_on.once_tried(stamped, read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
     otherwise = left_out.first(to_read_again.doubts(read))
-    return otherwise + first + tried + _as_mounted(found, case) + too
+    return otherwise + first + tried + too
 
 
 def stated(found: Finding, read: Readings, case: Case) -> what_leads.Beside:
@@ -189,14 +189,6 @@ def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
     least = thinnest(read, case)
     first = mountings.STAMP_UNREAD if unread else mountings.STAMP_FIRST.format(least=least) if least else ""
     return f"{first}Over it {words.small(ordered)}" if left and first else first + ordered
-
-
-def _as_mounted(found: Finding, case: Case) -> str:
-    """What one reading does not tell of a rotor that is left on; empty where it does, or it is not."""
-    if found.do != names.LEAVE or not read_clean(found):
-        return ""
-    read, limit = read_now(found), case.limits.mounted_runout_um
-    return mountings.mounted_so(found.told, read, limit)
 
 
 def scale_first(case: Case) -> str:

@@ -69,3 +69,11 @@ def test_where_every_stud_was_tried_the_seat_is_announced_and_comes():
     every = _clean((0, 51.0), (1, 51.3), (2, 51.2), (3, 51.2), (4, 51.1))
     assert not a_stud_if_over(told(*every), 50.0)
     assert "over it clean hub face and rotor seat once more" in lead(told(*every), *every)
+
+
+def test_what_one_mounting_does_not_tell_stands_before_it_is_left_on_as_without_a_case():
+    """With a case it was the last sentence, behind "if it still shakes"."""
+    made = finding(do=names.LEAVE, limit_um=40.0)
+    said = causes_do.action(made, limit="40 µm").replace("\u00a0", " ")
+    of_this = said.index(". That is of this mounting: another may read up to 14 µm more. ")
+    assert of_this < said.lower().index("leave it there") < said.index("That is the runout alone")

@@ -56,6 +56,9 @@ OF_SEVERAL = (
     "turns of mounts {mounts} differ by up to {apart} beside what putting it on moves, more than dial and hand do: a "
     "bearing with play does so"
 )
+OF_MOUNTINGS = (
+    "mounts {mounts} on one stud read {apart} apart, far more than mountings do: a bearing with play does so, or a seat"
+)
 LEAVE_THERE = "Leave it there"
 #: Where a box of the same page has the hub rocked.
 ROCKED_IN_A_BOX = "Once the hub was rocked, without play, leave it there"
@@ -171,5 +174,5 @@ def _unlike(told: ToldApart) -> str:
     found = told.unlike
     if found is None:
         return APART
-    said = OF_ONE if found.one_mounting else OF_SEVERAL
+    said = OF_ONE if found.one_mounting else OF_MOUNTINGS if found.whole else OF_SEVERAL
     return said.format(mounts=words.listed([str(one) for one in found.mounts]), apart=words.micrometres(found.apart_um))

@@ -16,6 +16,7 @@ from sim import turn as ring
 from sim.arrays import Floats
 from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import marked
+from sim.bench.unlike_mountings import far_apart
 from sim.files.clean_turn import ROUGH_UM, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import most_drift_um
@@ -43,7 +44,8 @@ def told(readings: Readings) -> Readings:
         Those that count, with what is to be read again.
     """
     clean = [one for one in readings.of("mounted") if one.state in CLEAN_STATES]
-    return replace(felt(rocked(readings)), unlike=unlike(clean, readings.step_um) if clean else None)
+    found = (unlike(clean, readings.step_um) or far_apart(readings)) if clean else None
+    return replace(felt(rocked(readings)), unlike=found)
 
 
 def rocked(readings: Readings) -> Readings:

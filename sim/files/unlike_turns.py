@@ -44,10 +44,13 @@ class Unlike:
     apart_um : float
         By how much they differ, highest less lowest difference, an offset free; of two mountings beside their low
         waves. [um]
+    whole : bool
+        Whether two mountings of one stud read so far apart, their low waves in it: `sim.bench.unlike_mountings`.
     """
 
     mounts: tuple[int, ...]
     apart_um: float
+    whole: bool = False
 
     @property
     def one_mounting(self) -> bool:

@@ -162,7 +162,7 @@ def test_a_turn_that_others_read_without_its_minus_signs_has_no_bearing_judged()
         assert (one.told.tight, one.told.states[-1].now.left_out) == (False, 0)
         assert "judged under load" not in words(one)
     # Another odd turn is left out for no reason of the pen's.
-    other = turn(1, 5.0 * np.round(30.0 * np.cos(np.radians(ANGLE - 200.0)) / 5.0)).replace("cleaned", "as found")
+    other = turn(1, 5.0 * np.round(30.0 * np.cos(2.0 * np.radians(ANGLE - 20.0)) / 5.0)).replace("cleaned", "as found")
     one = decide(parse("# bearing: no play\n" + HEAD + other + 3 * signed + THICK + FACE + ALIKE), LIMITS)
     assert one.told.tight
     assert "judged under load" in words(one)
@@ -223,3 +223,23 @@ def test_a_turn_that_gives_away_more_than_a_slip_of_the_pen_has_the_bearing_name
             assert one.act.what == "read again"
             assert ("rock the hub first" in words(one)) is (named and not felt)
             assert ("bearing play" in words(one)) is (named and not felt)
+
+
+def test_mountings_far_further_apart_than_mountings_are_have_the_bearing_judged_wherever_the_rotor_went_since():
+    """70 µm apart on one stud, 25 "usual", one outweighed: on the next stud "leave it there", and no word of it."""
+    there = rows(2, 40.0) + rows(3, 70.0j) + rows(4, 40.0) + rows(5, 41.0)
+    moved = (there + rows(6, 8.0) + 2 * rows(7, 8.0)).replace("mounted,6,0", "mounted,6,2")
+    moved = moved.replace("mounted,7,0", "mounted,7,2")
+    one = asked(moved, "no play")
+    assert one.act.what == "done"
+    assert (one.told.unlike.mounts, one.told.unlike.whole) == ((2, 3), True)
+    text = words(one)
+    assert (
+        f"mounts 2 and 3 on one stud read {one.told.unlike.apart_um:.0f} µm apart, far more than mountings do" in text
+    )
+    assert text.index("judged under load") < text.index("leave it there")
+    near = rows(2, 40.0) + rows(3, 40.0 + 12.0j) + rows(4, 40.0)
+    assert asked(near, "no play").told.unlike is None
+    # Dirt that a second cleaning took is no seat.
+    again = rows(2, 40.0) + 2 * rows(3, 70.0j, "cleaned again")
+    assert asked(again, "no play").told.unlike is None

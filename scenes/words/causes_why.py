@@ -9,6 +9,7 @@ from scenes.words import (
     causes_read,
     mountings,
     words,
+    written,
 )
 from scenes.words.causes import read_clean, read_now, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
@@ -30,7 +31,6 @@ COSTS = (
     "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
 )
 GAINS_NOTHING = "it is expected to gain nothing"
-NOT_AS_WRITTEN = "the readings do not fit as they are written"
 HUB_FIRST = "the bare hub face is over its limit"
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
 LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
@@ -102,7 +102,7 @@ def by_rule(found: Finding) -> str:
     )
     because = LIKELY_ENOUGH
     if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
-        because = NOT_AS_WRITTEN
+        because = written.not_as_written(found)
     elif found.hub_face is not None and found.hub_face.state == ABOVE:
         because = HUB_FIRST
     elif found.dirt_left is not None and found.dirt_left.counts:

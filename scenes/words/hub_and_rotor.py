@@ -25,6 +25,10 @@ from sim.parts.thickness import PLACES
 TOOK_MORE = (
     "The second cleaning took away {took}: {mounts} read over that dirt and count no more; the shares are read anew."
 )
+STONED = (
+    "The second cleaning took away {took}, towards the metal that was stoned off the bare hub face: {mounts} read over "
+    "that and count no more; the shares are read anew."
+)
 TOOK_NOTHING = "The second cleaning took away {took}, not told from none: what is left is no dirt that a brush takes."
 OPEN = "Cannot be told apart: {causes}."
 HUB_LINE = (
@@ -163,7 +167,8 @@ def _second_cleaning(told: ToldApart) -> list[str]:
     if not told.again.went:
         return [TOOK_NOTHING.format(took=took)]
     verb = "mount {} was" if len(over) == 1 else "mounts {} were"
-    return [TOOK_MORE.format(took=took, mounts=verb.format(" and ".join(map(str, over))))]
+    said = STONED if told.again.stoned else TOOK_MORE
+    return [said.format(took=took, mounts=verb.format(" and ".join(map(str, over))))]
 
 
 def _on_seat(parted: Apart) -> str:

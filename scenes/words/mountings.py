@@ -45,7 +45,7 @@ THEN_THE_WHEEL = f"; then caliper and wheel as the fitting sheet says. {words.ST
 DO = {
     act.READ_AGAIN: acts.READ_AGAIN,
     act.ANOTHER_STUD: f"Next: {acts.MOVE}. {{parts}}",
-    act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt or scale.{{bare}}",
+    act.CLEAN: f"Next: {acts.CLEAN}: what goes was dirt, scale or how it sat.{{bare}}",
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}: more "
         "stays with the hub ({beyond}) than its bare face explains; something still lies between or holds the "
@@ -119,7 +119,7 @@ BARE_ONCE_MORE = (
 FACE_AT_ODDS = (
     f"Next: {acts.BARE_HUB} once more: {{stayed}} stays with the hub, though it was cleaned twice, and its bare face "
     "does not explain it. It was read by one turn alone since it was cleaned last: where a second reads as that one "
-    "did something lies between, or the rotor sits otherwise each time it is put on."
+    "did something lies between, or the rotor sits otherwise each time it is put on.{near}"
 )
 #: Before a part is named: by that face studs were chosen, and by it the part is.
 FACE_BEFORE_A_PART = (
@@ -198,8 +198,8 @@ MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 READ_APART = " That is of this mounting: those on this stud read as far as {more} apart."
 #: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
 IN_ONE = (
-    " It was read clean in one mounting, and cleaning moved it by {took}: whether it comes back when it is put on "
-    "again one mounting does not show."
+    " It was read clean in one mounting there, and cleaning moved it by {took}: whether it comes back when it is put "
+    "on again one mounting does not show."
 )
 OVER_AT_HUB = (
     "the bare hub face, at its own limit, counts as over too: {check}hub or bearing, as the "
@@ -397,7 +397,8 @@ def _beside_it(todo: Act, beside: str, half_um: float) -> str:
 
 def face_at_odds(told: ToldApart) -> str:
     """Order one turn more of a bare face whose one turn does not go with what two cleanings left with the hub."""
-    return FACE_AT_ODDS.format(stayed="that" if told.stayed is None else still_named(told.stayed, told))
+    stayed = "that" if told.stayed is None else still_named(told.stayed, told)
+    return FACE_AT_ODDS.format(stayed=stayed, near=stays_on_hub.needle(told))
 
 
 def bare_too(also: Sequence[str], face: HubFace | None) -> str:
@@ -514,7 +515,8 @@ def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
     By how much as mountings commonly do, or as far as those on this stud read apart: one figure.
     """
     taken, said = told.taken_off, ""
-    more_um = max(act.ANOTHER_MOUNTING_UM, told.apart_there_um)
+    stone = told.again is not None and told.again.stoned  # what it moved on that stud another mounting does not
+    more_um = max(act.ANOTHER_MOUNTING_UM, 0.0 if stone else told.apart_there_um)
     if read_um <= limit_um < read_um + more_um:
         apart = READ_APART if more_um > act.ANOTHER_MOUNTING_UM else MOUNTED_SO
         said = apart.format(more=words.micrometres(round(more_um)))

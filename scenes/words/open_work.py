@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 
 #: Of what stays with the hub though it was cleaned twice.
 LOOK = (
-    "Spigot down into its root, burrs round every stud, hub face and rotor's seat under a straight edge, light behind"
-    "{near}: scale that a brush leaves is taken off by scraper or stone."
+    "Spigot down into its root, burrs round every stud, studs and nut seats (bent, drawn), hub face and rotor's seat "
+    "under a straight edge, light behind, needle over that face between its places too{near}: scale that a brush "
+    "leaves is taken off by scraper or stone."
 )
 NOTHING_FOUND = (
     "Stop: readings into the file, ask again. Nothing was found and it reads so again: hub and bearing as the vehicle "

@@ -14,8 +14,15 @@ if TYPE_CHECKING:
 #: No hub is bought whose own face does not explain what stays with it.
 STAYS_AGAIN = (
     "{beyond} stays with the hub, though it was cleaned twice and its bare face does not "
-    "explain it: the nuts slackened and tightened crosswise, the spigot down into its root, burrs round the studs, "
-    "scale that a brush leaves{near}; a scraper or a stone takes it (common practice, no source)"
+    "explain it: the nuts slackened and tightened crosswise, studs and nut seats looked at (bent, drawn), a straight "
+    "edge across hub face and rotor's seat with a light behind, the needle followed over that face between its places "
+    "too, the spigot down into its root, burrs round the studs, scale that a brush leaves{near}; a scraper or a stone "
+    "takes it (common practice, no source)"
+)
+#: What stands up between two places no turn at those places shows.
+NEEDLE = (
+    " The needle is followed between its places too, most of all towards stud {near}: the highest place it finds is "
+    "looked at, a straight edge across it."
 )
 NOTHING_FOUND = (
     ". Where nothing is found and it reads so again no more reading is asked: hub and bearing as the vehicle maker "
@@ -61,6 +68,12 @@ def stays_again(told: ToldApart) -> str:
         return ""
     near = acts.TOWARDS.format(near=stays_near(told))
     return STAYS_AGAIN.format(beyond=size(told.stayed_beyond), near=near) + NOTHING_FOUND
+
+
+def needle(told: ToldApart) -> str:
+    """Say where the needle is followed between the places of a bare face; empty where no direction is told."""
+    near = stays_near(told)
+    return NEEDLE.format(near=near) if near else ""
 
 
 def rotor_by_itself(told: ToldApart, limit: str) -> str:

@@ -37,6 +37,12 @@ NEAR = (
 )
 #: Of one that a fit alone would acquit.
 LOOKED_AT = " {showed}: before {first} that face counts neither as over nor as under."
+#: Of the mount that stands, read by one turn.
+AS_IT_STANDS = "it is read again as it stands, one whole further turn, before the rotor comes off"
+#: Why something else leads than readings alone order, with the reading that does not fit.
+DOES_NOT_FIT = "the readings do not fit as they are written, and with {way} they would"
+FACE_DOES_NOT_FIT = "the bare hub face does not fit what stays with the hub under the rotor"
+NOT_AS_WRITTEN = "the readings do not fit as they are written"
 #: In place of a probability, of mountings that part: no prior weighs how often a seat changes.
 OR_SEAT = "and as well had the rotor sat otherwise there: what is written is checked, nothing was corrected"
 FITS_TOO = f" With {{way}} the readings would fit, {OR_SEAT}."
@@ -66,6 +72,14 @@ def reasons(found: Finding, doubted: bool = False) -> list[str]:
     return [_reason(one, found) for one in _told(found)[:1] if not doubted or one.what == ways.HUB_FACE]
 
 
+def not_as_written(found: Finding) -> str:
+    """Say which reading does not fit as it is written, where one may have been written another way."""
+    if not found.otherwise:
+        return NOT_AS_WRITTEN
+    one = found.otherwise[0]
+    return FACE_DOES_NOT_FIT if one.what == ways.HUB_FACE else DOES_NOT_FIT.format(way=way(one))
+
+
 def _told(found: Finding) -> tuple[Otherwise, ...]:
     """Other ways of writing down that stand against a finding, not where something likelier scatters or stands up."""
     face, now = found.hub_face, found.told.states[-1].now
@@ -90,6 +104,8 @@ def _reason(one: Otherwise, found: Finding) -> str:
     if _one_of_several(one, found):
         return f"with {way(one)} it would fit, {OR_SEAT}"
     odds = words.chance(one.probability)
+    if ways.as_it_stands(one, found.told):
+        return f"with {way(one)} it would fit (probability {odds}); {AS_IT_STANDS}"
     if one.what == ways.HUB_FACE:
         return f"the bare hub face, which does not go with what stays with the hub under the rotor (probability {odds})"
     return f"with {way(one)} it would fit (probability {odds})"

@@ -16,6 +16,7 @@ from sim.bench.mountings import TOLD, Again, orders_of, vector
 from sim.bench.read_alike import mounts_alike, read_alike
 from sim.bench.read_otherwise import held
 from sim.bench.scattering import alone_on_its_stud
+from sim.bench.stoned import explains
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread
@@ -92,9 +93,10 @@ def by_cleaning(readings: Readings) -> tuple[Readings, Again | None]:
     # Two mounts of one stud so far apart contradict each other (`sim.bench.mountings`): here a cleaning lies between.
     went = went or bool(abs(gone[1]) > TOLD * sd[1])
     over = tuple(sorted({one.mount for one in before} - set(mounts))) if went else ()
+    of_metal = went and 1 in took and explains(readings, took[1], later.studs_turned)
     kept = tuple(one for one in readings.traces if not _over(one, over))
     faults = tuple(one for one in readings.faults if not one.trace.endswith(tuple(f", mount {n}" for n in over)))
-    return _renamed(replace(readings, traces=kept, faults=faults)), Again(mounts, over, took, went)
+    return _renamed(replace(readings, traces=kept, faults=faults)), Again(mounts, over, took, went, of_metal)
 
 
 def _on_one_stud(mounted: Sequence[Trace], start: int) -> tuple[Trace, int, Trace] | None:

@@ -88,12 +88,15 @@ class Again:
         Orders 1 and 2 that went with it, rotor frame; empty where nothing clean was read before it.
     went : bool
         Whether they are told from none together.
+    stoned : bool
+        Whether metal that was stoned off the bare face explains it (`sim.bench.stoned`).
     """
 
     mounts: tuple[int, ...]
     over_dirt: tuple[int, ...]
     took: dict[int, Vector]
     went: bool
+    stoned: bool = False
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,8 @@ from sim.files.readings_rows import AGAIN, AS_FOUND, CLEAN_STATES, CLEANED
 SCATTER_SHOWN = "scatter"
 #: Dirt that a first cleaning left lies where that took it from: so far off it is none. Judgement, 20 .. 60. [deg]
 ASIDE_DEG = 30.0
+#: Clean mounts that part hub and rotor and show nothing besides: more of them would scatter. By definition.
+SHOWN = 2
 #: Why one mounting more is asked for.
 PARTED = "mountings of this table that stood on one stud do not read alike"
 ASIDE = "the second cleaning took away {took:.0f} µm elsewhere than the first did, as a rotor does that sits otherwise"
@@ -80,6 +82,8 @@ def in_one_mounting(told: ToldApart) -> bool:
     """
     last = told.states[-1]
     there = last.positions.count(last.positions[-1])
+    if (len(last.mounts) > SHOWN and not last.at_odds) or (told.again is not None and told.again.stoned):
+        return False  # so many that fit one hub and rotor came back; or metal that was stoned off moved it
     return last.state in CLEAN_STATES and there == 1 and told.taken_off is not None and told.taken_off.told
 
 
@@ -143,7 +147,7 @@ def _took(readings: Readings, before: str, after: str) -> _Took | None:
 
 def _aside(readings: Readings, again: Again) -> str:
     """Say that a second cleaning took something elsewhere than the first; empty where it took nothing, or there."""
-    if not again.went:
+    if not again.went or again.stoned:
         return ""
     first, second = _took(readings, AS_FOUND, CLEANED), _took(readings, CLEANED, AGAIN)
     if first is None or second is None or not second.told:

@@ -21,7 +21,7 @@ from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first, looked_first
 from sim.causes.next_reading import MINUTES, WHY, next_readings
 from sim.causes.one_act import ENDS, MOVES, NAMED, PARTS, agreed, has_play, held, same_step
-from sim.causes.otherwise import HUB_FACE
+from sim.causes.otherwise import HUB_FACE, as_it_stands
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import Posterior
 from sim.causes.what_if import (
@@ -176,7 +176,7 @@ def order(corner: Standing) -> Ordered:
         indexed, todo = todo == names.INDEX, _thickness_first(todo, rule, now.cleaned)
         doubted = corner.cancelled or corner.written_wrong >= LIKELY
         if doubted and (indexed or not todo.startswith(names.MEASURE)) and not _ends(todo, rule):
-            rows, todo = _check_first(every, rows, todo)
+            rows, todo = _check_first(every, rows, todo, corner)
         todo = _worth_it(_a_stud_first(todo, left, rule, tried, dirt), rule, left, now, spent, open_cures, tried)
         todo = _not_where_it_sits(held(todo, rule, now.cleaned), rule, left, now, spent, open_cures)
         todo = _bare_before_a_part(todo, rule, readings)
@@ -437,11 +437,16 @@ def _first(rows: tuple[NextReading, ...], wanted: str, every: Mapping[str, NextR
 
 
 def _check_first(
-    every: Mapping[str, NextReading], rows: tuple[NextReading, ...], todo: str
+    every: Mapping[str, NextReading], rows: tuple[NextReading, ...], todo: str, corner: Standing
 ) -> tuple[tuple[NextReading, ...], str]:
-    """The reading that shows whether studs were counted right, before anything is done: another stud, the bare hub."""
+    """The reading that shows whether studs were counted right, before anything is done: another stud, the bare hub.
+
+    Before those the mount that stands, where it is the one that may be written otherwise: that takes a minute.
+    """
     if todo in (names.CLEAN, names.RETORQUE):
         return rows, todo
+    if corner.ways and as_it_stands(corner.ways[0], corner.told):
+        return rows, names.READ_AGAIN
     there = [every[what] for what in (names.ANOTHER_STUD, names.BARE_HUB, names.BACK) if what in every]
     if not there:
         return rows, todo

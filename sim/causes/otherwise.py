@@ -11,12 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
+from sim.bench.mountings import ToldApart
 from sim.causes.answer import Otherwise
 from sim.causes.columns import Columns
 from sim.causes.forward import Model
 from sim.causes.priors import Priors
 from sim.causes.seen import Seen, Spot
 from sim.causes.weigh import MOST_PRESENT, log_evidence
+from sim.files.readings_rows import CLEAN_STATES
 from sim.one_thread import one_thread
 
 ALL_MOVED, MOVED, READ, HUB_STUD, HUB_FACE = (
@@ -128,6 +130,19 @@ def ways(seen: Seen, studs: int, hub_um: float, priors: Priors) -> list[_Way]:
             # Evidence is without the constant of its own dimension, and the face is left out of the rest.
             out.append(_Way(way, _without(seen, k), priors.misplaced, log + 0.5 * size * float(np.log(2 * np.pi))))
     return out
+
+
+def as_it_stands(way: Otherwise, told: ToldApart) -> bool:
+    """Whether another way is of the clean mount that stands, read by one turn: a further turn of it tells. By rule.
+
+    Parameters
+    ----------
+    way : Otherwise
+    told : ToldApart
+    """
+    last = told.states[-1]
+    stands = way.trace == "mounted" and way.mounts == (last.mounts[-1],) and last.state in CLEAN_STATES
+    return stands and last.now.alone_turns == 1
 
 
 @one_thread

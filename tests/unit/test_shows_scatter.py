@@ -100,7 +100,7 @@ def test_what_dirt_does_asks_for_no_second_mounting_and_one_mounting_says_that_i
         one, text, shown = asked(*stands, again=True)
         assert (one.act.what, shown) == ("done", [])
         assert in_one_mounting(one.told)
-        assert "It was read clean in one mounting, and cleaning moved it by" in text
+        assert "It was read clean in one mounting there, and cleaning moved it by" in text
         assert "whether it comes back when it is put on again" in text
     for more, again in (([DIRTY, SMALL, SMALL], False), ([(0, OWN, "as found"), SMALL], True)):
         one, text, _ = asked(*more, again=again)

@@ -7,11 +7,15 @@ import pytest
 
 from scenes.words import left_out, to_read_again
 from scenes.words import mountings as said
+from scenes.words import written as written_words
 from sim.bench.read_otherwise import held, how
 from sim.bench.written_otherwise import EARLY, LATE, ON_STUD, REVERSED, TURNED_OVER, UNSIGNED, Way
+from sim.causes import otherwise as ways
+from sim.causes.answer import Otherwise
 from sim.causes.decision import decide
 from sim.files.dial_readings import Readings, parse
 from sim.files.readings_head import NO_PLAY
+from tests.unit.hand_made_finding import finding
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 HUB, ROTOR = 20.0 * np.exp(-0.7j), 46.0 * np.exp(1.6j)
@@ -138,3 +142,22 @@ def test_a_turn_without_a_minus_sign_that_dips_to_nought_twice_is_told_so_though
     assert both.faults == ()
     assert len(both.traces) == 1
     assert parse(HEAD + rows[1]).faults == ()
+
+
+def test_with_a_case_the_mount_that_stands_is_read_as_it_stands_before_it_comes_off_for_another_stud():
+    """ "The readings do not fit as they are written": which of them, and why a third stud helps, was not said."""
+    told = decide(table(FOUND, clean(0, 2), clean(2, 3), EVEN), LIMITS).told
+    way_of = {mount: Otherwise(ways.READ, "mounted", (mount,), (), 0.4) for mount in (2, 3)}
+    assert ways.as_it_stands(way_of[3], told)
+    assert not ways.as_it_stands(way_of[2], told)
+    twice = decide(table(FOUND, clean(0, 2), clean(2, 3), clean(2, 3), EVEN), LIMITS).told
+    assert not ways.as_it_stands(way_of[3], twice)
+    made = replace(finding(otherwise=(way_of[3],)), told=told)
+    assert "mount 3 read the other way round it would fit" in written_words.reasons(made)[0]
+    assert (
+        "it is read again as it stands, one whole further turn, before the rotor comes off"
+        in (written_words.reasons(made)[0])
+    )
+    assert written_words.not_as_written(made).endswith("mount 3 read the other way round they would")
+    face = Otherwise(ways.HUB_FACE, "hub face", (), (), 0.4)
+    assert "the bare hub face does not fit" in written_words.not_as_written(replace(made, otherwise=(face,)))

@@ -16,7 +16,7 @@ from sim.bench.next_act import READ_AGAIN
 from sim.causes.decision import Decision, decide
 from sim.causes.one_act import by_machine, has_play
 from sim.errors import BadInput, Fault, Refused, TrueseatError
-from sim.files import case_file, dial_readings
+from sim.files import as_counted, case_file, dial_readings
 from sim.leads import leads, of_case, withheld
 from sim.parts.case import Limits
 from sim.parts.remarks import notes
@@ -66,12 +66,18 @@ def index(options: argparse.Namespace) -> tuple[dict[str, Any], int]:
         act = {"act": answers.plain(by_machine(decided.act, decided.told)), "move": decided.moved_to is not None}
         first = _before_a_stud(decided)
         answer = from_readings.bench_answer(found) | act | studs_withheld.withheld("".join(first))
-        return {"leads": list(first)} | answer, 0
+        return _as_counted({"leads": list(first)} | answer, rotor.turned, rotor.studs), 0
     corner = case_file.load_case(options.case)
     result, seats = stud_position.index_case(corner)
     first = of_case(corner)
     answer = from_readings.case_answer(corner, result, seats)[0]
     return {"leads": list(first)} | answer | studs_withheld.withheld("; ".join(first)), 0
+
+
+def _as_counted(answer: dict[str, Any], turned: str, studs: int) -> dict[str, Any]:
+    """Name places in the texts of an answer as the table counts; its numbers count as `counting` beside them says."""
+    worded = answers.each_text(answer, lambda text: as_counted.said(text, turned, studs))
+    return {**worded, "counting": as_counted.counting(turned)}
 
 
 def _before_a_stud(decided: Decision) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -248,6 +248,28 @@ def plain(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         return {item.name: plain(getattr(value, item.name)) for item in fields(value)}
     return value
+
+
+def each_text(answer: Any, say: Callable[[str], str], kept: Collection[str] = ()) -> Any:
+    """Word the texts of a plain answer; keys, and the fields that are kept, stay.
+
+    Parameters
+    ----------
+    answer : Any
+        Of `plain`.
+    say : callable(text)
+    kept : collection of str
+        Keys whose values repeat what a file says.
+
+    Notes
+    -----
+    By definition.
+    """
+    if isinstance(answer, str):
+        return say(answer)
+    if isinstance(answer, dict):
+        return {key: value if key in kept else each_text(value, say, kept) for key, value in answer.items()}
+    return [each_text(one, say, kept) for one in answer] if isinstance(answer, list | tuple) else answer
 
 
 def text(answer: Mapping[str, Any]) -> str:

@@ -184,7 +184,6 @@ def of(run: Any, table: Path | None, case: Path, ordered: Decision | None = None
     """
     from scenes.command import tables_causes
     from scenes.words import by_table, causes_first, your_count
-    from sim.files import dial_readings
 
     if table is None:
         return Told()
@@ -196,5 +195,5 @@ def of(run: Any, table: Path | None, case: Path, ordered: Decision | None = None
     machine = {key: value for key, value in causes_first.by_machine(ordered).items() if key != "act"}
     listed = by_table.next_steps(run, ordered, table.name, case.name)
     turned = ordered.read.turned
-    counts = your_count.counting(turned) if turned == dial_readings.CLOCKWISE else ""
+    counts = your_count.beside_pages(turned)
     return Told(tuple(filter(None, (lead, counts))), machine, listed)

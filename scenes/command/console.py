@@ -153,6 +153,8 @@ def fault_lines(error: TrueseatError) -> list[str]:
     """One line for each fault, without control characters from any file."""
     faults = [str(fault) for fault in error.faults] if isinstance(error, BadInput) else [str(error)]
     lines = [f"trueseat: {words.clean(fault, 600)}" for fault in faults]
+    if Spoken.count is not None:
+        lines = [Spoken.count.said(line) for line in lines]
     if Spoken.case is None:
         return lines
     from scenes.words import fastening

@@ -29,8 +29,9 @@ TRY_FIRST = (
     "parts hub from rotor once more"
 )
 NEITHER, LIKELY_OVER = "Neither done nor over", "Likely over, not done"
-#: Over the limit by so much of its uncertainty (k = 2) a reading is over it nine times in ten (normal distribution).
-LIKELY_OVER_SHARE = 0.64
+LIKELY_UNDER = "Likely under, and not sure enough to be done"
+#: Off the limit by so much of its uncertainty (k = 2) a reading is on that side nine times in ten (normal law).
+LIKELY_SHARE = 0.64
 BARE_HUB = "rotor off, read the bare clean hub face"
 THICKNESS = "thickness by micrometer at the same places, the rotor stays on"
 #: One rule for every turn that is asked for: a number of its own where something was done before it.
@@ -157,7 +158,7 @@ def anew(turns: int) -> str:
 
 
 def near_limit(read_um: float, half_um: float, limit_um: float) -> str:
-    """Say of a runout that no dial tells from its limit what it is called: over by so much, it is likely over.
+    """Say what a runout is called that no dial tells from its limit: off it by so much, it is likely on that side.
 
     Parameters
     ----------
@@ -168,8 +169,12 @@ def near_limit(read_um: float, half_um: float, limit_um: float) -> str:
     --------
     >>> near_limit(53.0, 4.4, 50.0), near_limit(52.0, 4.4, 50.0)
     ('Likely over, not done', 'Neither done nor over')
+    >>> near_limit(46.0, 4.4, 50.0)
+    'Likely under, and not sure enough to be done'
     """
-    return LIKELY_OVER if read_um - limit_um > LIKELY_OVER_SHARE * half_um else NEITHER
+    if abs(read_um - limit_um) <= LIKELY_SHARE * half_um:
+        return NEITHER
+    return LIKELY_OVER if read_um > limit_um else LIKELY_UNDER
 
 
 def over_at_last(turns: int, read_um: float, limit_um: float) -> bool:

@@ -1,33 +1,15 @@
-"""Every text of an answer, of what the terminal shows or of a page, worded by one function; keys and tags stay."""
+"""Every text that the terminal shows, or of a page, worded by one function; tags stay."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from typing import Any
 
 Say = Callable[[str], str]
 
 TAGS = re.compile(r"(<(?:style|script)\b.*?</(?:style|script)>|<[^>]*>)", re.DOTALL)
 DRAWINGS = re.compile(r"(<svg\b.*?</svg>)", re.DOTALL)
-
-
-def of_answer(answer: Any, say: Say, kept: Collection[str] = ()) -> Any:
-    """Word the texts of an answer; keys, and the fields that are kept, stay.
-
-    Parameters
-    ----------
-    answer : Any
-        Plain: numbers, texts, lists, dictionaries.
-    say : callable(text)
-    kept : collection of str
-        Keys whose values repeat what a file says.
-    """
-    if isinstance(answer, str):
-        return say(answer)
-    if isinstance(answer, dict):
-        return {key: value if key in kept else of_answer(value, say, kept) for key, value in answer.items()}
-    return [of_answer(one, say, kept) for one in answer] if isinstance(answer, list | tuple) else answer
 
 
 def shown(what: Any, say: Say) -> Any:

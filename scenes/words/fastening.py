@@ -45,7 +45,9 @@ def answered(answer: Any, studs: Studs) -> Any:
     """Word the texts of an answer; keys and what repeats a case file stay."""
     if not has_bolts(studs):
         return answer
-    return every_text.of_answer(answer, lambda text: text if text in TYPED else said(text, studs), KEPT)
+    from sim.answers import each_text  # long to load, and of what is printed as JSON alone
+
+    return each_text(answer, lambda text: text if text in TYPED else said(text, studs), KEPT)
 
 
 def worded(shown: Any, case: Case) -> Any:

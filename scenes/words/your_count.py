@@ -16,6 +16,8 @@ COUNTS = (
     "from the painted hole. With that one at the top, 90° is at the left."
 )
 YOURS = ", as your table"
+#: Of what a corner's own pages and its case file name: it counts as they do, whatever table it was driven from.
+PAGES = " Pages and pictures that are written count the other way, as the case file does."
 #: The same in a heading.
 BRIEFLY = "angles counter-clockwise from outside, as the arrow"
 
@@ -47,8 +49,9 @@ def answered(answer: dict[str, Any], by: Count) -> dict[str, Any]:
     answer : dict
     by : Count
     """
-    counting = {"numbers": COUNTER, "texts": by.turned}
-    return {**every_text.of_answer(answer, by.said, KEPT), "counting": counting}
+    from sim.answers import each_text  # long to load, and of what is printed as JSON alone
+
+    return {**each_text(answer, by.said, KEPT), "counting": as_counted.counting(by.turned)}
 
 
 def shown(what: Any, by: Count) -> Any:
@@ -59,6 +62,11 @@ def shown(what: Any, by: Count) -> Any:
 def page(html: str, by: Count) -> str:
     """Word a page as the table counts; its drawings were drawn so."""
     return html if by.turned == COUNTER else every_text.but_drawings(html, by.said)
+
+
+def beside_pages(turned: str) -> str:
+    """Say how an answer counts whose pages count as the case file does; empty where both count alike."""
+    return "" if turned == COUNTER else counting(turned) + PAGES
 
 
 def counting(turned: str) -> str:

@@ -52,6 +52,17 @@ def said(text: str, turned: str, studs: int) -> str:
     return _NAMED.sub(partial(_other_way, studs), text) if named else text
 
 
+def counting(turned: str) -> dict[str, str]:
+    """Which way numbers and texts of an answer count, by definition: its numbers never change their sense.
+
+    Parameters
+    ----------
+    turned : str
+        As the table's head says.
+    """
+    return {"numbers": COUNTER, "texts": turned}
+
+
 def place_deg(angle_deg: float, turned: str) -> float:
     """Where the table has a place that is reckoned counter-clockwise. [deg]; by definition of the two senses."""
     return -angle_deg % 360.0 if turned == CLOCKWISE else angle_deg

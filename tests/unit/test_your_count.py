@@ -15,6 +15,7 @@ from scenes.command.app import main
 from scenes.pages.job_card import job_card_html
 from scenes.plots.numbered_face import Spot, numbered_face
 from scenes.words.your_count import Count
+from sim.__main__ import main as numeric
 from sim.files.as_counted import said
 from sim.files.dial_readings import CLOCKWISE, COUNTER, to_csv
 from sim.parts.case import Case
@@ -154,3 +155,18 @@ def test_a_face_is_numbered_as_the_table_counts_and_the_hub_stays_where_it_is():
 def test_an_answer_says_of_itself_which_way_its_numbers_count():
     assert Count(COUNTER, 5).said("stud 2 at 30°") == "stud 2 at 30°"
     assert Count(CLOCKWISE, 5).said("clockwise") == "clockwise"  # a word of a file's head, as it is typed
+
+
+def test_the_numeric_half_words_its_texts_so_too(tmp_path, capsys):
+    """`python -m sim index` names the place of a slip: 240 degrees, where the table has 120."""
+    path, told = tmp_path / "readings.csv", {}
+    for turned in (COUNTER, CLOCKWISE):
+        path.write_text(to_csv(_tables()[2]).replace(f"# turned: {COUNTER}", f"# turned: {turned}"))
+        assert numeric(["index", "--hub", str(path), "--rotor", str(path), "--json"]) == 0
+        told[turned] = json.loads(capsys.readouterr().out)
+    assert told[CLOCKWISE]["counting"] == {"numbers": COUNTER, "texts": CLOCKWISE}
+    assert [one["text"] for one in told[CLOCKWISE]["reading_faults"]] == [
+        one["text"] for one in told[COUNTER]["reading_faults"]
+    ]
+    assert told[COUNTER]["reading_faults"][0]["angle_deg"][0] == 120.0
+    assert told[CLOCKWISE]["reading_faults"][0]["angle_deg"][0] == 240.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from scenes.words import acts, card_boxes, causes_first, held_to_read, rocked, steps, to_do, to_new_table
@@ -9,12 +10,14 @@ from scenes.words.causes import read_now
 from scenes.words.causes_work import RENEWED
 from scenes.words.steps import Step
 from scenes.words.work_list import Asked, held
+from sim.bench import bearing_asked
 from sim.causes import names
 from sim.causes.one_act import MOVES, first_step
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
+    from sim.bench.mountings import ToldApart
     from sim.causes.decision import Decision
 
 LEADS = "By these readings, before any figure below: {lead}"
@@ -67,6 +70,21 @@ def next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step
     table, case : str
         Their names, for the command that makes the card.
     """
+    return _bearing_first(_next_steps(run, decided, table, case), decided.told)
+
+
+def _bearing_first(listed: tuple[Step, ...], told: ToldApart) -> tuple[Step, ...]:
+    """Have a bearing judged under load before a list leaves the rotor on; a hub that was rocked is rocked no more."""
+    if not bearing_asked.for_play(told):
+        works = ((step, tuple(work for work in step.works if work.key != "flange play")) for step in listed)
+        listed = tuple(replace(step, works=left) for step, left in works if left)
+    at = next((k for k, step in enumerate(listed) if step == steps.CHECKED or step in steps.STAYS), None)
+    load = rocked.load_step(told)
+    return listed if at is None or not load else (*listed[:at], steps.own(load), *listed[at:])
+
+
+def _next_steps(run: Any, decided: Decision, table: str, case: str) -> tuple[Step, ...]:
+    """Choose the list, before what its bearing needs."""
     listed, asked, do = to_do.next_steps(run), to_do.asked_of(run), _ordered(decided)[0]
     if do in BY_STAMP and to_new_table.begins_there(run.case, asked, run.reading):
         return to_new_table.by_stamp(run.case, asked, any(one.why == steps.RENEW.why for one in asked.rotor))

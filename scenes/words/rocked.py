@@ -62,6 +62,11 @@ OF_MOUNTINGS = (
 LEAVE_THERE = "Leave it there"
 #: Where a box of the same page has the hub rocked.
 ROCKED_IN_A_BOX = "Once the hub was rocked, without play, leave it there"
+#: The same as a step of a list.
+LOAD_STEP = (
+    f"The bearing judged under load as the vehicle maker says: {{why}}. With play: stop, '# bearing: {WITH_PLAY}' into "
+    "the table's head, ask again."
+)
 #: What a hub that was rocked and has play orders, whatever was read; no stop behind it.
 HAS_PLAY = (
     "Hub and bearing first: the bearing was found to have play. Unless that was under load it is judged so, as the "
@@ -167,6 +172,17 @@ def leave_there(told: ToldApart, boxed: bool = False) -> str:
     if boxed and asked == ROCK_IT:
         return ROCKED_IN_A_BOX
     return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + WITH_PLAY_NOT_DONE + words.small(LEAVE_THERE)
+
+
+def load_step(told: ToldApart) -> str:
+    """Have the bearing judged under load in a list that leaves the rotor on; empty where nothing asks for that.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    asked = bearing_asked.before_the_wheel(told) in (UNDER_LOAD, BOTH)
+    return LOAD_STEP.format(why=_unlike(told)) if asked else ""
 
 
 def _unlike(told: ToldApart) -> str:

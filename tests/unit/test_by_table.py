@@ -14,6 +14,7 @@ from sim.causes import names
 from sim.corner.driven import MountedReading
 from sim.files import dial_readings
 from sim.files.trace import PLAY
+from sim.files.unlike_turns import Unlike
 from sim.parts.case import Case
 from tests import fakes
 from tests.unit.hand_made_finding import FOUR, finding
@@ -160,3 +161,22 @@ def test_a_stamp_that_is_read_first_is_the_lists_own_where_it_has_it():
     table.read = dial_readings.parse(FOUR.read_text() + thick, "table")
     assert causes_first.called(table.found, table.read, Case()) == acts.READ_THE_STAMP
     assert by_table.leads(run, table, LEAD)
+
+
+@pytest.mark.parametrize("felt", ["", "no play"])
+def test_a_list_that_leaves_the_rotor_on_has_the_bearing_judged_first_as_causes_has_it(felt):
+    """20 µm apart in one mounting: "judged under load" in `causes`, "rock the hub, leave the rotor on" in `drive`."""
+    run = driven()
+    for found, loads in ((None, False), (Unlike((2,), 20.0), True)):
+        table = decided(names.LEAVE, run.case)
+        table.told = replace(table.told, bearing=felt, unlike=found)
+        table.found = replace(table.found, told=table.told)
+        listed = by_table.next_steps(run, table, "table.csv", "case.toml")
+        said = [step.what for step in listed]
+        stays = next(k for k, step in enumerate(listed) if step in steps.STAYS)
+        load = [
+            k for k, one in enumerate(said) if "judged under load as the vehicle maker says: turns of mount 2" in one
+        ]
+        assert len(load) == loads
+        assert all(k < stays for k in load)
+        assert any(one.startswith("Rock the hub") for one in said) is not bool(felt)

@@ -67,6 +67,7 @@ TOGETHER = (
 LONG = (
     "test_doors",
     "test_what_leads",
+    "test_studies_run",
     "test_one_act",
     "test_advice",
     "test_study_of_doors",

@@ -23,6 +23,8 @@ from tests.verification.solid3d import stored
 
 SEED = 3
 NUT_N = 45_000.0
+ON = ("fast", "standard")
+BEST_MM, BEST_A_TURN = 1.6, 120
 HEAD = """# Cells of the wheel's pad
 
 Made by `python -m tests.studies.pad_cells {count}`: so many corners of each kind on the rotor, hub and wheel of the
@@ -82,9 +84,9 @@ def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 40
     kinds = corners(count)
     lines = []
-    for preset in ("fast", "standard"):
+    for preset in ON:
         mine = PRESETS[preset]
-        PRESETS["best"] = replace(mine, pad_ring_mm=1.6, pad_per_turn=120)
+        PRESETS["best"] = replace(mine, pad_ring_mm=BEST_MM, pad_per_turn=BEST_A_TURN)
         best = [runouts_um(cases, "best") for cases in kinds]
         for pad in ((8.0, mine.per_turn), (mine.pad_ring_mm, mine.pad_per_turn)):
             _forget()

@@ -41,6 +41,7 @@ WRITTEN_VARIANCE = (
     (10.0**2 / 12 + 5.0**2 / 12) / 2 + 1.25**2 / 2 * (2 / 3) + 0.75
 )  # rounding, travel, coming back. [um2]
 TRIES = 100_000
+FEWEST = 100  # slipped tables of a cell that says anything
 
 
 @lru_cache
@@ -210,7 +211,7 @@ def study(cleans: int, number: int) -> Iterator[str]:
                         pairs += [pair] if pair is not None else []
                         if len(pairs) == number or (len(pairs) < 20 and _ > 20_000):
                             break
-                    if len(pairs) < 100:
+                    if len(pairs) < FEWEST:
                         lines.append(f"| {kind} | {count} | {slip} | {size:g} | {len(pairs)} | too few | | |")
                         continue
                     tables = np.array([table for table, _ in pairs])

@@ -19,6 +19,7 @@ from sim.stack.study_file import load_study
 from sim.turn import evaluate_rows
 
 READ = 200  # runouts of one audit
+TRUE, TABLED = 1024, 2048  # corners behind each truth, and behind the estimator
 LIMIT = 50.0
 HEIGHTS = (0.75, 1.0, 1.4)
 GROUPS = ("as assumed", "hub even", "rotors of two makers", "much dirt", "uneven nuts")
@@ -38,7 +39,7 @@ def truths(height: float, uneven: float, seed: int):
     stud = replace(population.stud, parameters=(1.0, population.stud.parameters[1] * uneven))
     changed = replace(population, dirt=(dirt[0], replace(population.dirt[1], counts=(1.0,))), stud=stud)
     drawn = run(
-        replace(study, population=changed, samples=1024, seed=seed, tolerance_um=0.0, driven=False, levers=()),
+        replace(study, population=changed, samples=TRUE, seed=seed, tolerance_um=0.0, driven=False, levers=()),
         workers=1,
         wanted=Wanted("fast", driven=False, cures=True),
     )
@@ -67,7 +68,7 @@ def one_truth(rng, group, library, table):
     """One truth: what is true, what the fit says."""
     hub, rotor = np.exp(0.3 * rng.standard_normal(2))
     odds = np.exp(0.6 * rng.standard_normal()) * (3.0 if group == "much dirt" else 1.0)
-    height = HEIGHTS[rng.integers(3)]
+    height = HEIGHTS[rng.integers(len(HEIGHTS))]
     found, clean, dirty = library[(height, 2.0 if group == "uneven nuts" else 1.0)]
     share = odds * 0.3 / 0.7 / (1.0 + odds * 0.3 / 0.7)
     weight = np.where(dirty, share / dirty.sum(), (1.0 - share) / (~dirty).sum())
@@ -86,7 +87,8 @@ def one_truth(rng, group, library, table):
 
 def main(count: int = 100) -> None:
     estimator = load_study("population_rear")
-    table = tabled(run(replace(estimator, samples=2048, tolerance_um=0.0, driven=False, levers=()), workers=1), seed=1)
+    seated = replace(estimator, samples=TABLED, tolerance_um=0.0, driven=False, levers=())
+    table = tabled(run(seated, workers=1), seed=1)
     library = {(height, 1.0): truths(height, 1.0, 900 + k) for k, height in enumerate(HEIGHTS)}
     library |= {(height, 2.0): truths(height, 2.0, 950 + k) for k, height in enumerate(HEIGHTS)}
     lines = [

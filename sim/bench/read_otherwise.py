@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.written_otherwise import EARLY, LATE, ON_STUD, REVERSED, TURNED_OVER, UNSIGNED, Way, otherwise
 from sim.files.dial_readings import Readings, Trace
+from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import TWICE, WRITTEN, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import trace_name
@@ -31,7 +33,11 @@ WOULD_FIT = "{name}: {how} it would fit the other readings, and as it is written
 AS_IT_STANDS = (
     "; before anything else is blamed read it again as it stands, one whole further turn, and write it down anew"
 )
-WHERE_IT_SITS = "; look on which stud the painted hole sits: a wrong stud is put right in the table; else"
+#: No turn as it stands tells a stud.
+WHERE_IT_SITS = (
+    "; before anything else is blamed look on which stud the painted hole sits: where it is that one write that stud, "
+    f"and ask again; else {ON_THE_SAME_STUD}"
+)
 BARE = "; before anything else is blamed read it once more, as further lines"
 GONE = ": it stands no more and is left out, put on there again it is a new mount"
 CHECK = ", unless it sat otherwise there: look at what is written"
@@ -62,7 +68,8 @@ def held(readings: Readings) -> Readings:
         if gone is None:
             sure = sum(one.odds for one in otherwise(readings)) >= SURE
             asked = [one for one in _cheapest(ways, readings) if one.odds >= (SHARE if sure else AS_IT_IS)]
-            asked = [one for one in asked if sure or one.turn.kind == "mounted"]  # for its face the rotor comes off
+            # For its face the rotor comes off, and for a stud that is written right.
+            asked = [one for one in asked if (sure if one.turn.kind == "hub face" else _tells(one, readings))]
             out += [_fault(one) for one in asked[:1]] or [_said(one) for one in ways[:1] if _to_be_said(one)]
             break
         readings = _without(readings, gone.turn)
@@ -138,13 +145,19 @@ def _cheapest(ways: Sequence[Way], readings: Readings) -> list[Way]:
     ]
 
 
+def _tells(way: Way, readings: Readings) -> bool:
+    """Whether a mount that stands is read again for that: one of few turns, for another stud where it is likely."""
+    turns = sum(one.mount == way.turn.mount for one in readings.of("mounted"))
+    return turns < LEAST_ALIKE and (way.what != ON_STUD or way.odds >= SURE)
+
+
 def _fault(way: Way) -> ReadingFault:
     name = trace_name(way.turn.kind, way.turn.mount)
     text = WOULD_FIT.format(name=name, how=how(way))
     if way.turn.kind == "hub face":
         text += BARE
     else:
-        text += (WHERE_IT_SITS if way.what == ON_STUD else "") + AS_IT_STANDS
+        text += WHERE_IT_SITS if way.what == ON_STUD else AS_IT_STANDS
     return ReadingFault(WRITTEN, name, (), 0.0, 0.0, text)
 
 

@@ -108,6 +108,22 @@ def test_how_a_turn_would_fit_is_said_in_a_tables_words():
     assert len({how(one) for one in ways}) == 5
 
 
+def test_on_another_stud_than_written_no_turn_as_it_stands_tells_and_it_is_put_on_again_once():
+    """Read again as it stands it reads as before: twenty turns were asked of one mount."""
+    elsewhere = replace(mounted(0, 2.0 * HUB, ROTOR, 4, "cleaned"), studs_turned=3)
+    turns = (FOUND, bare(2.0 * HUB), *(clean(k, k + 2, 2.0 * HUB) for k in (0, 1)), elsewhere)
+    one, text = asked(*turns)
+    assert one.act.what == "read again"
+    assert "mounted, mount 4: on stud 1, not stud 4 it would fit the other readings" in text
+    assert "look on which stud the painted hole sits: where it is that one write that stud" in text
+    assert "rotor off, both faces wiped, put it back on the same stud" in text
+    assert "as it stands" not in text
+    settled = asked(*turns, clean(3, 5, 2.0 * HUB))[1]
+    assert "look on which stud" not in settled
+    alike = (elsewhere, replace(elsewhere, mount=5))
+    assert "look on which stud" not in asked(*turns[:-1], *alike)[1]
+
+
 def test_what_may_be_a_slip_or_a_seat_is_said_before_the_order_and_nothing_is_left_out():
     """ "49 µm apart: bearing play, dirt that moved": a painted hole on another stud was not named."""
     elsewhere = replace(clean(4, 3), studs_turned=3)

@@ -9,7 +9,7 @@ from scenes.words import acts, finer_gauge
 from scenes.words.causes import read_clean, read_now
 from scenes.words.causes_do import hub_open
 from scenes.words.causes_thickness import goes_uneven
-from sim.bench.finer_gauge import coarse_face
+from sim.bench.finer_gauge import coarse_face, coarse_thickness
 from sim.bench.next_act import hub_counts_as_over
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
@@ -75,7 +75,8 @@ def followed(found: Finding) -> Finding:
     By the rule of `scenes.words.mountings.over_it` and `sim.causes.one_act.read_over_it`.
     """
     if found.do == names.GAUGE:
-        gauge = names.BARE_HUB if coarse_face(found.hub_face) else names.FINER_MICROMETER
+        thick = names.FINER_MICROMETER if coarse_thickness(found.varies) else names.FINER_DIAL
+        gauge = names.BARE_HUB if coarse_face(found.hub_face) else thick
         return _as(found, names.MEASURE + gauge, finer=True)
     if found.do == names.LEAVE and hub_open(found):  # whether it stays its bare face decides
         return _as(found, names.MEASURE + names.BARE_HUB)

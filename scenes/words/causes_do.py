@@ -326,8 +326,8 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
         return acts.at_the_limit(found.turns, runout, half, found.limit_um, found.dial_um)
     if found.do == names.GAUGE:
         beside = acts.beside_at_last(against, found.turns, runout, found.limit_um, found.dial_um)
-        at = where_now(found) + 1
-        return finer_gauge.said(found.hub_face, found.varies, runout, half, beside, at, read_clean(found))
+        of = (runout, half, found.limit_um, found.dial_um, found.turns, beside, where_now(found) + 1, read_clean(found))
+        return finer_gauge.said(found.hub_face, found.varies, finer_gauge.Runout(*of))
     return mountings.BELOW_IT[act.OPEN] if found.do == names.OPEN and against == BELOW else ""
 
 

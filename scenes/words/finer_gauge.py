@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scenes.words import bare_face, words
-from sim.bench.finer_gauge import coarse_face, coarse_thickness
+from sim.bench.finer_gauge import coarse_face, coarse_runout, coarse_thickness
 from sim.parts.thickness import TURNS_SCATTER
 
 if TYPE_CHECKING:
@@ -19,6 +20,8 @@ END = (
     "one, or does as the vehicle maker's own procedure says. Until then the wheel stays off and no part is bought by "
     "these turns: this is not done (common practice, no source)."
 )
+#: Division by which a mounted runout is told. [mm]
+USUAL_MM = 0.01
 CLEAN_FACES, AS_FOUND = "on clean faces", "as found"
 FACE = (
     "the bare hub face reads {read} in divisions of {division}, limit {limit}, {times} times, and may lie on either "
@@ -28,8 +31,14 @@ THICK = (
     "the thickness varies by {read} in divisions of {division}, limit {limit}, {times} times, and may lie on either "
     "side of it"
 )
+RUNOUT = (
+    "the runout reads {read} ± {half} (k = 2) in divisions of {division}, limit {limit}, {turns} turns, and may lie "
+    "on either side of it"
+)
+NO_SIDE = "and this dial tells no side of the limit, {limit}"
 SHAKY = "the thickness varies by {read}, limit {limit}, and {why}"
 FINER_FACE, FINER_THICK = "the bare face by {dial}", "the thickness by {micrometer}"
+FINER_RUNOUT = "the runout as it stands by {dial}, its nuts untouched, under the next mount number"
 DIAL, MICROMETER = "a dial of {mm:g} mm a division or finer", "a micrometer of {mm:g} mm a division or finer"
 STEADY = "a steadier hand, or a micrometer held in a stand"
 #: Before the work of the card.
@@ -39,9 +48,39 @@ BOX = (
 )
 
 
-def said(
-    face: HubFace | None, varies: Uneven | None, read_um: float, half_um: float, beside: str, stud: int, cleaned: bool
-) -> str:
+@dataclass(frozen=True)
+class Runout:
+    """A mounted runout as it was read last.
+
+    Parameters
+    ----------
+    read_um, half_um, limit_um, dial_um : float
+        The middle of its turns, its uncertainty (k = 2), its limit, the division of its dial. [um]
+    turns : int
+    beside : str
+        Where it stands beside its limit.
+    stud : int
+        Stud on which the painted hole sat, from 1.
+    cleaned : bool
+        Whether it was read on clean faces.
+    """
+
+    read_um: float
+    half_um: float
+    limit_um: float
+    dial_um: float
+    turns: int
+    beside: str
+    stud: int
+    cleaned: bool
+
+    @property
+    def coarse(self) -> bool:
+        """Whether its dial tells no side of its limit: `sim.bench.finer_gauge.coarse_runout`."""
+        return coarse_runout(self.read_um, self.limit_um, self.half_um, self.dial_um, self.turns)
+
+
+def said(face: HubFace | None, varies: Uneven | None, runout: Runout) -> str:
     """Say that end.
 
     Parameters
@@ -50,31 +89,29 @@ def said(
         The bare face, where it was read.
     varies : Uneven or None
         The thickness, where it was read.
-    read_um, half_um : float
-        Runout as read last, and its uncertainty (k = 2). [um TIR]
-    beside : str
-        Where that stands beside its limit.
-    stud : int
-        Stud on which the painted hole sat, from 1.
-    cleaned : bool
-        Whether it was read on clean faces.
+    runout : Runout
     """
     open_yet, needed = [], []
+    read, half, limit = (words.micrometres(one) for one in (runout.read_um, runout.half_um, runout.limit_um))
     if face is not None and coarse_face(face):
         shown = (round(face.runout_um), face.dial_um, face.limit_um)  # no digit that such a dial is sure of
-        read, division, limit = (words.micrometres(one) for one in shown)
-        open_yet.append(FACE.format(read=read, division=division, limit=limit, times=face.alike))
+        bare, division, of_face = (words.micrometres(one) for one in shown)
+        open_yet.append(FACE.format(read=bare, division=division, limit=of_face, times=face.alike))
         needed.append(FINER_FACE.format(dial=_dial(face)))
     if varies is not None and coarse_thickness(varies):
         open_yet.append(_thickness(varies))
         needed.append(FINER_THICK.format(micrometer=_micrometer(varies)))
+    if runout.coarse:
+        division = words.micrometres(runout.dial_um)
+        open_yet.append(RUNOUT.format(read=read, half=half, division=division, limit=limit, turns=runout.turns))
+        needed.append(FINER_RUNOUT.format(dial=DIAL.format(mm=USUAL_MM)))
     return END.format(
         open_yet="; ".join(open_yet),
-        where=CLEAN_FACES if cleaned else AS_FOUND,
-        read=words.micrometres(read_um),
-        half=words.micrometres(half_um),
-        beside=beside,
-        stud=stud,
+        where=CLEAN_FACES if runout.cleaned else AS_FOUND,
+        read=read,
+        half=half,
+        beside=NO_SIDE.format(limit=limit) if runout.coarse else runout.beside,
+        stud=runout.stud,
         needed=" and ".join(needed),
     )
 
@@ -95,7 +132,9 @@ def _micrometer(varies: Uneven) -> str:
 
 
 def box(face: HubFace | None, varies: Uneven | None) -> str:
-    """Box before the work of such a card: who has no finer gauge stops there; the bare face's where both want one."""
+    """Box before the work of such a card: who has no finer gauge stops there; the bare face's first."""
     if face is not None and coarse_face(face):
         return BOX.format(needed=words.capital(_dial(face)))
-    return BOX.format(needed=words.capital(_micrometer(varies))) if varies is not None else ""
+    if varies is not None and coarse_thickness(varies):
+        return BOX.format(needed=words.capital(_micrometer(varies)))
+    return BOX.format(needed=words.capital(DIAL.format(mm=USUAL_MM)))

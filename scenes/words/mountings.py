@@ -375,7 +375,8 @@ def _wants_finer(todo: Act, half_um: float, cleaned: bool) -> str:
     """Say the end where only a finer gauge tells on."""
     beside = acts.beside_at_last(todo.against, todo.turns, todo.read_um, todo.limit_um, todo.dial_um)
     read_um, stud = todo.read_um, todo.studs_turned + 1
-    return finer_gauge.said(todo.hub_face, todo.varies, read_um, half_um, beside, stud, cleaned)
+    of = finer_gauge.Runout(read_um, half_um, todo.limit_um, todo.dial_um, todo.turns, beside, stud, cleaned)
+    return finer_gauge.said(todo.hub_face, todo.varies, of)
 
 
 def _looks(todo: Act) -> bool:

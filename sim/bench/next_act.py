@@ -250,6 +250,9 @@ def _held(
         return READ_AGAIN  # left on it is this mounting, not the middle of several
     face, close = read
     waits = what in (BARE_HUB, *(one for one in ENDS if one != UNEVEN_COUNTED)) and finer_gauge.coarse_face(face)
+    now = told.states[-1].now
+    half = Dial(now.dial_um, now.turns).doubt_um
+    waits |= what == AT_LIMIT and finer_gauge.coarse_runout(now.read_um, limit_um, half, now.dial_um, now.turns)
     if waits or (what == MICROMETER and finer_gauge.coarse_thickness(close)):
         return GAUGE
     return SECOND_TURN if what == DONE and second_turn.wanted(readings, face, limit_um) else ""

@@ -20,6 +20,7 @@ from sim.files.dial_readings import Readings, Trace
 from sim.parts.case import Case
 from tests import fakes
 from tests.unit.hand_made_finding import finding
+from tests.unit.written_turns import FOUND, PLACES, decided, quiet
 
 EVEN = Trace("thickness", 1, 0, np.arange(0.0, 360.0, 30.0), np.full(12, 11800.0), None, "cleaned")
 
@@ -123,3 +124,15 @@ def test_the_road_holds_the_same_figure_against_the_limit(tmp_path):
     assert "The road starts from what the dial showed, 44" in what_leads.disagreement(run)
     assert findings.AT_LEAST in findings.as_driven(run).sentence
     assert "two humps" not in findings.runout(fakes.run()).sentence
+
+
+def test_a_clean_turn_at_few_places_says_what_it_hides():
+    """Three humps a turn of 60 µm read nothing at six places: "leave it there", and not a word of the places."""
+    every_other = {f"{a:g}" for a in PLACES[1::2]}
+    few = "".join(line for line in quiet(2).splitlines(True) if line.split(",")[3] not in every_other)
+    made = decided(FOUND, few)
+    assert (
+        "at 6 places, a turn hides 3 humps and more between them: 12 places show them"
+        in hub_and_rotor.between_places(made.told)
+    )
+    assert hub_and_rotor.between_places(decided(FOUND, quiet(2)).told) == ""

@@ -5,48 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scenes.words import hub_and_rotor, mountings, read_again_work, to_read_again
+from scenes.words import read_again_work, to_read_again
 from sim.bench import wheel_on
 from sim.bench.open_readings import open_readings
-from sim.causes.decision import decide
-from sim.files.dial_readings import parse
 from sim.files.mean_plane import mean_plane_read
-from sim.parts.case import Case, Limits
-
-PLACES, LIMITS = np.arange(12) * 30.0, Limits(mounted_runout_um=50.0)
-HEAD = (
-    "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n# turned: counter-clockwise\n"
-    "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by,dial_um\n"
-)
-
-
-def turn(kind, mount, tir_um, state="cleaned", held="nuts and spacers", stud=0):
-    sign = -1.0 if kind == "inboard" else 1.0  # its dial stands behind the disc
-    values = np.round(sign * tir_um / 2.0 * np.cos(np.radians(PLACES - 30.0)))
-    at = f"{kind},{mount},{stud}"
-    rows = "".join(f"{at},{a:g},{v:g},{state},{held},10\n" for a, v in zip(PLACES, values, strict=True))
-    return f"{rows}{at},feeler,100,{state},{held},10\n"
-
-
-def thickness(about_um=11_500.0):
-    values = about_um + np.round(2.0 * np.cos(np.radians(PLACES)))
-    rows = "".join(f"thickness,1,0,{a:g},{v:g},as found,,1\n" for a, v in zip(PLACES, values, strict=True))
-    return 3 * rows
-
-
-FOUND = turn("mounted", 1, 80.0, "as found") + thickness()
-
-
-def quiet(mount, stud=0):
-    return 2 * turn("mounted", mount, 25.0, stud=stud)
+from sim.parts.case import Case
+from tests.unit.written_turns import FOUND, HEAD, decided, quiet, turn
 
 
 def wheel(mount, tir_um, kind="inboard", state="cleaned", stud=0):
     return 2 * turn(kind, mount, tir_um, state, "wheel", stud)
-
-
-def decided(*turns):
-    return decide(parse(HEAD + "".join(turns)), LIMITS)
 
 
 def told(*turns):
@@ -107,29 +75,3 @@ def test_an_inner_face_over_the_limit_that_no_thickness_explains_is_not_left_on(
     assert told(*both) in " ".join(to_read_again.remarks(found.told, found.read))
     assert told(FOUND, quiet(2), 2 * turn("inboard", 2, 27.0)) == ""
     assert told(FOUND, quiet(2), 2 * turn("inboard", 2, 48.0)) == ""  # both keep it, and each was read again
-
-
-def test_a_rotor_is_left_on_over_its_stamp_though_the_thickness_began_at_any_zero():
-    """Who measured it was told of the stamp first, who read how it varies alone was told that it is done."""
-    found = turn("mounted", 1, 80.0, "as found")
-    for about_um, said in (
-        (11_500.0, "The stamp first: 11.498"),
-        (20.0, "The stamp first: the thickness was read from"),
-    ):
-        made = decided(found, thickness(about_um), quiet(2))
-        assert made.act.what == "done"
-        lead = mountings.lead(made.told, made.act, [])
-        assert lead.startswith(said)
-        assert "Over it the runout is done" in lead
-
-
-def test_a_clean_turn_at_few_places_says_what_it_hides():
-    """Three humps a turn of 60 µm read nothing at six places: "leave it there", and not a word of the places."""
-    every_other = {f"{a:g}" for a in PLACES[1::2]}
-    few = "".join(line for line in quiet(2).splitlines(True) if line.split(",")[3] not in every_other)
-    made = decided(FOUND, few)
-    assert (
-        "at 6 places, a turn hides 3 humps and more between them: 12 places show them"
-        in hub_and_rotor.between_places(made.told)
-    )
-    assert hub_and_rotor.between_places(decided(FOUND, quiet(2)).told) == ""

@@ -10,15 +10,18 @@ import pytest
 from scenes.words import card_boxes, causes_work, left_on, rocked, still_to_check
 from scenes.words import mountings as said
 from sim.bench import bearing_asked
+from sim.bench.another_mounting import apart_there_um
 from sim.bench.cures import Found
+from sim.bench.mountings import orders_of
 from sim.causes import names
 from sim.causes.cures_as_read import BEFORE_THE_WHEEL, CALLED, cures_as_read
 from sim.causes.decision import decide
-from sim.files.dial_readings import parse
+from sim.files.dial_readings import Readings, parse
+from sim.files.reading_faults import WRITTEN, ReadingFault
 from sim.files.trace import Trace
 from sim.files.unlike_turns import Unlike, unlike
 from tests.unit.hand_made_finding import finding
-from tests.unit.test_mountings import ANGLE, LIMITS
+from tests.unit.test_mountings import ANGLE, LIMITS, mounted
 from tests.unit.test_scattering import HEAD
 from tests.unit.test_second_turn import FACE, FOUND, THICK, rows
 
@@ -243,3 +246,16 @@ def test_mountings_far_further_apart_than_mountings_are_have_the_bearing_judged_
     # Dirt that a second cleaning took is no seat.
     again = rows(2, 40.0) + 2 * rows(3, 70.0j, "cleaned again")
     assert asked(again, "no play").told.unlike is None
+
+
+def test_a_turn_of_the_pen_moves_no_rotor():
+    """ "Those on this stud read as far as 76 µm apart", of a mount whose signs were turned over, as the answer said."""
+    turns = tuple(mounted(2, 0.0, rotor, k, "cleaned") for k, rotor in ((3, -19.0), (4, 19.0), (5, 18.0)))
+    read = Readings(5, 140.0, 64.0, 10.0, turns[1:], entered=turns)
+    pen = ReadingFault(WRITTEN, "", (), 0.0, 0.0, "mounted, mount 3: with every sign turned over it would fit")
+
+    def first_order(one):
+        return complex(orders_of(one, 10.0)[0][1]), 3.0
+
+    assert apart_there_um(read, first_order, 2.0) == pytest.approx(76.0, abs=3.0)
+    assert apart_there_um(replace(read, faults=(pen,)), first_order, 2.0) == 0.0

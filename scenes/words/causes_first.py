@@ -104,7 +104,7 @@ def first_line(
         return ordered
     tried = left_on.once_tried(stamped, read)
     first = "" if found.do == names.SCATTERS else rocked.first(found.told)
-    otherwise = left_out.first(to_read_again.doubts(read))
+    otherwise = left_out.first(to_read_again.doubts(read), stays_on(found))
     return otherwise + first + tried + too
 
 

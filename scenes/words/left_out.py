@@ -15,13 +15,15 @@ ALL_LEFT_OUT = (
 )
 
 
-def first(doubts: Sequence[str]) -> str:
+def first(doubts: Sequence[str], stays: bool = False) -> str:
     """Say of turns that would fit the others written otherwise how, before all that is ordered; empty for none.
 
     Parameters
     ----------
     doubts : sequence of str
         Of `scenes.words.to_read_again.doubts`.
+    stays : bool
+        Whether the rotor is left on: nothing rests on what only may be written otherwise.
 
     Examples
     --------
@@ -29,7 +31,7 @@ def first(doubts: Sequence[str]) -> str:
     'Mounted, mount 2: begun one place off it would fit: it stands no more and is left out, put on there again it is a \
 new mount. '
     """
-    return "".join(f"{words.capital(text)}. " for text in doubts if text.endswith((GONE, CHECK)))
+    return "".join(f"{words.capital(text)}. " for text in doubts if text.endswith(GONE if stays else (GONE, CHECK)))
 
 
 def stand_no_more(told: ToldApart, doubts: Sequence[str]) -> dict[str, str]:

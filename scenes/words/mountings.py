@@ -329,7 +329,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
-    said = left_out.first(doubts) + said + left_out.stand_no_more_said(gone)
+    said = left_out.first(doubts, _stays_on(todo)) + said + left_out.stand_no_more_said(gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
     if near is not None and not (goes and near.to_look_at):

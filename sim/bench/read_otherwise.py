@@ -64,13 +64,13 @@ def held(readings: Readings) -> Readings:
     """
     out: list[ReadingFault] = []
     while ways := _likely(readings):
-        gone = next((one for one in ways if one.odds >= LEFT_OUT and not _stands(one.turn, readings)), None)
+        gone = next((one for one in ways if _goes(one, readings)), None)
         if gone is None:
             sure = sum(one.odds for one in otherwise(readings)) >= SURE
             asked = [one for one in _cheapest(ways, readings) if one.odds >= (SHARE if sure else AS_IT_IS)]
             # For its face the rotor comes off, and for a stud that is written right.
             asked = [one for one in asked if (sure if one.turn.kind == "hub face" else _tells(one, readings))]
-            out += [_fault(one) for one in asked[:1]] or [_said(one) for one in ways[:1] if _to_be_said(one)]
+            out += [_fault(one) for one in asked[:1]] or [_said(one) for one in ways[:1] if _to_be_said(one, readings)]
             break
         readings = _without(readings, gone.turn)
         name = trace_name(gone.turn.kind, gone.turn.mount)
@@ -161,8 +161,22 @@ def _fault(way: Way) -> ReadingFault:
     return ReadingFault(WRITTEN, name, (), 0.0, 0.0, text)
 
 
-def _to_be_said(way: Way) -> bool:
-    return way.odds >= AS_IT_IS and way.turn.kind == "mounted"
+def _goes(way: Way, readings: Readings) -> bool:
+    """Whether a turn is left out: where its mount has another turn, likelier than not is enough for a mirror."""
+    mirror = way.what in (TURNED_OVER, REVERSED, UNSIGNED) and way.turn.kind == "mounted"
+    enough = SURE if mirror and _beside(way.turn, readings) else LEFT_OUT
+    return way.odds >= enough and not _stands(way.turn, readings)
+
+
+def _beside(turn: Trace, readings: Readings) -> bool:
+    """Whether its mount has other turns."""
+    return sum(one.mount == turn.mount for one in readings.of(turn.kind)) > 1
+
+
+def _to_be_said(way: Way, readings: Readings) -> bool:
+    """Whether it is said of a mount: of one of several turns the others tell."""
+    alone = way.what == ON_STUD or not _beside(way.turn, readings)
+    return way.odds >= AS_IT_IS and way.turn.kind == "mounted" and alone
 
 
 def _said(way: Way) -> ReadingFault:

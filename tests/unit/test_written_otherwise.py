@@ -8,7 +8,8 @@ import pytest
 from scenes.words import left_out, to_read_again
 from scenes.words import mountings as said
 from scenes.words import written as written_words
-from sim.bench.read_otherwise import held, how
+from sim.bench import read_otherwise
+from sim.bench.read_otherwise import GONE, held, how
 from sim.bench.written_otherwise import EARLY, LATE, ON_STUD, REVERSED, TURNED_OVER, UNSIGNED, Way
 from sim.causes import otherwise as ways
 from sim.causes.answer import Otherwise
@@ -132,6 +133,9 @@ def test_what_may_be_a_slip_or_a_seat_is_said_before_the_order_and_nothing_is_le
     assert "unless it sat otherwise there: look at what is written. " in text
     assert 3 in one.told.states[-1].mounts
     assert left_out.first(["mounted, mount 3: read again"]) == ""
+    (may,) = read_otherwise.said(one.read)
+    assert left_out.first([may], stays=True) == ""
+    assert left_out.first([may, f"mount 2{GONE}"], stays=True).startswith("Mount 2")
     assert held(one.read).faults == one.read.faults
     assert asked(FOUND, bare(), clean(0, 2))[0].read.bearing != NO_PLAY
 
@@ -177,3 +181,13 @@ def test_with_a_case_the_mount_that_stands_is_read_as_it_stands_before_it_comes_
     assert written_words.not_as_written(made).endswith("mount 3 read the other way round they would")
     face = Otherwise(ways.HUB_FACE, "hub face", (), (), 0.4)
     assert "the bare hub face does not fit" in written_words.not_as_written(replace(made, otherwise=(face,)))
+
+
+@pytest.mark.parametrize(("turns", "told"), [((3,), 1), ((3, 3), 0)])
+def test_of_a_mount_with_another_turn_nothing_is_said_that_the_other_tells(monkeypatch, turns, told):
+    """ "Leave it there" stood behind "mount 3 would fit written otherwise", of a turn that had been read again."""
+    there = [clean(2, mount) for mount in turns]
+    read = table(FOUND, bare(), clean(0, 2), *there, clean(2, 4))
+    maybe = Way(there[0], LATE, 2, 0.5)
+    monkeypatch.setattr(read_otherwise, "otherwise", lambda _: (maybe,))
+    assert len(read_otherwise.said(held(read))) == told

@@ -256,7 +256,7 @@ def shares_table(advice: Advice) -> Table:
     """Show what is the hub's and what the rotor's: TIR, high spot, uncertainty; and what is in neither share."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
     higher = advice.answer["higher_orders"]
-    for column in ("share of the first order, at the rotor's dial", "runout (TIR)", "high spot"):
+    for column in ("share of the first order, at the rotor's dial", "runout (TIR)", "high spot, counter-clockwise"):
         table.add_column(column)
     for name, frame in (("hub", "on the hub, from stud 1"), ("rotor", "on the rotor, from the painted hole")):
         one = advice.answer["shares"][name]

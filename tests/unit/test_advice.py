@@ -580,8 +580,10 @@ def test_a_table_that_counts_clockwise_is_answered_in_both_ways(ask):
     assert answer["best"] == index_readings(*2 * [parse(table("hub face", GOOD_HUB) + "\n".join(
         table("mounted", MOVED).splitlines()[7:]) + "\n")]).result.best  # fmt: skip
     yours = (5 - answer["best"]) % 5 + 1
-    assert f"counted clockwise as in your table: stud 1 to {yours}" in text
-    assert "clockwise as in your table" not in plain
+    assert f"painted hole on stud {yours}, {yours - 1} studs on from stud 1 clockwise" in text
+    assert "high spot, clockwise" in text
+    assert "counter-clockwise" not in text
+    assert "high spot, counter-clockwise" in plain
 
 
 def test_a_turn_that_is_left_out_is_not_held_against_the_mount_that_stands(tmp_path, capsys):

@@ -14,8 +14,8 @@ from sim import answers
 from sim.bench import cures, cut_on_car, mountings, stud_position, taper_shims
 from sim.bench import from_readings as bench_index
 from sim.bench.after_indexing import AfterMoving, Band
+from sim.bench.judged_thickness import judged_thickness
 from sim.bench.mostly_over import as_it_counts
-from sim.bench.next_act import judged_thickness
 from sim.bench.stud_position import IndexResult
 from sim.causes.cures_as_read import cures_as_read
 from sim.causes.decision import Decision, decide

@@ -25,10 +25,11 @@ from sim.bench.fitted_runout import (
     WornDisc,
     remember,
 )
+from sim.bench.judged_thickness import judged_thickness
 from sim.bench.known_parts import from_readings
 from sim.bench.mostly_over import held_back
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY
-from sim.bench.next_act import bare_hub, judged_thickness
+from sim.bench.next_act import bare_hub
 from sim.bench.questions import NOT_BOUGHT, READ_CLEAN, Remains
 from sim.bench.questions import after_cleaning as cleaned_outlook
 from sim.bench.two_faces import parted_um
@@ -283,7 +284,7 @@ def has_play(case: Case, path: Path) -> bool:
 def varies_beside(case: Case, path: Path) -> Uneven | None:
     """How the thickness that a table holds varies, against its limit; None where it holds none. [um].
 
-    The rule of `sim.bench.next_act.judged_thickness`.
+    The rule of `sim.bench.judged_thickness`.
     """
     read = dial_readings.read(path, _known(case))
     return None if read.thickness is None else judged_thickness(read, read.thickness, case.limits)

@@ -130,7 +130,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
 
 def _thinnest(decided: Decision) -> dict[str, float] | None:
     """The thinnest place with its ±; None where nobody read it. [mm]."""
-    from sim.bench.next_act import thinnest_half_mm
+    from sim.bench.judged_thickness import thinnest_half_mm
 
     least = decided.read.thinnest_mm
     if least is None:

@@ -175,7 +175,7 @@ def _between(mounted: MeanPlane) -> tuple[float, int]:
 
 def _faces_apart(case: Case, mounted: MeanPlane) -> Uneven | None:
     """Thickness variation that the two faces tell, where both count; None too where a micrometer bears it out. [um]."""
-    from sim.bench.next_act import judged_thickness
+    from sim.bench.judged_thickness import judged_thickness
     from sim.bench.two_faces import parted_um, varies_by
     from sim.corner.driven import reading_doubt_um
 

@@ -8,7 +8,7 @@ from scenes.words import uneven_rotor
 from scenes.words.causes import stays_on
 from sim import turn
 from sim.bench import cut_on_car
-from sim.bench.next_act import thinnest_half_mm
+from sim.bench.judged_thickness import thinnest_half_mm
 from sim.causes import names, one_act
 from sim.parts.dial import ABOVE
 from sim.parts.discard import discard_words, is_slim, is_stated, not_told, scrap_or_else, scrap_words, thinnest_words

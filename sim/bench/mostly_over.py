@@ -9,10 +9,11 @@ from sim.bench.between_places import counted_um
 from sim.bench.cleaned_again import settled
 from sim.bench.faces_part import over_behind
 from sim.bench.finer_gauge import coarse_face
+from sim.bench.judged_thickness import judged_thickness
 from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
 from sim.bench.mountings import Again
-from sim.bench.next_act import bare_hub, judged_thickness
+from sim.bench.next_act import bare_hub
 from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.two_and_two import ONCE_MORE, two_and_two

@@ -10,18 +10,17 @@ import numpy as np
 from sim.bench import finer_gauge, last_look, second_turn
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
+from sim.bench.judged_thickness import even_um, judged_thickness
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
 from sim.bench.one_turn import bare_once, rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
-from sim.files.dial_readings import UNSAID_UM, Readings, Trace
+from sim.files.dial_readings import Readings
 from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
-from sim.files.thickness_turns import shaky_hand_um
 from sim.parts.case import Limits, usual_hub_face_limit_um
-from sim.parts.dial import ABOVE, BELOW, COARSE_UM, COVERAGE, TOO_CLOSE, Dial, against_limit
-from sim.parts.middle_turn import as_many
-from sim.parts.thickness import MEAN_OF, SHAKY, SHAKY_SPAN, Uneven, micrometer_sd_um, scatter_um, uneven
+from sim.parts.dial import ABOVE, BELOW, COARSE_UM, TOO_CLOSE, Dial, against_limit
+from sim.parts.thickness import MEAN_OF, Uneven
 
 # What to do, worded elsewhere.
 READ_AGAIN, ANOTHER_STUD, CLEAN, BARE_HUB, THICKNESS = "read again", "another stud", "clean", "bare hub", "thickness"
@@ -184,7 +183,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         what, stud, read, limits.mounted_runout_um, state, uneven_um, dtv_um, told_thick, close, step,
         None if readings.thickness_in_doubt else readings.thinnest_mm,
         face, _also(what, _ends(what, told, last, face, limits.mounted_runout_um), last, face, readings), cancels,
-        _even_um(limits) if thickness is None else None,
+        even_um(limits) if thickness is None else None,
         _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
@@ -320,11 +319,6 @@ def stands_over(told: ToldApart, limit_um: float) -> bool:
     return alone == ABOVE != against_limit(now.read_um, limit_um, Dial(now.dial_um, now.turns).doubt_um)
 
 
-def _even_um(limits: Limits) -> float:
-    """Largest variation of whole micrometres that one reading clears: see `Uneven.state`. [um]."""
-    return float(max(np.floor(limits.dtv_um - COVERAGE * micrometer_sd_um(UNSAID_UM)), 0.0))
-
-
 def _also(what: str, ends: str, last: Apart, face: HubFace | None, readings: Readings) -> tuple[str, ...]:
     """What is done in the same go: an even rotor is cleaned at once, and with the rotor off its bare hub is read.
 
@@ -353,52 +347,6 @@ def _thickness_close(close: Uneven | None, what: str, stud: int, here: int) -> t
         over = (close.reads_over or close.coarse) and what != READ_AGAIN
         return (MICROMETER, here) if over or what in (*ENDS, OPEN) else (what, stud)
     return (what, stud) if what in (READ_AGAIN, HUB) else (UNEVEN_COUNTED, here)
-
-
-def thinnest_half_mm(readings: Readings, limits: Limits) -> float:
-    """Uncertainty (k = 2) of the thinnest place that counts; nought where nobody read it. [mm].
-
-    By `sim.parts.thickness.thick_half_mm` (JCGM 100:2008).
-
-    Parameters
-    ----------
-    readings : Readings
-    limits : Limits
-    """
-    thickness = readings.thickness
-    return 0.0 if thickness is None else judged_thickness(readings, thickness, limits).thick_half_mm
-
-
-def judged_thickness(readings: Readings, thickness: Trace, limits: Limits) -> Uneven:
-    """Hold the thickness that counts against its limit.
-
-    Parameters
-    ----------
-    readings : Readings
-    thickness : Trace
-        Of them.
-    limits : Limits
-
-    Notes
-    -----
-    The rule of `sim.parts.thickness.uneven` (JCGM 100:2008); a shaky hand is as unsure as it scatters;
-    turns that were read out and mostly read over the limit count as over (`sim.bench.last_look`). [um]
-    """
-    division = readings.micrometer_um(readings.of("thickness")[-1])  # a middle's own digits say nothing
-    sd_um = micrometer_sd_um(division) if thickness.noise_um is None else thickness.noise_um
-    taken_um = 0.0 if thickness.dial_um else division
-    scatter = scatter_um(thickness.angle_deg, thickness.value_um) if thickness.turns == 1 else 0.0
-    hand_um = shaky_hand_um(readings.with_parts_of("thickness"), division)
-    shaky = scatter > SHAKY * sd_um or hand_um > 0.0
-    if scatter > SHAKY * sd_um:
-        sd_um = scatter * SHAKY_SPAN / (COVERAGE * np.sqrt(2.0))  # so that its span is its doubt
-    sd_um = max(sd_um, hand_um / np.sqrt(as_many(thickness.turns)))
-    read = uneven(thickness.value_um, sd_um, limits.dtv_um, thickness.turns, taken_um)
-    read = replace(read, shaky=shaky, division_um=division)
-    look = last_look.of_thickness(readings, limits)
-    if look.overrules(read.value_um) and not shaky:  # a span of one turn is then mostly its scatter
-        return replace(read, value_um=look.middle_um, turns=len(look.each_um))
-    return replace(read, mostly_over=look.read_on)
 
 
 def bare_hub(readings: Readings, limits: Limits) -> HubFace | None:

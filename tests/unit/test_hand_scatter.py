@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scenes.words import uneven_rotor
-from sim.bench.next_act import judged_thickness
+from sim.bench.judged_thickness import judged_thickness
 from sim.files.dial_readings import Readings
 from sim.files.thickness_turns import shaky_hand_um, unsettled
 from sim.files.trace import Trace

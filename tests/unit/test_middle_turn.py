@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from sim.bench.next_act import bare_hub, judged_thickness
+from sim.bench.judged_thickness import judged_thickness
+from sim.bench.next_act import bare_hub
 from sim.bench.pooled_turns import pooled
 from sim.files.dial_readings import parse
 from sim.files.reading_faults import TWICE

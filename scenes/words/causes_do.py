@@ -108,6 +108,8 @@ MASKED = (
     " It reads under the limit, {limit}, with whatever lies there: dirt settles and moves, and the next rotor is "
     "fitted on it. "
 )
+#: Of a stud chosen by the bare face, one clean stud read: begun a place off, or mirrored, that turn names another.
+ON_ONE_TURN = ", if the one turn of the bare hub face is written right"
 HIDES = "Without it the runout is over the limit with a probability of {over}."
 LIKELY_THERE = "Dirt that cleaning may have left (probability {odds}) is cleaned off, whatever the dial shows."
 #: The same of dirt that these readings do not make likely: the rule cleans once more, no probability does.
@@ -434,8 +436,10 @@ def _at_once(found: Finding, wanted: str) -> str:
 
 
 def _indexed(found: Finding) -> str:
-    """How often it is under its limit on the stud that the action names."""
-    return next((words.chance(one.below) for one in found.after if one.what == "indexed"), "not known")
+    """How often it is under its limit on the stud that the action names; by one turn of the bare face, where it is."""
+    often = next((words.chance(one.below) for one in found.after if one.what == "indexed"), "not known")
+    by_face = found.do == names.INDEX and 1 not in found.told.states[-1].hub and act.read_once(found.hub_face)
+    return often + (ON_ONE_TURN if by_face else "")
 
 
 def _then(found: Finding, wanted: str, limit: str) -> str:

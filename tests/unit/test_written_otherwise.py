@@ -5,12 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scenes.words import left_out, to_read_again
+from scenes.words import causes_do, left_out, to_read_again
 from scenes.words import mountings as said
 from scenes.words import written as written_words
 from sim.bench import read_otherwise
+from sim.bench.bare_face import HubFace
 from sim.bench.read_otherwise import GONE, held, how
 from sim.bench.written_otherwise import EARLY, LATE, ON_STUD, REVERSED, TURNED_OVER, UNSIGNED, Way
+from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import Otherwise
 from sim.causes.decision import decide
@@ -191,3 +193,14 @@ def test_of_a_mount_with_another_turn_nothing_is_said_that_the_other_tells(monke
     maybe = Way(there[0], LATE, 2, 0.5)
     monkeypatch.setattr(read_otherwise, "otherwise", lambda _: (maybe,))
     assert len(read_otherwise.said(held(read))) == told
+
+
+def test_a_probability_that_rests_on_one_turn_of_the_bare_face_says_so():
+    """ "Under the limit with a probability of 88 %", of a stud that read over it: that turn was begun a place late."""
+    one_stud = decide(table(FOUND, clean(0, 2), EVEN), LIMITS).told
+    two_studs = decide(table(FOUND, clean(0, 2), clean(2, 3), EVEN), LIMITS).told
+    face = HubFace(10.0, 6.0, 22.9, "below", 64.0, 140.0, 10.0, 6.0)
+    made = replace(finding(do=names.INDEX, hub_face=face), told=one_stud)
+    assert causes_do._indexed(made).endswith("if the one turn of the bare hub face is written right")
+    for other in (replace(made, told=two_studs), replace(made, hub_face=replace(face, times=2))):
+        assert "written right" not in causes_do._indexed(other)

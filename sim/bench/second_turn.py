@@ -24,7 +24,8 @@ def wanted(readings: Readings, face: HubFace | None, limit_um: float = math.inf)
     readings : Readings
         Those that count: of `sim.bench.cleaned_again.settled`.
     face : HubFace or None
-        The bare hub face: while that is still to be read on the rotor comes off for it, and is read again on it.
+        The bare hub face: while more is asked of that (`HubFace.let_be`) the rotor comes off for it, and is read again
+        on it.
     limit_um : float
         Of the mounted runout. [um TIR]
 
@@ -37,7 +38,7 @@ def wanted(readings: Readings, face: HubFace | None, limit_um: float = math.inf)
     mounted = readings.of("mounted")
     if not mounted or mounted[-1].state not in CLEAN_STATES:
         return False
-    if face is not None and face.state == TOO_CLOSE and not face.read_out:
+    if face is not None and face.state == TOO_CLOSE and not face.let_be:
         return False
     last = mounted[-1]
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)

@@ -12,6 +12,7 @@ from sim.bench.foreseen import foreseen
 from sim.causes import names
 from sim.causes.decision import decide
 from sim.causes.finding import weigh
+from sim.causes.one_act import LEFT_ON, NAMED, by_machine
 from sim.causes.ordered import _ends, _not_over_as_read
 from sim.files.dial_readings import Readings, parse
 from sim.parts.case import Case
@@ -142,3 +143,20 @@ def test_no_probability_leaves_on_what_reads_over_its_limit():
     assert _not_over_as_read(names.LEAVE, over) == names.MEASURE + names.FINER_DIAL
     assert _not_over_as_read(names.LEAVE, SimpleNamespace(what=rules.FINER, read_um=49.0, limit_um=50.0)) == names.LEAVE
     assert _not_over_as_read(names.INDEX, over) == names.INDEX
+
+
+@pytest.mark.parametrize("turns_of_face", [1, 2, 3])
+@pytest.mark.parametrize("face_um", [2.0, 17.0, 19.0, 22.0])
+@pytest.mark.parametrize("turned", [(), (1,)])
+def test_no_mounting_stays_on_by_its_one_turn_whatever_was_read_of_the_bare_face(turns_of_face, face_um, turned):
+    """A face read twice near its limit, of which no third is asked, let a rotor stay on by one turn of 30 µm."""
+    face = face_of(face_um * 140.0 / 64.0 / 2.0)
+    stands = [*[(2 + k, 1, stud) for k, stud in enumerate(turned)], (4, 1, 3), (4, 2, 3)]
+    turns = [mounted(stud, HUB, OWN, mount, "cleaned") for mount, _, stud in stands]
+    once, twice = (
+        decide(Readings(5, 140.0, 64.0, 10.0, (*those, EVEN, *[face] * turns_of_face)), LIMITS)
+        for those in (turns[:-1], turns)
+    )
+    assert NAMED[by_machine(once.act, once.told).what] not in LEFT_ON
+    if twice.act.what == "done" and (once.act.hub_face.state == "below" or once.act.hub_face.let_be):
+        assert once.act.what == "second turn"

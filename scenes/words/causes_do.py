@@ -11,6 +11,7 @@ from scenes.words import (
     causes_why,
     finer_gauge,
     mountings,
+    open_end,
     rocked,
     second_turn,
     stays_on_hub,
@@ -51,7 +52,7 @@ DO = {
         "and no stud is sure to be better. What decides is the vehicle maker's limit, then the middle of turns "
         "tightened anew: {anew}, and ask again; {ends}."
     ),
-    names.OPEN: mountings.DO[act.OPEN],
+    names.OPEN: mountings.DO[act.OPEN],  # `_end`
     names.SCATTERS: mountings.DO[act.SCATTERS],
     names.GAUGE: mountings.DO[act.GAUGE],
     names.UNEVEN_COUNTED: (
@@ -330,7 +331,13 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
         beside = acts.beside_at_last(against, found.turns, runout, found.limit_um, found.dial_um)
         of = (runout, half, found.limit_um, found.dial_um, found.turns, beside, where_now(found) + 1, read_clean(found))
         return finer_gauge.said(found.hub_face, found.varies, finer_gauge.Runout(*of))
-    return mountings.BELOW_IT[act.OPEN] if found.do == names.OPEN and against == BELOW else ""
+    if found.do != names.OPEN:
+        return ""
+    if against == BELOW:
+        return mountings.BELOW_IT[act.OPEN]
+    last = found.told.states[-1]
+    said = open_end.order(against, runout, max(half, last.scatter_um), found.dial_um, last.now.alone_um)
+    return said.replace("{stud}", "{now}")
 
 
 def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:

@@ -9,6 +9,7 @@ from scenes.words import (
     bare_face,
     finer_gauge,
     left_out,
+    open_end,
     rocked,
     second_turn,
     stays_on_hub,
@@ -95,7 +96,7 @@ DO = {
     ),
     act.SCATTERS: "{scatters}.",
     act.GAUGE: "",  # `finer_gauge.said`
-    act.OPEN: ("These readings tell all that such readings can, and it is not below the limit: {play_then}{part}."),
+    act.OPEN: "",  # `open_end.order`
 }
 #: In place of the above where more stays with the hub than its limit allows, and its bare face was not read.
 HUB_UNREAD = (
@@ -275,10 +276,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         order = HUB_UNREAD
     elif stays_on_hub.one_turn(told, todo.what, todo.studs_turned):
         order = stays_on_hub.one_turn(told, todo.what, todo.studs_turned)
-    elif todo.what == act.AT_LIMIT:
-        order = acts.at_the_limit(todo.turns, todo.read_um, half, todo.limit_um, todo.dial_um) or order
-    elif todo.what == act.GAUGE:
-        order = _wants_finer(todo, half, cleaned)
+    elif not (todo.what == act.OPEN and below_it):
+        order = _end(told, todo, half, cleaned) or order
     named = part(told, todo.hub_face, todo.limit_um if todo.against == ABOVE else None)
     said = order.format(
         beside=beside,
@@ -369,6 +368,17 @@ def _humps(told: ToldApart, limit_um: float) -> str:
     if act.humps_left_um(last) <= limit_um:
         return ""
     return NO_STUD_PASSES.format(humps=_size(last.rotor[2]), limit=words.micrometres(limit_um))
+
+
+def _end(told: ToldApart, todo: Act, half_um: float, cleaned: bool) -> str:
+    """Say an end that its figures word; empty of any other act."""
+    if todo.what == act.AT_LIMIT:
+        return acts.at_the_limit(todo.turns, todo.read_um, half_um, todo.limit_um, todo.dial_um)
+    if todo.what == act.OPEN:
+        last = told.states[-1]
+        half_um = max(half_um, last.scatter_um)
+        return open_end.order(todo.against, todo.read_um, half_um, todo.dial_um, last.now.alone_um)
+    return _wants_finer(todo, half_um, cleaned) if todo.what == act.GAUGE else ""
 
 
 def _wants_finer(todo: Act, half_um: float, cleaned: bool) -> str:

@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 from scipy.special import chdtri
 
+from sim.bench import one_seat
 from sim.bench.mountings import TOLD, Again, orders_of, vector
 from sim.bench.read_alike import mounts_alike, read_alike
 from sim.bench.read_otherwise import held
@@ -71,7 +72,7 @@ def by_cleaning(readings: Readings) -> tuple[Readings, Again | None]:
     -----
     Chi-square of what differs in the first order and in the second, that scale on the spigot makes (JCGM 100). [um]
     """
-    readings = read_alike(_tightened(held(readings)))
+    readings = read_alike(_tightened(held(one_seat.held(readings))))
     mounted = readings.of("mounted")
     start = next((k for k, one in enumerate(mounted) if one.state == AGAIN), None)
     if start is None:

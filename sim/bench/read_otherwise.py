@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from sim.bench.one_seat import pairs
 from sim.bench.seatings import ON_THE_SAME_STUD
 from sim.bench.written_otherwise import EARLY, LATE, ON_STUD, REVERSED, TURNED_OVER, UNSIGNED, Way, otherwise
 from sim.files.dial_readings import Readings, Trace
@@ -121,6 +122,9 @@ def _likely(readings: Readings) -> Sequence[Way]:
     beside = [one for one in ways if trace_name(one.turn.kind, one.turn.mount) in parted]
     slips = sum(one.odds for one in beside if one.what in (TURNED_OVER, REVERSED, UNSIGNED))
     every = ways if slips >= PARTED else [one for one in ways if one not in beside]
+    # A seat that two dials read otherwise is told so: it can be read again, whichever of them is off.
+    of_one_seat = {one.mount for pair in pairs(readings) for one in pair}
+    every = [one for one in every if one.turn.kind != "mounted" or one.turn.mount not in of_one_seat]
     sure = sum(one.odds for one in every) >= SURE
     counted = [one for one in every if _counts(one, readings)]
     return counted if any(one.odds >= (SHARE if sure else AS_IT_IS) for one in counted) else ()

@@ -62,10 +62,33 @@ def one_seating(readings: Readings, one: Trace, later: Trace) -> bool:
     By rule: the next mount, read by a finer dial, its nuts untouched as that reading is ordered; or entered as
     retorqued.
     """
-    if later.mount != one.mount + 1:
-        return False
-    entered = {was.state for was in readings.as_entered if (was.kind, was.mount) == (later.kind, later.mount)}
-    return readings.step_um(later) < readings.step_um(one) or RETORQUED in entered
+    return later.mount == one.mount + 1 and (_finer(readings, one, later) or RETORQUED in _entered(readings, later))
+
+
+def untouched(readings: Readings, one: Trace, later: Trace) -> bool:
+    """Whether a mount is the one before it, its nuts left alone too: the next, by a finer dial, nothing between.
+
+    Parameters
+    ----------
+    readings : Readings
+    one, later : Trace
+        [um]
+
+    Notes
+    -----
+    By rule: `one_seating`, but for nuts tightened anew, and a cleaning between.
+    """
+    anew = _entered(readings, later) - _entered(readings, one)
+    return later.mount == one.mount + 1 and _finer(readings, one, later) and not anew
+
+
+def _finer(readings: Readings, one: Trace, later: Trace) -> bool:
+    return readings.step_um(later) < readings.step_um(one)
+
+
+def _entered(readings: Readings, one: Trace) -> set[str]:
+    """States in which a mount was entered."""
+    return {was.state for was in readings.as_entered if (was.kind, was.mount) == (one.kind, one.mount)}
 
 
 def outvoted(

@@ -14,6 +14,7 @@ from scipy.special import chdtri
 
 from sim import turn as ring
 from sim.arrays import Floats
+from sim.bench.one_seat import as_one
 from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import marked
 from sim.bench.unlike_mountings import far_apart
@@ -44,7 +45,7 @@ def told(readings: Readings) -> Readings:
         Those that count, with what is to be read again.
     """
     clean = [one for one in readings.of("mounted") if one.state in CLEAN_STATES]
-    found = (unlike(clean, readings.step_um) or far_apart(readings)) if clean else None
+    found = (unlike(as_one(readings, clean), readings.step_um) or far_apart(readings)) if clean else None
     return replace(felt(rocked(readings)), unlike=found)
 
 

@@ -46,6 +46,9 @@ PUT_ON_BETWEEN = (
 )
 #: Which of them agree, the last that was read and others of its kind first.
 READ_ALIKE, OTHERWISE, NO_TWO = "{mounts} read alike", "{mounts} otherwise than they", "no two of them read alike"
+LIKE_NONE = "{mounts} like no other"
+#: More than the others, and they count not yet: `COUNT`.
+NOT_YET = " ({alike} to {others}, and as the others part from each other two more are wanted)"
 #: How many of them count against those of other studs.
 THREE_COUNT = "three on this stud that read alike count, against the other studs too"
 #: What is done about mountings that part, and how it ends.
@@ -239,12 +242,20 @@ def _play_first(told: ToldApart, state: Apart, pairs: Sequence[Returned]) -> str
 
 
 def _so_far(state: Apart, stud: int) -> str:
-    """Say which mounts of a stud read alike, and which of them otherwise; the rest are like no other."""
+    """Say which mounts of a stud read alike, which otherwise, which like no other; why the most count not yet."""
     at = dict(zip(state.mounts, state.positions, strict=True))
     groups = [one for one in state.alike if len(one) > 1 and at.get(one[0]) == stud]
     named = [f"mounts {words.listed(list(map(str, one)))}" for one in groups]
+    if not named:
+        return NO_TWO
     ways = [READ_ALIKE, *[OTHERWISE] * len(named)]
-    return ", ".join(way.format(mounts=one) for way, one in zip(ways, named, strict=False)) or NO_TWO
+    by_itself = sorted(one[0] for one in state.alike if len(one) == 1 and at.get(one[0]) == stud)
+    rest = f"mount{'s' * (len(by_itself) > 1)} {words.listed(list(map(str, by_itself)))}"
+    said = [way.format(mounts=one) for way, one in zip(ways, named, strict=False)]
+    said += [LIKE_NONE.format(mounts=rest)] if by_itself else []
+    alike, others = len(groups[0]), len(by_itself) + sum(len(one) for one in groups[1:])
+    not_yet = NOT_YET.format(alike=alike, others=others) if alike > others else ""
+    return ", ".join(said) + not_yet
 
 
 def _stands(told: ToldApart, pair: Returned) -> str:

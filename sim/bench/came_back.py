@@ -69,27 +69,33 @@ def returned(group: Sequence[Mount], readings: Readings, told_sds: float) -> lis
         before = first.setdefault(one.trace.studs_turned, one)
         if before is one or before.trace.mount == one.trace.mount:
             continue
+        pair = Returned((before.trace.mount, one.trace.mount), *_apart_um(before, one, told_sds))
+        if pair.came_back and one_seating(readings, before.trace, one.trace):
+            first[one.trace.studs_turned] = shown = one  # one seat: the rotor did not come back to it
+            continue
         if found and found[-1].mounts[1] == shown.trace.mount and one_seating(readings, shown.trace, one.trace):
             found.pop()
         shown = one
-        found.append(Returned((before.trace.mount, one.trace.mount), *_apart_um(before, one, told_sds)))
+        found.append(pair)
     return found
 
 
-def alike(group: Sequence[Mount], told_sds: float) -> tuple[tuple[int, ...], ...]:
+def alike(group: Sequence[Mount], readings: Readings, told_sds: float) -> tuple[tuple[int, ...], ...]:
     """Name the mounts that read alike, a group each, on every stud that was read in two mounts or more.
 
     Parameters
     ----------
     group : sequence of Mount
         Of one state, in their sequence.
+    readings : Readings
     told_sds : float
         As `returned` takes it.
 
     Returns
     -------
     tuple of tuple of int
-        On each stud first those that agree with the last mount there and with each other, then likewise of the rest.
+        On each stud first those that agree with the last mount there and with each other, then likewise of the rest; of
+        one seating the turn that was read last.
 
     Notes
     -----
@@ -99,7 +105,8 @@ def alike(group: Sequence[Mount], told_sds: float) -> tuple[tuple[int, ...], ...
     for one in group:
         studs.setdefault(one.trace.studs_turned, []).append(one)
     found: list[tuple[int, ...]] = []
-    for there in studs.values():
+    for turns_there in studs.values():
+        there = [one for one in turns_there if not _seat_goes_on(readings, one, turns_there)]
         left = list(dict.fromkeys(one.trace.mount for one in reversed(there)))
         while left and len({one.trace.mount for one in there}) > 1:
             kept: list[Mount] = []
@@ -110,6 +117,10 @@ def alike(group: Sequence[Mount], told_sds: float) -> tuple[tuple[int, ...], ...
             found.append(tuple(sorted(agreed)))
             left = [mount for mount in left if mount not in agreed]
     return tuple(found)
+
+
+def _seat_goes_on(readings: Readings, one: Mount, there: Sequence[Mount]) -> bool:
+    return any(one_seating(readings, one.trace, later.trace) for later in there)
 
 
 def _agree(one: Mount, other: Mount, told_sds: float) -> bool:

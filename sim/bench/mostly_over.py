@@ -16,7 +16,7 @@ from sim.bench.mountings import Again
 from sim.bench.next_act import bare_hub
 from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.seatings import ON_THE_SAME_STUD
-from sim.bench.two_and_two import ONCE_MORE, two_and_two
+from sim.bench.two_and_two import ONCE_MORE, parts_where_it_stands, two_and_two
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TWICE, ReadingFault
 from sim.files.readings_rows import CLEAN_STATES
@@ -125,7 +125,7 @@ def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFa
             gone or _told(name, look, by_what_was_felt(readings.bearing).first + ONCE_MORE) or _shown(readings, again)
         )
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
-    told = _told(name, look, ANEW) if len(look.each_um) > 2 else None
+    told = _told(name, look, ANEW) if len(look.each_um) > 2 and not parts_where_it_stands(readings) else None
     return gone or told or _shown(readings, again)
 
 

@@ -479,7 +479,7 @@ def _apart(key: tuple[str, str], group: Sequence[_Mount], readings: Readings, no
         1 in parted and freedom > 0 and misfit > float(chdtri(freedom, TAIL)),
         now,
         tuple(one.counted_um for one in group),
-        alike(group, TOLD),
+        alike(group, readings, TOLD),
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.bench import last_look
-from sim.bench.mountings import orders_of
+from sim.bench.mountings import orders_of, told_apart
 from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
@@ -50,6 +50,22 @@ def two_and_two(readings: Readings, limits: Limits) -> ReadingFault | None:
     return _by_orders(readings, name) or (_by_limit(readings, limits, name) if _clean(mounted[-1]) else None)
 
 
+def parts_where_it_stands(readings: Readings) -> bool:
+    """Whether mountings of the stud where it stands part: then none of them counts, and no middle of them does.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Notes
+    -----
+    As `sim.bench.came_back` holds them (JCGM 100:2008).
+    """
+    state = told_apart(readings).states[-1]
+    at = dict(zip(state.mounts, state.positions, strict=True))
+    return any(not pair.came_back and at[pair.mounts[0]] == state.positions[-1] for pair in state.returned)
+
+
 def _clean(one: Trace) -> bool:
     return one.state in CLEAN_STATES
 
@@ -69,7 +85,7 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
 def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | None:
     look = last_look.of_mount(readings, limits)
     over, turns = len(look.over_um), len(look.each_um)
-    if turns >= MOST_OF or not LEAST_ALIKE < turns == 2 * over:
+    if turns >= MOST_OF or not LEAST_ALIKE < turns == 2 * over or parts_where_it_stands(readings):
         return None
     apart = min(look.over_um) - max(read for read in look.each_um if read <= look.limit_um)
     if not (apart > ANOTHER_MOUNTING_UM if len(look.mounts) > 1 else look.stands_off):

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from scenes.words import acts, to_read_again
+from sim.bench import mostly_over, two_and_two
 from sim.bench.mountings import told_apart
 from sim.bench.read_alike import mounts_alike
 from sim.bench.seatings import COUNT
 from sim.files.dial_readings import Readings
-from tests.unit.test_mountings import EVEN, mounted
+from tests.unit.test_mountings import EVEN, LIMITS, mounted
 
 ELSEWHERE = (12.0, 40.0j, -40.0, -40.0j, 60.0)
 
@@ -56,3 +59,33 @@ def test_of_turns_read_anew_until_there_are_three_it_is_said_how_many_are_in():
     """Who has no finer dial was told "until there are three" twice, word by word, with one in and with two."""
     assert acts.anew(1).endswith("same stud, until there are three (one is in)")
     assert acts.anew(2).endswith("same stud, until there are three (two are in)")
+
+
+def test_where_those_that_are_the_most_count_not_yet_it_is_said_why_and_where_the_others_belong():
+    """Four of seven read alike, "those that read alike count once they are more", and it was read again."""
+    said = asked(0, 1, 2, 0, 1, 1, 1)
+    assert "so far mounts 3, 6, 7 and 8 read alike, mounts 2 and 5 otherwise than they, mount 4 like no other" in said
+    assert "(4 to 3, and as the others part from each other two more are wanted)" in said
+    assert "wanted" not in asked(0, 1, 2, 1)
+
+
+def test_two_dials_on_one_seat_have_one_vote():
+    """ "Mounts 2 and 3 read alike": by order one seat, the rotor not off between."""
+    turns = [mounted(2, 5.0, ELSEWHERE[seat], mount, "cleaned") for mount, seat in ((2, 0), (3, 0), (4, 1))]
+    turns = [replace(one, dial_um=dial) for one, dial in zip(turns, (10.0, 1.0, 1.0), strict=True)]
+    told = told_apart(Readings(5, 140.0, 64.0, 10.0, (*turns, EVEN)))
+    assert [pair.mounts for pair in told.states[-1].returned] == [(3, 4)]
+    assert (2, 3) not in told.states[-1].alike
+    said = "; ".join(to_read_again.contradictions(told))
+    assert "mount 4 stands where mount 3 stood" in said
+    assert "read alike, and" not in said
+
+
+def test_of_mountings_that_part_there_is_no_middle():
+    """ "1 of 3 turns read over the limit, their middle does not; 5 turns mostly over it count as over"."""
+    turns = [mounted(2, 5.0, rotor, mount, "cleaned") for mount, rotor in enumerate((12.0, 20.0j, -45.0j), 2)]
+    read = Readings(5, 140.0, 64.0, 1.0, (*turns, EVEN), entered=(*turns, EVEN))
+    assert two_and_two.parts_where_it_stands(read)
+    assert not two_and_two.parts_where_it_stands(replace(read, traces=(*turns[:1], EVEN)))
+    texts = [one.text for one in mostly_over.held_back(read, LIMITS).faults]
+    assert not any("mostly over" in text or "their middle" in text for text in texts)

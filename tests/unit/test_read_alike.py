@@ -59,7 +59,8 @@ def test_where_most_mounts_of_a_stud_part_no_two_that_agree_count_and_the_bearin
     assert found.states[-1].scatter_um > 100.0
     lead = said.lead(found, act, [])
     assert "each as unsure as they scatter; so far mounts " in lead
-    assert "read alike. The bearing first: the hub is rocked, its end float read by dial" in lead
+    assert "read alike, mounts " in lead
+    assert "like no other. The bearing first: the hub is rocked, its end float read by dial" in lead
     line = said.against_limit(found, act, True).replace("\u00a0", " ")
     assert f"by what the mountings there scatter: ± {found.states[-1].scatter_um:.0f} µm (k = 2)" in line
 

@@ -50,7 +50,7 @@ DIRTY_WHY = (
 #: Of a face near its limit, where what is ordered would rest on it.
 READ_ON_WHY = (
     "The bare hub face reads {read} ± {half} (k = 2), limit {limit}{whose}: until it is read so, what stays with the "
-    "hub may be its face or what lies on it, and no part is bought{checked}"
+    "hub may be its face or what lies on it, no stud is chosen and no part is bought{checked}"
 )
 #: The same on the job card.
 READ_ON_BOX = "Bare clean hub face read {more} {dial}: {blanks} µm, each a further turn, 'cleaned'."
@@ -63,8 +63,11 @@ ALL_ALIKE = (
 HUB_AGAIN = (
     "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
     "column dial_um): the middle of three turns of that dial that agree decides (a rotor that is on comes off for it; "
-    "put back on it is the next mount, and read again)"
+    "{then})"
 )
+PUT_BACK = "put back on it is the next mount, and read again"
+#: Where nothing comes before that face: which stud is next the answer with its turns says.
+STAYS_OFF = f"ask again before one goes on, on which stud that answer says; {PUT_BACK}"
 #: A division about as large as the limit shows the same all round of a face that runs out by its limit.
 HUB_COARSE = (
     f"read it with a dial of {{mm:g}}{GAP}mm a division or finer, as further lines beside those that are there (its "
@@ -217,7 +220,7 @@ def look_at(face: HubFace, play: bool = True) -> str:
     if not face.to_look_at:
         checked = still_to_check.where(play, ". Check the bearing for play")
         why = READ_ON_WHY.format(checked=checked, **_figures(face))
-        return f"the bare hub face first: {read_again(face, play)}. {why}"
+        return f"the bare hub face first: {read_again(face, play, off=True)}. {why}"
     why = DIRTY_WHY if face.as_found else LOOK_WHY
     return f"{read_again(face, play)}. {capital(why.format(showed=showed(face)))}"
 
@@ -261,7 +264,7 @@ def _place(face: HubFace) -> str:
     return "" if face.as_shown is None else f"{face.as_shown.highest_deg:g}°"
 
 
-def read_again(face: HubFace, play: bool = True) -> str:
+def read_again(face: HubFace, play: bool = True, off: bool = False) -> str:
     """Say how often a bare face near its limit is still to be read, in the middle of a sentence.
 
     Parameters
@@ -269,6 +272,8 @@ def read_again(face: HubFace, play: bool = True) -> str:
     face : HubFace
     play : bool
         As `hub_too` takes it.
+    off : bool
+        Whether nothing else is ordered with it: then the rotor stays off until it is asked again.
     """
     if face.as_found:
         return CLEAN_FACE
@@ -279,7 +284,7 @@ def read_again(face: HubFace, play: bool = True) -> str:
         )
     if face.coarse:
         return HUB_COARSE.format(mm=finer_division_mm(face))
-    return HUB_AGAIN.format(more=more_turns(face))
+    return HUB_AGAIN.format(more=more_turns(face), then=STAYS_OFF if off else PUT_BACK)
 
 
 def finer_division_mm(face: HubFace) -> float:

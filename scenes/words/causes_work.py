@@ -42,6 +42,11 @@ AS_THEY_ARE = ", faces as they are"
 #: Behind how a rotor is fitted that goes back where it was, or was first: how that reading is entered.
 ENTERED = " Entered under the next mount number, state '{state}'."
 GOES_BACK = " Painted hole on stud {stud}; entered under the next mount number, state '{state}'."
+#: Behind a bare face that is read on before it: the choice of the stud rests on that.
+FACE_SAYS = (
+    " Not before the face's turns are in the file: ask again, that answer says on which stud; entered under the next "
+    "mount number, state '{state}'."
+)
 #: Behind how a new part goes on: the first mount of the table that begins.
 NEW_TABLE = f" New table: mount 1, '{readings_rows.CLEANED}'."
 #: Nothing more is read as found than what the file has of it: whether it still reads so.
@@ -296,6 +301,8 @@ def goes_back(found: Finding, keys: Collection[str], why: tuple[str, ...] = ()) 
         return GOES_BACK.format(stud=back_on(found) + 1, state=readings_rows.CLEANED) if "clean" in keys else ""
     raised = looks(found) and found.hub_face is not None and found.hub_face.to_look_at
     state = readings_rows.AGAIN if "clean" in keys or raised else readings_rows.CLEANED
+    if looks(found) and found.hub_face is not None and found.hub_face.first:
+        return FACE_SAYS.format(state=state)
     return GOES_BACK.format(stud=where_now(found) + 1, state=state)
 
 

@@ -258,6 +258,11 @@ class HubFace:
         return self.state == TOO_CLOSE and not self.read_out
 
     @property
+    def first(self) -> bool:
+        """Whether turns of its dial tell it on, near its limit: they come before a stud that is chosen by it."""
+        return self.read_on and not (self.let_be or self.to_look_at or self.coarse)
+
+    @property
     def wavy(self) -> bool:
         """Whether its second wave, and not its lean, takes it over the limit."""
         return self.runout_um != self.lean_um and not (self.uneven or self.coarse)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from sim.bench.face_first import MOVES
 from sim.bench.foreseen import foreseen
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import told_apart
-from sim.bench.next_act import ANOTHER_STUD, BACK, INDEX, THICKNESS, next_act
+from sim.bench.next_act import THICKNESS, next_act
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits
-
-MOVES = (ANOTHER_STUD, INDEX, BACK)
 
 
 def moved_next(readings: Readings, limits: Limits) -> int | None:

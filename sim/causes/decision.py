@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sim.bench.face_first import face_first
 from sim.bench.foreseen import foreseen
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import ToldApart, told_apart
@@ -113,7 +114,7 @@ def decide(
     """
     read, again = as_it_counts(readings, limits)
     told = told_apart(read, again)
-    act = next_act(read, told, limits)
+    act = face_first(next_act(read, told, limits), told)
     if case is None:
         return Decision(read, told, limits, act)
     found = finding.weigh(readings, case, priors, drove_after_fitting_km=drove_after_fitting_km, progress=progress)

@@ -264,6 +264,8 @@ def held(todo: str, act: Act, cleaned: bool) -> str:
     ordered = NAMED[act.what]
     if not cleaned or alike(todo, ordered, cleaned):
         return todo
+    if todo in MOVES and act.what == rule.BARE_HUB and act.hub_face is not None and act.hub_face.first:
+        return ordered
     if todo in PARTS and ordered in MOVES and act.what != rule.BACK:  # back: a stud that was read not over the limit
         return todo
     if act.what == rule.CLEAN_AGAIN and todo not in ENDS:  # how likely dirt stayed is weighed: nobody cleans for ever

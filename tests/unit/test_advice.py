@@ -109,7 +109,7 @@ def test_a_move_that_gains_is_ordered_with_what_it_should_read_and_what_confirms
 
 def test_a_rotor_that_may_not_stand_home_is_looked_at_and_no_part_is_named(ask, tmp_path, capsys):
     """390 um were told as "rotor 404 +- 13 um"; and readings over a case's scale on the spigot were indexed."""
-    text, answer = ask(GOOD_HUB, wave(180.0, 120.0), state="cleaned")
+    text, answer = ask(GOOD_HUB / 2.0, wave(180.0, 120.0), state="cleaned")
     assert names(answer) == ["another stud"]
     assert "home" in answer["leads"][0].partition(", before any of this. Next: ")[0]
     jammed = Path(demo_geometry.__file__).parent / "spigot_jammed.toml"
@@ -408,8 +408,8 @@ def test_nothing_is_ordered_on_a_rotor_that_one_screw_holds(ask):
 
 def test_of_a_stud_that_was_read_nothing_is_foretold(ask, tmp_path, capsys):
     """Put back where hub and rotor cancelled: it is known what it reads there."""
-    hub, rotor = 8.0 * 140 / 64, wave(30.0, 280.0)
-    ask(GOOD_HUB, wave(hub, 100.0) + rotor, state="cleaned")
+    hub, rotor = 6.0 * 140 / 64, wave(30.0, 280.0)
+    ask(0.75 * GOOD_HUB, wave(hub, 100.0) + rotor, state="cleaned")
     rows = table("mounted", wave(hub, 100.0 - 144.0) + rotor, "cleaned").partition("clamped_by\n")[2]
     worse = rows.replace("mounted,1,0", "mounted,2,2")
     (tmp_path / "rotor.csv").write_text((tmp_path / "rotor.csv").read_text() + worse)

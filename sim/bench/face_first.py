@@ -1,0 +1,32 @@
+"""A bare face near its limit is read on before a stud: the rotor is off between two, and the choice rests on it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sim.bench.mountings import ToldApart
+from sim.bench.next_act import ANOTHER_STUD, BACK, BARE_HUB, INDEX, Act
+from sim.files.readings_rows import CLEAN_STATES
+
+#: What takes the rotor off to put it on a stud.
+MOVES = (INDEX, ANOTHER_STUD, BACK)
+
+
+def face_first(act: Act, told: ToldApart) -> Act:
+    """Order the bare face before the stud where more turns of its dial are wanted; else the act as it is.
+
+    Parameters
+    ----------
+    act : Act
+        What the readings order, of `sim.bench.next_act.next_act`.
+    told : ToldApart
+
+    Notes
+    -----
+    By rule, of clean faces: one turn of a bare face, begun elsewhere or written with every sign turned over, sends to
+    the worst stud of all.
+    """
+    last, face = told.states[-1], act.hub_face
+    if act.what not in MOVES or last.state not in CLEAN_STATES or face is None or not face.first:
+        return act
+    return replace(act, what=BARE_HUB, studs_turned=last.positions[-1], expected_um=None)

@@ -62,9 +62,11 @@ ALL_ALIKE = (
 )
 HUB_AGAIN = (
     "read it {more} with the finest dial at hand, as further lines beside those that are there (its division in the "
-    "column dial_um): the middle of three turns of that dial that agree decides (a rotor that is on comes off for it; "
-    "{then})"
+    "column dial_um): the middle of three turns of that dial that agree decides{finer} (a rotor that is on comes off "
+    "for it; {then})"
 )
+#: Turns of a coarser dial are not in the middle that buys a hub.
+OF_ITS_OWN = f", of one finer than {{mm:g}}{GAP}mm a division three of its own"
 PUT_BACK = "put back on it is the next mount, and read again"
 #: Where nothing comes before that face: which stud is next the answer with its turns says.
 STAYS_OFF = f"ask again before one goes on, on which stud that answer says; {PUT_BACK}"
@@ -85,7 +87,7 @@ HUB_THEN = (
 )
 HUB = (
     "Hub and bearing first{over}. {the} bare clean hub face once more, as further lines beside those "
-    "that are there: over the vehicle maker's limit again, hub or bearing is renewed, and nothing more is "
+    "that are there: over {its_limit} again, hub or bearing is renewed, and nothing more is "
     "read on the old one. No rotor and no stud cures a hub."
 )
 #: The same within its uncertainty of the limit: there it counts as over at last.
@@ -112,6 +114,9 @@ MOST, MOST_UNKNOWN = " up to about {most}", ", how much is not known before"
 #: The same in the middle of a sentence, where nobody reckons how much.
 NEW_HUB_BRIEFLY = "with a new one a new table begins, bare face and rotor read again"
 HUB_IS_OVER = "the bare hub face is over its limit"
+#: The same with its figures: a hub is bought by them.
+OVER_BY = f"{HUB_IS_OVER}, {{read}} ± {{half}} (k = 2{{how}}), limit {{limit}}{{whose}}"
+MAKERS, THAT_LIMIT = "the vehicle maker's limit", "that limit"
 #: Beside a rotor that goes by its thickness: the next one is not put on such a hub.
 HUB_TOO = (
     f" Before a new rotor goes on: {HUB_IS_OVER} too, hub and bearing first; {NEW_HUB_BRIEFLY}. No rotor cures a hub."
@@ -178,7 +183,7 @@ def hub_and_bearing(face: HubFace | None, rotor_um: float | None = None, play: b
     """
     most = MOST_UNKNOWN if rotor_um is None else MOST.format(most=micrometres(rotor_um))
     if face is None:
-        return HUB.format(over="", the=still_to_check.first(play, "the")) + NEW_HUB.format(most=most)
+        return HUB.format(over="", the=still_to_check.first(play, "the"), its_limit=MAKERS) + NEW_HUB.format(most=most)
     asked = ask_unit(face.runout_um)
     return (
         (f"{asked}. " if asked else "")
@@ -197,12 +202,13 @@ def _hub(face: HubFace, play: bool) -> str:
     if face.state == TOO_CLOSE and not face.read_out:
         return HUB_CLOSE.format(at_it=at_its_limit(face), again=still_to_check.first(play, read_again(face, play)))
     over = {
-        ABOVE: _counted(face) if face.counted else HUB_IS_OVER + (f", {how_read(face)}" if face.read_out else ""),
+        ABOVE: _counted(face) if face.counted else _over(face),
         TOO_CLOSE: HUB_COUNTS.format(at_it=at_its_limit(face)),
         BELOW: HUB_IS_UNDER.format(how=how_read(face)),
     }[face.state]
     if face.state == ABOVE and not face.read_out:
-        return HUB.format(over=f": {over}", the=still_to_check.first(play, "the"))
+        its_limit = MAKERS if face.stated else THAT_LIMIT
+        return HUB.format(over=f": {over}", the=still_to_check.first(play, "the"), its_limit=its_limit)
     return HUB_READ_OUT.format(
         over=f": {over}", hub=still_to_check.first(play, "hub", "Check the bearing for play, then ")
     )
@@ -284,7 +290,8 @@ def read_again(face: HubFace, play: bool = True, off: bool = False) -> str:
         )
     if face.coarse:
         return HUB_COARSE.format(mm=finer_division_mm(face))
-    return HUB_AGAIN.format(more=more_turns(face), then=STAYS_OFF if off else PUT_BACK)
+    finer = OF_ITS_OWN.format(mm=face.dial_um / 1000.0) if face.dial_um > COARSE_UM else ""
+    return HUB_AGAIN.format(more=more_turns(face), finer=finer, then=STAYS_OFF if off else PUT_BACK)
 
 
 def finer_division_mm(face: HubFace) -> float:
@@ -306,6 +313,12 @@ def at_its_limit(face: HubFace) -> str:
 def _counted(face: HubFace) -> str:
     """Say of a bare face that it counts as over its limit by the middle of its turns."""
     return HUB_IS_COUNTED.format(times=face.times, **_figures(face))
+
+
+def _over(face: HubFace) -> str:
+    """Say of a bare face that it is over its limit, with both figures and how often it was read so."""
+    how = f"; {how_read(face)}" if face.read_out else ""
+    return OVER_BY.format(how=how, **_figures(face))
 
 
 def told_by(face: HubFace) -> int:

@@ -220,6 +220,10 @@ NO_STUD_PASSES = "Two humps a turn of {humps} go with the rotor: no stud brings 
 SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
 STUD_THEN = "another stud is read first, which one the answer then says, before a part is bought"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
+ONE_STUD_BY_FACE = (
+    "By the bare hub face it reads least there of the studs that were not read; read there, turns of the rotor part "
+    "hub from rotor too, and not that face alone."
+)
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NO_PART = "{beside} as found: no part is sought before it was read clean. "
 THICK = "thickness against the stamp and round the turn, "
@@ -299,7 +303,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         place=acts.on_stud(todo.studs_turned),
         best=_expected(todo),
         so=mounted_so(told, todo.read_um, todo.limit_um),
-        parts=ONE_STUD_CLEAN if told.parted else ONE_STUD,
+        parts=ONE_STUD_CLEAN if told.parted else ONE_STUD if told.bare is None else ONE_STUD_BY_FACE,
         nuts=NUTS_FIRST if nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
         beyond="" if told.stayed_beyond is None else still_named(told.stayed_beyond, told),
@@ -328,7 +332,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
     said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
-    said = left_out.first(doubts, _stays_on(todo)) + said + left_out.stand_no_more_said(gone)
+    said += left_out.stand_no_more_said(gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
     if near is not None and not (goes and near.to_look_at):
@@ -338,6 +342,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     below = NO_PART.format(beside=words.capital(beside)) if no_part else ""
     return (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
+        + left_out.first(doubts, _stays_on(todo))  # before the stamp: "over it" follows on that
         + _stamp_first(todo)
         + below
         + said

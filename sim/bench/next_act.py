@@ -455,12 +455,21 @@ def choose(told: ToldApart, last: Apart, against: Against) -> tuple[str, int]:
     if moved is not None:
         return moved
     if one_stud and (told.bare is None or not _turns_tell(last, against)):
-        return ANOTHER_STUD, another
+        return ANOTHER_STUD, _second_stud(told, last)
     if against.state == TOO_CLOSE:  # nothing is bought for what no dial tells from the limit
         return (FINER if against.coarse else AT_LIMIT), here
     if told.bare is None:
         return BARE_HUB, here
     return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
+
+
+def _second_stud(told: ToldApart, last: Apart) -> int:
+    """Stud of a second clean mounting: the least by the bare face, else where it parts hub and rotor best."""
+    here, by_vectors = last.positions[-1], _by_stud_um(told, last)
+    untried = [position for position in range(told.studs) if position not in last.positions]
+    if by_vectors is None or not untried:
+        return (here + best_second_position(told.studs)) % told.studs
+    return min(untried, key=lambda position: by_vectors[position])
 
 
 def _turns_tell(last: Apart, against: Against) -> bool:

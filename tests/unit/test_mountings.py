@@ -391,7 +391,10 @@ def test_a_bare_hub_over_the_limit_two_humps_and_a_coarse_dial_are_told_before_a
     )
     assert "read it" not in text
     twice = (*clean, face, face)
-    assert "Hub and bearing: the bare hub face is over its limit, read twice alike." in lead(told(*twice), *twice)
+    assert (
+        "the bare hub face is over its limit, 37 ± 6\N{NO-BREAK SPACE}µm (k = 2; read twice alike), limit 23"
+        in lead(told(*twice), *twice)
+    )
     assert "Hub and bearing first" in lead(told(*clean, bump(face), face), *clean, bump(face), face)
     humps = [mounted(p, 30.0, 28.0, k, "cleaned", higher=((25j, 0.0),)) for k, p in enumerate((0, 1), 1)]
     assert [act_of(*clean, EVEN).what, act_of(*humps, EVEN).what] == ["index", "bare hub"]

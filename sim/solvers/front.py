@@ -14,6 +14,7 @@ from scipy.linalg.lapack import dpotrf
 from scipy.sparse import csc_matrix
 
 from sim.arrays import Floats
+from sim.one_thread import one_thread
 
 AT_ONCE = 128  # columns
 
@@ -47,6 +48,7 @@ class Fronts:
         return x
 
 
+@one_thread
 def eliminate(matrix: csc_matrix) -> Fronts:
     """Factorise a symmetric positive definite matrix, its unknowns as they stand.
 

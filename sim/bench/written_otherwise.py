@@ -112,7 +112,7 @@ def otherwise(readings: Readings) -> tuple[Way, ...]:
     -----
     Bayes' rule over one turn or none of them written otherwise, complex normal densities of first and second orders
     (`sim.bench.mountings`, multi-step separation) under every mixture of what makes sound turns part; sizes and odds
-    are judgement. [um]
+    are judgement. Coverage: ``python -m tests.studies.whole_turn_slips``. [um]
     """
     rows = _rows(readings)
     if len(rows) < LEAST_TURNS:

@@ -167,6 +167,11 @@ def wheel_band(study, folder, patch):
     study.main(5, 1)
 
 
+def whole_turn_slips(study, folder, patch):
+    patch(study, KINDS=dict.fromkeys([*study.KINDS][:1], 1.0), SLIPS=dict([*study.SLIPS.items()][:1]))
+    study.main(["1", "3"])
+
+
 SMALL = {name: made for name, made in list(globals().items()) if isfunction(made) and (STUDIES / f"{name}.py").exists()}
 
 

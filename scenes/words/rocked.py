@@ -52,6 +52,10 @@ WITH_PLAY_NOT_DONE = (
 #: What turns show, by which of them do.
 APART = "turns of this table are apart as a bearing with play makes them"
 OF_ONE = "turns of mount {mounts} differ by up to {apart}, more than dial and hand do: a bearing with play does so"
+OF_SEAT = (
+    "turns of mounts {mounts}, one seat by two dials, differ by up to {apart}, more than dial and hand do: a bearing "
+    "with play does so"
+)
 OF_SEVERAL = (
     "turns of mounts {mounts} differ by up to {apart} beside what putting it on moves, more than dial and hand do: a "
     "bearing with play does so"
@@ -190,5 +194,6 @@ def _unlike(told: ToldApart) -> str:
     found = told.unlike
     if found is None:
         return APART
-    said = OF_ONE if found.one_mounting else OF_MOUNTINGS if found.whole else OF_SEVERAL
+    one = OF_SEAT if found.seat else OF_ONE
+    said = one if found.one_mounting else OF_MOUNTINGS if found.whole else OF_SEVERAL
     return said.format(mounts=words.listed([str(one) for one in found.mounts]), apart=words.micrometres(found.apart_um))

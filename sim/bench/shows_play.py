@@ -45,7 +45,11 @@ def told(readings: Readings) -> Readings:
         Those that count, with what is to be read again.
     """
     clean = [one for one in readings.of("mounted") if one.state in CLEAN_STATES]
-    found = (unlike(as_one(readings, clean), readings.step_um) or far_apart(readings)) if clean else None
+    turns = as_one(readings, clean)
+    found = (unlike(turns, readings.step_um) or far_apart(readings)) if clean else None
+    if found is not None and found.one_mounting:
+        written = {was.mount for was, one in zip(clean, turns, strict=True) if one.mount == found.mounts[0]}
+        found = replace(found, mounts=tuple(sorted(written)), seat=len(written) > 1)
     return replace(felt(rocked(readings)), unlike=found)
 
 

@@ -46,16 +46,19 @@ class Unlike:
         waves. [um]
     whole : bool
         Whether two mountings of one stud read so far apart, their low waves in it: `sim.bench.unlike_mountings`.
+    seat : bool
+        Whether both are one seat, read by two dials: `sim.bench.one_seat`.
     """
 
     mounts: tuple[int, ...]
     apart_um: float
     whole: bool = False
+    seat: bool = False
 
     @property
     def one_mounting(self) -> bool:
         """Whether nobody moved the rotor between them. By definition."""
-        return len(self.mounts) == 1
+        return self.seat or len(self.mounts) == 1
 
 
 @one_thread

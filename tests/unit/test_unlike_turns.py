@@ -53,7 +53,7 @@ def words(one):
 @pytest.mark.parametrize(
     ("clean", "figure"),
     [
-        (RAGGED, "turns of mounts 2 and 3 differ by up to 22 µm beside"),
+        (RAGGED, "turns of mounts 2 and 3, one seat by two dials, differ by up to 25 µm"),
         (APART, "turns of mount 2 differ by up to 20 µm"),
     ],
 )

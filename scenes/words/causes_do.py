@@ -28,6 +28,7 @@ from sim.bench.bearing_asked import NOTHING, ROCK_IT
 from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
+from sim.causes.ordered import UNDER
 from sim.causes.what_if import LEAST_TO_LEAVE
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial, against_limit, share_below
 
@@ -130,7 +131,6 @@ UNDER_IT = "under the limit, {limit} (probability {below})"
 UNREAD = ", the hub's own limit (its bare face was not read)"
 FACE_UNREAD = "; the bare hub face was not read and has a limit of its own"
 HARDLY = 0.05  # under that no dirt is called likely to be left; judgement
-UNDER = 0.9  # the end is told from this probability on that the runout is under its limit; judgement
 
 
 def ends_at_the_bearing(found: Finding, thin: str) -> bool:

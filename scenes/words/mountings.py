@@ -590,6 +590,13 @@ def _expected(todo: Act) -> str:
     return acts.TRY_FIRST.format(expected=expected, limit=words.micrometres(limit), may=MAY_BE_UNDER)
 
 
+def _of_turns(cancel: bool, turns: int) -> str:
+    """Say of which turns a reading is the middle; of those that cancel in it, of two the larger one's. By rule."""
+    if turns < 2:
+        return ""
+    return f", the {'larger' if cancel and turns == 2 else 'middle'} of {turns} turns"
+
+
 def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
     """Say the runout as read last beside its limit, both with figures."""
     last = told.states[-1]
@@ -603,6 +610,6 @@ def against_limit(told: ToldApart, todo: Act, given: bool) -> str:
         whose=GIVEN if given else PRACTICE,
         of=OF_MOUNTINGS if last.scatter_um else OF_DIAL.format(step=f"{words.mark(todo.dial_um)}{words.GAP}µm"),
         half=words.micrometres(half),
-        mean=f", the middle of {todo.turns} turns" if todo.turns > 1 else "",
+        mean=_of_turns(last.now.cancel, todo.turns),
     )
     return f"{said} {between_places(told)}".rstrip()

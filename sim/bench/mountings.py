@@ -23,6 +23,7 @@ from sim.bench.came_back import Returned, alike, returned
 from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
 from sim.bench.stud_position import Separated, split_by_positions
+from sim.bench.turns_cancel import counts_um
 from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd, rounded_alike_um
 from sim.files.dial_readings import Readings, Trace
@@ -124,6 +125,8 @@ class Standing:
     alone_um, alone_turns : float, int
         What the last mount reads by itself, where turns of others on its stud are in that middle; by how many turns.
         [um TIR]
+    cancel : bool
+        Whether those turns cancel in their middle, and ``read_um`` is of their own readings: `sim.bench.turns_cancel`.
     """
 
     read_um: float
@@ -136,6 +139,7 @@ class Standing:
     alone_turns: int = 1
     left_out_of: int = 0
     left_out_turns: int = 0
+    cancel: bool = False
 
 
 @dataclass(frozen=True)
@@ -449,12 +453,14 @@ def _now(key: tuple[str, str], turns: Sequence[Trace], readings: Readings) -> St
     middle = standing(alike, [readings.step_um(one) for one in alike])
     step_um = readings.step_um(middle)
     beyond, last = beyond_um(middle, step_um), alike[-1]
-    alone = pooled(
-        [one for one in alike if (one.mount, readings.step_um(one)) == (last.mount, readings.step_um(last))], step_um
-    )
+    itself = [one for one in alike if (one.mount, readings.step_um(one)) == (last.mount, readings.step_um(last))]
+    alone = pooled(itself, step_um)
+    middle_um = turn.tir(middle.value_um) + beyond
+    read_um = counts_um(middle_um, alike, [readings.step_um(one) for one in alike])
     return Standing(
-        turn.tir(middle.value_um) + beyond, middle.turns, step_um, middle.left_out, beyond, middle.angle_deg.size,
-        counted_um(alone, step_um), alone.turns, last.left_out_of, last.left_out_turns,
+        read_um, middle.turns, step_um, middle.left_out, beyond, middle.angle_deg.size,
+        counts_um(counted_um(alone, step_um), itself, [step_um] * len(itself)), alone.turns, last.left_out_of,
+        last.left_out_turns, read_um > middle_um,
     )  # fmt: skip
 
 

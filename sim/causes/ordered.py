@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +39,7 @@ from sim.causes.what_if import (
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit
+from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit, share_below
 from sim.parts.rotor_goes import as_given
 from sim.parts.thickness import MEAN_OF
 
@@ -49,6 +49,9 @@ LIKELY, LIKELIER = 0.15, 0.5
 # The readings fit worse than this share of readings would: no cause fits. Stated high, because the hypotheses are those
 # that fit best: of 75 corners drawn from the model itself three lay below 0.12.
 MISFIT = 0.12
+#: What a corner that stays as it is leaves; under that probability what no dial tells from its limit is not done, nor
+#: is an end told of it. Judgement.
+AS_IT_IS, UNDER = "as it is", 0.9
 # What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
 BEFORE_CLEANING = (names.THICKNESS,)
 # What readings alone leave on, at once or after one turn more.
@@ -192,11 +195,11 @@ def order(corner: Standing) -> Ordered:
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     todo = todo if corner.slipped or again else _another_than_its_own(_not_for_ever(todo, corner), left, now, every)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
-    todo = _not_on_one_turn(_not_over_as_read(_at_last(todo, corner, again), rule), corner)
-    todo = names.SCATTERS if has_play(corner.told) else todo  # nothing that was read on it counts
+    todo = _not_over_as_read(_at_last(todo, corner, again), rule, after := _by_their_own(left.after, rule, corner.told))
+    todo = names.SCATTERS if has_play(corner.told) else _not_on_one_turn(todo, corner)  # nothing read on it counts
     read_first = todo == names.READ_AGAIN and parts_on_a_stud(corner.told)
     rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) or read_first else rows
-    return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, left.after, tried)
+    return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, after, tried)
 
 
 def _where_none_fits(rule: Act, every: Mapping[str, NextReading], data: Seen, stays: bool, face: HubFace | None) -> str:
@@ -232,9 +235,22 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
     return names.READ_AGAIN if again or loose else todo
 
 
-def _not_over_as_read(todo: str, rule: Act) -> str:
-    """No probability leaves on what reads over its limit: then what readings alone order holds. [um TIR]."""
-    return (NAMED[rule.what] or names.OPEN) if todo == names.LEAVE and rule.read_um > rule.limit_um else todo
+def _by_their_own(after: tuple[After, ...], rule: Act, told: ToldApart) -> tuple[After, ...]:
+    """Of turns that cancel in their middle no probability is better than what they read leaves (JCGM 100:2008)."""
+    if not told.states[-1].now.cancel:
+        return after
+    below = share_below(rule.read_um, Dial(rule.dial_um, rule.turns).doubt_um, rule.limit_um)
+    return tuple(replace(one, below=min(one.below, below)) if one.what == AS_IT_IS else one for one in after)
+
+
+def _not_over_as_read(todo: str, rule: Act, after: Sequence[After] = ()) -> str:
+    """No probability leaves on what reads over its limit, nor one under `UNDER` what no dial tells from it. [um TIR].
+
+    Then what readings alone order holds.
+    """
+    below = next((one.below for one in after if one.what == AS_IT_IS), 1.0)
+    unsure = rule.read_um > rule.limit_um or (below < UNDER and rule.against == TOO_CLOSE)
+    return (NAMED[rule.what] or names.OPEN) if todo == names.LEAVE and unsure else todo
 
 
 def _not_on_one_turn(todo: str, corner: Standing) -> str:
@@ -390,7 +406,7 @@ def _worth_it(
     if rule.what == rules.ANOTHER_STUD:
         return NAMED[rule.what]  # from one clean stud it is a reading, by the same name for both
     at = {one.what: one for one in left.after}
-    gain = at["as it is"].runout_um[1] - at["indexed"].runout_um[1]
+    gain = at[AS_IT_IS].runout_um[1] - at["indexed"].runout_um[1]
     if at["indexed"].studs_turned != now.turned and gain > Dial(step_um=rule.dial_um).doubt_um:
         return todo
     if close:

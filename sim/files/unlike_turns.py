@@ -91,11 +91,29 @@ def _of_one_mounting(turns: Sequence[Trace], step_um: Callable[[Trace], float]) 
     pairs = [(one, other) for one, other in combinations(turns, 2) if _stands(one) == _stands(other)]
     found = []
     for one, other in pairs:
-        written = max(written_in_um(one, step_um(one)), written_in_um(other, step_um(other)))
-        noise = max(_noise_um(step_um(one)), _noise_um(step_um(other)))
-        fault = read_twice(_turn(one), _turn(other), written, TAIL / len(pairs), noise_um=noise)
-        found += [] if fault is None else [Unlike((one.mount,), fault.size_um)]
+        apart_um = part_by_um(one, other, (step_um(one), step_um(other)), TAIL / len(pairs))
+        found += [Unlike((one.mount,), apart_um)] if apart_um else []
     return max(found, key=lambda one: one.apart_um, default=None)
+
+
+def part_by_um(one: Trace, other: Trace, steps_um: tuple[float, float], tail: float = TAIL) -> float:
+    """By how much two turns differ where that is more than dial and hand do; nought where it is not. [um].
+
+    Parameters
+    ----------
+    one, other : Trace
+    steps_um : (float, float)
+        Divisions of the dials that read them. [um]
+    tail : float
+        So seldom dial and hand part as much.
+
+    Notes
+    -----
+    Of turns of one mounting by chi-square (JCGM 100:2008), as `sim.files.reading_faults.read_twice` has it.
+    """
+    written = max(written_in_um(one, steps_um[0]), written_in_um(other, steps_um[1]))
+    fault = read_twice(_turn(one), _turn(other), written, tail, noise_um=max(_noise_um(step) for step in steps_um))
+    return 0.0 if fault is None else fault.size_um
 
 
 def _noise_um(step_um: float) -> float:

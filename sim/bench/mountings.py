@@ -22,6 +22,7 @@ from sim.bench.between_places import beyond_um, counted_um
 from sim.bench.came_back import Returned, alike, returned
 from sim.bench.open_readings import open_readings
 from sim.bench.pooled_turns import pooled, pooled_by_mount, standing
+from sim.bench.seatings import seats
 from sim.bench.stud_position import Separated, split_by_positions
 from sim.bench.turns_cancel import counts_um
 from sim.errors import BadInput, Fault
@@ -248,6 +249,8 @@ class ToldApart:
         Clean turns that are less alike than dial and hand make them (`sim.files.unlike_turns`).
     apart_there_um : float
         How far its mountings on the stud where it stands read apart that parted, whichever count. [um TIR]
+    seats_there : int
+        How often it was put on that stud in its last state (`sim.bench.seatings.seats`).
     """
 
     studs: int
@@ -271,6 +274,7 @@ class ToldApart:
     tight: bool = False
     unlike: Unlike | None = None
     apart_there_um: float = 0.0
+    seats_there: int = 1
 
     @property
     def rotor_most_um(self) -> float | None:
@@ -352,7 +356,14 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
         readings.tight, readings.unlike,
         apart_there_um(readings, lambda one: _first_order(one, readings), TOLD),
+        _seats_there(readings, states[-1]),
     )  # fmt: skip
+
+
+def _seats_there(readings: Readings, last: Apart) -> int:
+    """How often the rotor was put on the stud where it stands: a finer dial's turn is no mounting of its own."""
+    here = {mount for mount, at in zip(last.mounts, last.positions, strict=True) if at == last.positions[-1]}
+    return seats(readings, [one for one in readings.of("mounted") if one.mount in here])
 
 
 def name_of(trace: Trace) -> str:

@@ -81,10 +81,9 @@ def in_one_mounting(told: ToldApart) -> bool:
     Whether it was dirt or the seat that moved it no such table shows: by definition, of what is told.
     """
     last = told.states[-1]
-    there = last.positions.count(last.positions[-1])
     if (len(last.mounts) > SHOWN and not last.at_odds) or (told.again is not None and told.again.stoned):
         return False  # so many that fit one hub and rotor came back; or metal that was stoned off moved it
-    return last.state in CLEAN_STATES and there == 1 and told.taken_off is not None and told.taken_off.told
+    return last.state in CLEAN_STATES and told.seats_there == 1 and told.taken_off is not None and told.taken_off.told
 
 
 def _wanted(readings: Readings, last: Trace) -> int:

@@ -108,6 +108,16 @@ def test_what_dirt_does_asks_for_no_second_mounting_and_one_mounting_says_that_i
         assert "in one mounting" not in text
 
 
+def test_the_turn_of_a_finer_dial_leaves_it_one_mounting_that_cleaning_moved():
+    """Cleaning took 75 µm, the finer dial read it once more, nuts untouched: that it is one mounting was dropped."""
+    read = table(DIRTY, SMALL)
+    last = read.traces[1]
+    every = (*read.traces, replace(last, mount=last.mount + 1, dial_um=1.0))
+    assert in_one_mounting(decide(replace(read, traces=every, entered=every), LIMITS).told)
+    every = (*read.traces, replace(last, mount=last.mount + 1))
+    assert not in_one_mounting(decide(replace(read, traces=every, entered=every), LIMITS).told)
+
+
 @pytest.mark.parametrize("moved", [True, False])
 def test_a_probability_behind_one_mounting_says_that_it_is_of_that(moved):
     made = finding(do=names.LEAVE)

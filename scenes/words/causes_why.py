@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from sim.parts.case import Case
 
 #: Where probabilities order something else than the readings alone would.
-OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second: {because}."
+OTHERWISE = " Without the corner's geometry the next step would be: {ordered}. Here it comes second{because}."
 #: The same where the readings alone order nothing: nothing comes second.
-ENDS_HERE = " Without the corner's geometry it would end here: {ordered}. It does not: {because}."
+ENDS_HERE = " Without the corner's geometry it would end here: {ordered}. It does not{because}."
 COSTS = (
     "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
 )
@@ -104,11 +104,12 @@ def by_rule(found: Finding) -> str:
     if found.do == names.READ_AGAIN or (found.otherwise and found.do.startswith(names.MEASURE)):
         because = written.not_as_written(found)
     elif found.hub_face is not None and found.hub_face.state == ABOVE:
-        because = HUB_FIRST
+        because = "" if found.do == names.HUB_AND_BEARING else HUB_FIRST  # the order itself says so
     elif found.dirt_left is not None and found.dirt_left.counts:
         because = OVER_DIRT
     elif found.rule_costs_min is not None:
         more = round(found.rule_costs_min)
         because = COSTS.format(more=words.counted(more, "minute")) if more else GAINS_NOTHING
     said_so = ENDS_HERE if ordered in (names.AT_LIMIT, names.GAUGE) else OTHERWISE
-    return said_so.format(ordered=causes_read.on_its_stud(said, found.rule_studs_turned, found), because=because)
+    on_its_stud = causes_read.on_its_stud(said, found.rule_studs_turned, found)
+    return said_so.format(ordered=on_its_stud, because=f": {because}" if because else "")

@@ -203,7 +203,7 @@ def test_a_corner_that_runs_true_is_left_once_its_thickness_was_read():
 
 def test_no_rotor_is_indexed_whose_thickness_was_not_read():
     """A stud takes runout away, and no thickness that varies; once it was read, it is indexed."""
-    corner = Corner(3, hub=orders(25.0), rotor=orders(18.0)).mounted(0, "cleaned").mounted(1, "cleaned").bare()
+    corner = Corner(3, hub=orders(15.0), rotor=orders(18.0)).mounted(0, "cleaned").mounted(1, "cleaned").bare()
     first = weigh(corner.readings(), CASE)
     assert (first.by_rule, first.do) == (names.MEASURE + names.THICKNESS,) * 2
     assert first.next_readings[0].what == names.THICKNESS

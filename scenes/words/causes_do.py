@@ -285,8 +285,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
     left = found.dirt_left
     if found.do == names.LEAVE and left is not None and left.counts:
         said += LEFT_ON_IT.format(odds=words.chance(left.probability))
-    hub = found.do == names.HUB_AND_BEARING  # its order has the face read once more itself
-    bare = "" if hub and act.read_once(found.hub_face) else mountings.bare_too(found.also, found.hub_face)
+    by_itself = found.do == names.HUB_AND_BEARING  # its order has the face read once more
+    bare = "" if by_itself and act.read_once(found.hub_face) else mountings.bare_too(found.also, found.hub_face)
     once = found.told.again is None and not found.told.states[-1].scatter_um  # a brush takes no play away
     once = once and not (why or parts_on_a_stud(found.told))  # of those the order is what is read again
     if found.do == names.READ_AGAIN and found.otherwise and once and read_clean(found):
@@ -337,8 +337,7 @@ def _end(found: Finding, read: tuple[float, float, str]) -> str:
     if against == BELOW:
         return mountings.BELOW_IT[act.OPEN]
     last = found.told.states[-1]
-    said = open_end.order(against, runout, max(half, last.scatter_um), found.dial_um, last.now.alone_um)
-    return said.replace("{stud}", "{now}")
+    return open_end.order(against, runout, max(half, last.scatter_um), found.dial_um, last.now.alone_um)
 
 
 def reasons(found: Finding, why: tuple[str, ...] = ()) -> list[str]:

@@ -11,6 +11,7 @@ from scenes.words import (
     words,
     written,
 )
+from scenes.words.bare_face import HUB_IS_OVER
 from scenes.words.causes import read_clean, read_now, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
 from sim import turn
@@ -31,7 +32,7 @@ COSTS = (
     "a part and a car that comes back reckoned as minutes of work (judgement), it is expected to cost about {more} more"
 )
 GAINS_NOTHING = "it is expected to gain nothing"
-HUB_FIRST = "the bare hub face is over its limit"
+HUB_FIRST = HUB_IS_OVER
 OVER_DIRT = "cleaning may have left dirt, and over dirt no stud is the right one"
 LIKELY_ENOUGH = "what lies beneath these readings is likely enough to act"
 BY_RULE = {

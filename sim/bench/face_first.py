@@ -5,11 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.mountings import ToldApart
-from sim.bench.next_act import ANOTHER_STUD, BACK, BARE_HUB, INDEX, Act
+from sim.bench.next_act import ANOTHER_STUD, BACK, BARE_HUB, INDEX, Act, next_act
+from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
+from sim.parts.case import Limits
 
 #: What takes the rotor off to put it on a stud.
 MOVES = (INDEX, ANOTHER_STUD, BACK)
+
+
+def ordered(readings: Readings, told: ToldApart, limits: Limits) -> Act:
+    """Say what to read or do next, by the rule of `sim.bench.next_act` and `face_first`: with a case and without.
+
+    Parameters
+    ----------
+    readings : Readings
+    told : ToldApart
+        What they tell.
+    limits : Limits
+    """
+    return face_first(next_act(readings, told, limits), told)
 
 
 def face_first(act: Act, told: ToldApart) -> Act:

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from sim.bench.face_first import MOVES
 from sim.bench.mountings import ToldApart, Vector
-from sim.bench.next_act import (
-    ANOTHER_STUD,
-    BACK,
-    CLEAN,
-    INDEX,
-    SECOND_TURN,
-    THICKNESS,
-    Act,
-    Against,
-    choose,
-    next_act,
-)
+from sim.bench.next_act import CLEAN, SECOND_TURN, THICKNESS, Act, Against, choose, next_act
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEANED
 from sim.parts.case import Limits
@@ -78,7 +68,7 @@ def a_stud_if_over(told: ToldApart, limit_um: float) -> bool:
     read = max(limit_um + JUST_OVER_UM, last.now.read_um)
     then = replace(last, now=replace(last.now, read_um=read, turns=MEAN_OF))
     against = Against(read, TOO_CLOSE, limit_um, Dial(last.now.dial_um, MEAN_OF).doubt_um, coarse=False)
-    return choose(told, then, against)[0] in (ANOTHER_STUD, INDEX, BACK)
+    return choose(told, then, against)[0] in MOVES
 
 
 def _repeated(readings: Readings) -> Readings:

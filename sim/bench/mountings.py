@@ -7,6 +7,7 @@ Nothing here weighs causes against each other: it names what is left over once t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -434,6 +435,23 @@ def orders_of(trace: Trace, dial_um: float) -> tuple[Complexes, Floats]:
     """
     one = _mount(trace, dial_um)
     return one.orders, one.sd_um
+
+
+def first_orders_apart(readings: Readings, one: Trace, other: Trace) -> tuple[complex, float]:
+    """First order of a turn less that of another, and the standard deviation of a component of the difference. [um].
+
+    Parameters
+    ----------
+    readings : Readings
+    one, other : Trace
+        Two mountings.
+
+    Notes
+    -----
+    `orders_of`; uncorrelated, JCGM 100:2008, 5.1.2.
+    """
+    (first, sd), (second, other_sd) = (_first_order(turn, readings) for turn in (one, other))
+    return first - second, math.hypot(sd, other_sd)
 
 
 def _first_order(one: Trace, readings: Readings) -> tuple[complex, float]:

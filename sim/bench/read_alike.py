@@ -11,7 +11,7 @@ from functools import partial
 
 import numpy as np
 
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, name_of, orders_of
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, first_orders_apart, name_of
 from sim.bench.seatings import outvoted
 from sim.files import face_turns
 from sim.files.dial_readings import Readings, Trace
@@ -214,8 +214,7 @@ def _without_parted(readings: Readings, parted: Mapping[int, int]) -> Readings:
 def _turns_part(readings: Readings, one: Trace, other: Trace) -> bool:
     """Whether two turns of a mount differ anywhere by more than the first orders of two mountings do. [um]."""
     apart = other.value_um - interpolate(one.angle_deg, one.value_um, other.angle_deg)
-    sd = [orders_of(turn, readings.step_um(turn))[1][1] for turn in (one, other)]
-    return bool(np.ptp(apart) > 2.0 * TOLD * np.hypot(*sd))
+    return bool(np.ptp(apart) > 2.0 * TOLD * first_orders_apart(readings, one, other)[1])
 
 
 def _held(readings: Readings) -> Readings:
@@ -259,5 +258,5 @@ def _alike(readings: Readings, there: Sequence[Trace]) -> list[Trace]:
 
 
 def _agree(readings: Readings, one: Trace, other: Trace) -> bool:
-    (first, sd), (second, other_sd) = (orders_of(turn, readings.step_um(turn)) for turn in (one, other))
-    return bool(abs(first[1] - second[1]) <= TOLD * np.hypot(sd[1], other_sd[1]))
+    apart, sd = first_orders_apart(readings, one, other)
+    return abs(apart) <= TOLD * sd

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.bench.mountings import TOLD, Again, ToldApart, orders_of, still_stand, told_apart
+from sim.bench.mountings import TOLD, Again, ToldApart, first_orders_apart, still_stand, told_apart
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.seatings import ON_THE_SAME_STUD, seats
 from sim.files.dial_readings import Readings, Trace
@@ -112,8 +112,8 @@ def _by_itself(readings: Readings, one: Trace) -> bool:
 def _apart(readings: Readings, one: Trace, other: Trace) -> bool:
     if one.mount >= other.mount:
         return False
-    (first, sd), (second, other_sd) = (orders_of(turn, readings.step_um(turn)) for turn in (one, other))
-    return bool(abs(first[1] - second[1]) > TOLD * np.hypot(sd[1], other_sd[1]))
+    apart, sd = first_orders_apart(readings, one, other)
+    return abs(apart) > TOLD * sd
 
 
 @dataclass(frozen=True)
@@ -139,8 +139,7 @@ def _took(readings: Readings, before: str, after: str) -> _Took | None:
     for later in (one for one in mounted if one.state == after):
         for earlier in (one for one in reversed(mounted) if one.state == before):
             if earlier.studs_turned == later.studs_turned and earlier.clamped_by == later.clamped_by:
-                (was, sd), (now, now_sd) = (orders_of(one, readings.step_um(one)) for one in (earlier, later))
-                return _Took(complex(was[1] - now[1]), float(np.hypot(sd[1], now_sd[1])), later.studs_turned)
+                return _Took(*first_orders_apart(readings, earlier, later), later.studs_turned)
     return None
 
 

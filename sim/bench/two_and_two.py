@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.bench import last_look
-from sim.bench.mountings import orders_of, told_apart
+from sim.bench.mountings import first_orders_apart, told_apart
 from sim.bench.next_act import ANOTHER_MOUNTING_UM
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.scattering import MOST_ON_A_STUD, mounts_read
@@ -76,10 +76,9 @@ def _by_orders(readings: Readings, name: str) -> ReadingFault | None:
     these, those = two_groups(readings, there)
     if not 1 < len(these) <= len(those) or len(these) >= LEAST_ALIKE or mounts_read(readings)[0] >= MOST_ON_A_STUD:
         return None
-    first = [orders_of(one, readings.step_um(one))[0][1] for one in (_of(there, these[-1]), _of(there, those[-1]))]
-    apart = 2.0 * abs(first[0] - first[1])
+    apart = 2.0 * abs(first_orders_apart(readings, _of(there, these[-1]), _of(there, those[-1]))[0])
     text = ALIKE.format(name=name, those=_named(those), these=_named(these))
-    return ReadingFault(TWICE, name, (), float(apart), 0.0, text + _one_more(readings))
+    return ReadingFault(TWICE, name, (), apart, 0.0, text + _one_more(readings))
 
 
 def _by_limit(readings: Readings, limits: Limits, name: str) -> ReadingFault | None:

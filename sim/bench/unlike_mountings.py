@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from itertools import combinations
 
-import numpy as np
-
-from sim.bench.mountings import TOLD, orders_of
+from sim.bench.mountings import TOLD, first_orders_apart
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.unlike_turns import Unlike
@@ -37,8 +35,7 @@ def far_apart(readings: Readings) -> Unlike | None:
     for (stand, one), (other_stand, other) in combinations(last.items(), 2):
         if stand[:-1] != other_stand[:-1]:
             continue
-        (first, sd), (second, other_sd) = (orders_of(turn, readings.step_um(turn)) for turn in (one, other))
-        apart = abs(first[1] - second[1])
-        if apart > FAR * TOLD * np.hypot(sd[1], other_sd[1]):
-            found.append(Unlike((one.mount, other.mount), 2.0 * float(apart), whole=True))
+        apart, sd = first_orders_apart(readings, one, other)
+        if abs(apart) > FAR * TOLD * sd:
+            found.append(Unlike((one.mount, other.mount), 2.0 * abs(apart), whole=True))
     return max(found, key=lambda pair: pair.apart_um, default=None)

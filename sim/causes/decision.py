@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.bench.face_first import face_first
+from sim.bench.face_first import ordered
 from sim.bench.foreseen import foreseen
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import ToldApart, told_apart
-from sim.bench.next_act import BACK, Act, next_act
+from sim.bench.next_act import BACK, Act
 from sim.causes import finding, names
 from sim.causes.answer import Finding
 from sim.causes.one_act import LEFT_ON, NAMED, first_step, shows_play
@@ -114,7 +114,7 @@ def decide(
     """
     read, again = as_it_counts(readings, limits)
     told = told_apart(read, again)
-    act = face_first(next_act(read, told, limits), told)
+    act = ordered(read, told, limits)
     if case is None:
         return Decision(read, told, limits, act)
     found = finding.weigh(readings, case, priors, drove_after_fitting_km=drove_after_fitting_km, progress=progress)

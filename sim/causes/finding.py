@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from sim import turn
 from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
-from sim.bench.face_first import face_first
+from sim.bench.face_first import ordered
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.mountings import ONE_SCREW, ToldApart, doubted, still_stand, told_apart
-from sim.bench.next_act import Act, next_act
+from sim.bench.next_act import Act
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
 from sim.causes.beyond import something_else
@@ -121,7 +121,7 @@ def weigh(
     found = posterior(set_up, data, odds, families)
     ways = otherwise(set_up, data, odds, (few, families), hub_um, priors, found.log_evidence)
     beyond = something_else(set_up, data, odds, few, found.log_evidence, priors)
-    face, rule = hub_face(data, readings, case), face_first(next_act(readings, told, case.limits), told)
+    face, rule = hub_face(data, readings, case), ordered(readings, told, case.limits)
     contradicted, slipped = _contradicted(data, readings, told, found), _slipped(data, readings)
     drove_known, seat_seen = drove_after_fitting_km is not None, again is not None and told.parted
     doubts = _Doubts(contradicted, slipped, ways, beyond, face, rule, drove_known, seat_seen)

@@ -83,7 +83,8 @@ def _pins(of: Weighed, folder: Path) -> list[doing.Made]:
         return []
     text = rewritten(of.source, of.source, _tables(of.found, of.case))
     run = chain.compute(case_from_text(text, folder=of.source.parent), None)
-    return [doing.Made("pins", pins.write(run, one, one_cause.leading(of.found).cause, folder / PINS))]
+    cause = one_cause.leading(of.found).cause
+    return [doing.Made("pins", pins.write(run, one, cause, folder / PINS, of.read.turned))]
 
 
 def case_file(found: Finding, case: Case, source: Path, target: Path) -> doing.Made:

@@ -17,6 +17,8 @@ from scenes.stage import stage, stills, studio
 from scenes.words import corner as corner_words
 from scenes.words import words
 from sim.errors import BadInput, Fault
+from sim.files.as_counted import studs_on
+from sim.files.dial_readings import COUNTER
 
 if TYPE_CHECKING:
     from scenes.stage.lettering import Image8
@@ -45,7 +47,19 @@ def told(run: Any, one: Fitted, cause: str) -> str:
     return f"{said}; with the others beside it {left}, as on the job card."
 
 
-def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE) -> Image8:
+def numbered(pixels: Floats, turned: str) -> Floats:
+    """Where studs 1, 2 and so on of a table stand in a picture; its own studs come counter-clockwise. By definition.
+
+    Parameters
+    ----------
+    pixels : ndarray, shape (studs, 2)
+    turned : str
+        As the table's head says, seen from outside.
+    """
+    return pixels[[studs_on(stud, turned, len(pixels)) for stud in range(len(pixels))]]
+
+
+def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE, turned: str = COUNTER) -> Image8:
     """Draw the corner of one cause with the readings as pins round its rim.
 
     Parameters
@@ -58,6 +72,8 @@ def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE)
         Named in the heading.
     size : tuple of int
         [pixels]
+    turned : str
+        Which way its studs count, seen from outside: as the table of the readings.
 
     Returns
     -------
@@ -81,7 +97,7 @@ def pins(run: Any, one: Fitted, cause: str, size: tuple[int, int] = stills.SIZE)
             _pin(scene, float(angle), float(at), float(face), factor)
         scene.pose(factor, 0.0)
         sheet.paste(scene.shoot(), (0, top))
-        sheet.stud_numbers(scene.stud_pixels() + np.array([0, top]), 22 * unit)
+        sheet.stud_numbers(numbered(scene.stud_pixels(), turned) + np.array([0, top]), 22 * unit)
     return sheet.array()
 
 
@@ -100,8 +116,8 @@ def _pin(scene: stage.Stage, hub_deg: float, read_um: float, face_um: float, fac
             studio.add(scene.plotter, stem, finish="enamel", colour=palette.DIAL)
 
 
-def write(run: Any, one: Fitted, cause: str, path: Path) -> Path:
-    """Write the picture as PNG.
+def write(run: Any, one: Fitted, cause: str, path: Path, turned: str = COUNTER) -> Path:
+    """Write the picture as PNG, as `pins` draws it.
 
     Raises
     ------
@@ -113,5 +129,5 @@ def write(run: Any, one: Fitted, cause: str, path: Path) -> Path:
     if path.suffix.lower() != ".png":
         raise BadInput(Fault("a picture ends in .png", str(path), allowed=".png"))
     content = io.BytesIO()
-    Image.fromarray(pins(run, one, cause)).save(content, format="PNG", optimize=True)
+    Image.fromarray(pins(run, one, cause, turned=turned)).save(content, format="PNG", optimize=True)
     return files.write_bytes(path, content.getvalue())

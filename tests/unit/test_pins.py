@@ -11,6 +11,7 @@ from scenes.stage import pins
 from scenes.words import words
 from sim.causes.answer import Fitted
 from sim.errors import BadInput
+from sim.files.dial_readings import CLOCKWISE, COUNTER
 
 PLACES = np.arange(0.0, 360.0, 30.0)
 
@@ -46,6 +47,13 @@ def test_a_rotor_that_was_turned_on_carries_its_places_with_it():
     hub, read, drawn = pins.heights_um(run, read_off(run))
     assert hub == pytest.approx((PLACES + 144.0) % 360.0)
     assert read == pytest.approx(drawn)
+
+
+def test_studs_are_numbered_as_the_table_counts_them():
+    """A table that counts clockwise had stud 2 on the left in this picture, and on the right on its card."""
+    around = np.array([[0.0, -1.0], [-0.95, -0.31], [-0.59, 0.81], [0.59, 0.81], [0.95, -0.31]])  # counter-clockwise
+    assert pins.numbered(around, COUNTER).tolist() == around.tolist()
+    assert pins.numbered(around, CLOCKWISE).tolist() == around[[0, 4, 3, 2, 1]].tolist()
 
 
 @pytest.mark.gl

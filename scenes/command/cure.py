@@ -85,7 +85,9 @@ OVER_THE_SUM = (
 SHOULD_READ = " {counted}t should then read {expected} (80 % band {low} to {high})."
 #: Beside a figure of the vectors alone.
 COUNTED_IN = "With another mounting and the dial's own scatter counted in i"
-LATER = " If it then reads the same: {place}."
+LATER = " If it then reads the same: {face}{place}."
+#: In it, of a bare face near its limit: which stud is best rests on its one turn or two.
+FACE_READ_ON = "the bare hub face, near its limit, is read on first, and where its turns still say so "
 TRY = "Whether it gains these readings do not tell"
 #: The same of a corner that was cleaned and is to be cleaned once more.
 STILL_CANCELS = "What cleaning left may cancel too: the other studs' figures hold only for it as it lies."
@@ -171,7 +173,9 @@ def _on_that_stud(advice: Advice, decided: Decision) -> str:
         return ""
     band, best = advice.answer["should_then_read_um"], advice.result.best
     low, high = (words.micrometres(band[key]) for key in ("low", "high"))
-    later = "" if decided.steps[0] == names.INDEX else LATER.format(place=f"painted hole on {acts.on_stud(best)}")
+    face = FACE_READ_ON if names.MEASURE + names.BARE_HUB in decided.steps else ""
+    place = f"painted hole on {acts.on_stud(best)}"
+    later = "" if decided.steps[0] == names.INDEX else LATER.format(face=face, place=place)
     counted = COUNTED_IN if decided.found is None and decided.act.expected_um is not None else "I"
     reads = SHOULD_READ.format(counted=counted, expected=words.micrometres(band["expected"]), low=low, high=high)
     return f"{later}{reads}{_second(advice)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench.face_first import MOVES
+from sim.bench.face_first import MOVES, face_first
 from sim.bench.mountings import ToldApart, Vector
 from sim.bench.next_act import CLEAN, SECOND_TURN, THICKNESS, Act, Against, choose, next_act
 from sim.files.dial_readings import Readings
@@ -38,7 +38,8 @@ def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) ->
 
     Notes
     -----
-    By the rule of `sim.bench.next_act`, asked again: what it orders later is what it says here, if that comes true.
+    By the rule of `sim.bench.next_act`, asked again: what it orders later is what it says here, if that comes true. A
+    bare face that is read on before a stud stands before it here as well.
     """
     acts = [first]
     while acts[-1].what in (THICKNESS, CLEAN, SECOND_TURN) and len(acts) < 4:
@@ -47,7 +48,9 @@ def foreseen(readings: Readings, told: ToldApart, limits: Limits, first: Act) ->
         else:
             told = _even(told) if acts[-1].what == THICKNESS else _clean(told)
             readings = readings if acts[-1].what == THICKNESS else _put_back(readings)
-        acts.append(next_act(readings, told, limits))
+        then = next_act(readings, told, limits)
+        face = face_first(then, told)
+        acts += [then] if face is then else [face, then]
     return tuple(acts[1:])
 
 

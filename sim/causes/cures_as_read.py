@@ -64,6 +64,8 @@ HUB_FIRST = "only once its bare hub face was read out, as said above, and does n
 LOOKED_AT = "rotor off, its face looked at where the dial showed most, then read again"
 CLEANED_FIRST = "rotor off, its face cleaned, then read again: as found dirt reads so too"
 READ_ON = "rotor off, its face read on as said above: near its limit, or by too coarse a dial"
+#: The same behind something else: nothing above says how.
+READ_ON_THEN = "rotor off, its face, near its limit, read on with the finest dial at hand: the stud rests on it"
 #: Of a bearing that is still to be checked for it.
 PLAY_THEN = "bearing play, then "
 #: What each of these changes nothing of, where more follows.
@@ -72,6 +74,7 @@ IF_SO: Mapping[str, str] = {
     "thickness": "where it is even",
     CLEAN: "if it reads the same once cleaned",
     "second turn": "where it reads alike",
+    BARE_HUB: "where its turns still say so",
 }
 
 
@@ -114,8 +117,9 @@ def cures_as_read(decided: Decision, index: IndexResult, shims: ShimResult | Non
         why = why.format(play=PLAY_THEN if for_play(decided.told) else "")
         why = f"{found.rotor_goes}; {why}" if what == names.RENEW and found.rotor_goes else why
         face = decided.act.hub_face
+        read_on = READ_ON if what == steps[0] else READ_ON_THEN
         if name == BARE_HUB and face is not None and face.read_on:
-            why = (CLEANED_FIRST if face.as_found else LOOKED_AT) if face.to_look_at else READ_ON
+            why = (CLEANED_FIRST if face.as_found else LOOKED_AT) if face.to_look_at else read_on
         enough = _enough(what, decided)
         why = HUB_FIRST if what == names.LEAVE and enough is None else why
         why += BEFORE_THE_WHEEL[before_the_wheel(decided.told)] if what == names.LEAVE else ""

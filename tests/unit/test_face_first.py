@@ -8,6 +8,7 @@ import pytest
 from scenes.words import causes_work
 from scenes.words import mountings as said
 from sim.bench.face_first import MOVES
+from sim.bench.moved_next import moved_next
 from sim.bench.next_act import next_act
 from sim.causes import names
 from sim.causes.decision import decide
@@ -41,6 +42,18 @@ def test_read_out_it_is_the_stud_that_comes():
     assert decide(table(*[face_of(HUB)] * 3), LIMITS).act.what == "index"
     assert decide(table(face_of(HUB / 3.0)), LIMITS).act.what in MOVES  # far below its limit: nothing waits for it
     assert decide(table(face_of(HUB), state="as found"), LIMITS).act.what == "clean"
+
+
+def test_what_comes_later_and_the_road_name_no_stud_before_that_face_either():
+    """Behind a cleaning `index` foretold the stud at once, and the list of `drive` put the rotor on it."""
+    behind = decide(table(face_of(HUB), state="as found"), LIMITS).steps
+    assert behind == (names.CLEAN, names.MEASURE + names.BARE_HUB, names.INDEX)
+    assert moved_next(table(face_of(HUB)), LIMITS) is None
+    read_out = table(*[face_of(HUB)] * 3)
+    assert moved_next(read_out, LIMITS) == decide(read_out, LIMITS).act.studs_turned + 1
+    assert decide(
+        replace(read_out, traces=(replace(read_out.traces[0], state="as found"), *read_out.traces[1:])), LIMITS
+    ).steps == (names.CLEAN, names.INDEX)
 
 
 @pytest.mark.parametrize("move", [names.INDEX, names.MEASURE + names.ANOTHER_STUD, names.MEASURE + names.BACK])

@@ -184,7 +184,7 @@ def _again(
 ) -> bool:
     """Whether another turn reads a slip's places as that turn does, and the rest too."""
     told = [fault for fault in each[k] if fault.fault != STANDS_UP]
-    if j == k or any(fault.fault not in SLIPS_OF_PLACES for fault in told) or parted(traces[k], traces[j]):
+    if j == k or not told or any(fault.fault not in SLIPS_OF_PLACES for fault in told) or parted(traces[k], traces[j]):
         return False
     return all(_reads_so(fault, traces[k], traces[j]) for fault in told)
 

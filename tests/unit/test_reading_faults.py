@@ -487,3 +487,16 @@ def test_a_small_hub_face_without_its_signs_is_asked_about_on_a_coarse_dial():
     honest = (drawn(rng.uniform(1.0, 14.0), rng.normal(0.0, 3.0)) for _ in range(300))
     assert sum(lost) >= 50  # 43 before
     assert sum(without_signs(PLACES, turn - turn[0], 10.0) > 0.0 for turn in honest) <= 6
+
+
+@pytest.mark.parametrize(("turns", "asked"), [((25.0,), 1), ((25.0, 0.0), 0), ((25.0, 25.0), 0), ((0.0, 25.0), 1)])
+def test_a_place_that_stood_up_is_looked_at_once_and_a_turn_since_without_it_settles_it(turns, asked):
+    """ "Look there, wipe it, read it again": it was done, and the same was ordered once more, to the word."""
+    rows = [f"mounted,1,0,{a:g},{5 * round(4 * np.cos(np.radians(a - 40))):g},cleaned,nuts and spacers" for a in PLACES]
+    for high in turns:
+        lean = 5 * np.round(np.cos(np.radians(PLACES - 80)) * 7.0 / 5)
+        rows += [f"hub face,,,{a:g},{v + high * (a == 240):g},cleaned," for a, v in zip(PLACES, lean, strict=True)]
+    head = "# studs: 5\n# gauge_radius_mm: 140\n# hub_face_radius_mm: 64\n# dial_um: 10\n# turned: counter-clockwise\n"
+    head += "# dial: + towards\ntrace,mount,studs_turned,angle_deg,reading_um,state,clamped_by\n"
+    told = [one for one in open_readings(parse(head + "\n".join(rows) + "\n")) if one.fault == STANDS_UP]
+    assert len(told) == asked, [one.text for one in told]

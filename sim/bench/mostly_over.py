@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench import last_look, second_turn, shows_play, shows_scatter, wheel_on
+from sim.bench import last_look, second_turn, shows_play, shows_scatter, wheel_on, worse_cleaned
 from sim.bench.between_places import counted_um
 from sim.bench.cleaned_again import settled
 from sim.bench.faces_part import over_behind
@@ -75,6 +75,7 @@ def held_back(readings: Readings, limits: Limits, again: Again | None = None) ->
         _face(readings, limits),
         wheel_on.held(readings, limits.mounted_runout_um),
         over_behind(readings, limits.mounted_runout_um),
+        worse_cleaned.asked(readings, limits),
     )
     more = tuple(one for one in found if one is not None and one.trace not in told)
     held = replace(readings, faults=(*readings.faults, *more)) if more else readings

@@ -11,6 +11,7 @@ from cyclopts import Parameter
 from scenes.command import console
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import Json, Out, folder_of, made_known, write_json
+from scenes.words import stamp
 from sim.errors import BadInput, Fault
 from sim.wear.distances import run_since_fitted
 
@@ -161,7 +162,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         write_json(record, [record["words"]["next"]])
         return 0
     beside = (
-        said.thickness_line(todo), said.stamp_line(todo), said.home_line(told),
+        said.thickness_line(todo), stamp.stamp_line(todo), said.home_line(told),
         said.against_limit(told, todo, limit is not None), hub_and_rotor.hub_line(todo),
     )  # fmt: skip
     counts = your_count.counting(read.turned)

@@ -177,7 +177,7 @@ def hub_and_bearing(face: HubFace | None, rotor_um: float | None = None, play: b
     ----------
     face : HubFace or None
     rotor_um : float or None
-        Most that the rotor runs out by itself, of `sim.bench.mountings.ToldApart.rotor_most_um`. [um]
+        Most that the rotor runs out by itself, of `sim.bench.told_by_mountings.ToldApart.rotor_most_um`. [um]
     play : bool
         As `hub_too` takes it.
     """

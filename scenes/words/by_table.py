@@ -17,7 +17,7 @@ from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.thickness import MEAN_OF
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart
+    from sim.bench.told_by_mountings import ToldApart
     from sim.causes.decision import Decision
 
 LEADS = "By these readings, before any figure below: {lead}"

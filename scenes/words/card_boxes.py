@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from scenes.words import (
     bare_face,
     card_finding,
-    mountings,
     open_work,
+    part_goes,
     to_new_table,
     uneven_rotor,
     what_leads,
@@ -308,7 +308,7 @@ def limit_boxes(found: Finding) -> tuple[str, ...]:
     if found.do != names.AT_LIMIT or ends_at_the_bearing(found, ""):
         return ()
     still = bearing_asked.for_play(found.told)
-    over_it = BY_THE_FACE if hub_open(found) else mountings.over_it(found.told, found.hub_face, found.limit_um, still)
+    over_it = BY_THE_FACE if hub_open(found) else part_goes.over_it(found.told, found.hub_face, found.limit_um, still)
     if not asks_turns(found):
         mean = MEAN_BOX.format(turns=found.turns, read=read_now(found), limit=found.limit_um, over_it=over_it)
         return mean, *((CLEANED_ONCE_BOX,) if may_be_cleaned(found) else ())

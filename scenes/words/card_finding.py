@@ -72,7 +72,7 @@ def followed(found: Finding) -> Finding:
 
     Notes
     -----
-    By the rule of `scenes.words.mountings.over_it` and `sim.causes.one_act.read_over_it`.
+    By the rule of `scenes.words.part_goes.over_it` and `sim.causes.one_act.read_over_it`.
     """
     if found.do == names.GAUGE:
         thick = names.FINER_MICROMETER if coarse_thickness(found.varies) else names.FINER_DIAL

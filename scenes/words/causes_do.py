@@ -12,6 +12,7 @@ from scenes.words import (
     finer_gauge,
     mountings,
     open_end,
+    part_goes,
     rocked,
     second_turn,
     stays_on_hub,
@@ -69,7 +70,7 @@ DO = {
 }
 #: The same where the bare hub face is at or near its limit.
 LEAVE_BY_THE_FACE = (
-    f"{mountings.HUB_DECIDES}.{{near}} On clean faces it runs out {{read}} on stud {{now}}, under the limit, {{limit}} "
+    f"{part_goes.HUB_DECIDES}.{{near}} On clean faces it runs out {{read}} on stud {{now}}, under the limit, {{limit}} "
     f"(probability {{below}}).{{so}} That is the runout alone: {{own}}. {words.STILL_FELT}"
 )
 RENEW_ONLY = f"{acts.RENEW_ONLY}.{{because}}"
@@ -298,7 +299,7 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
     over_um = found.limit_um if against == ABOVE else None
     said = _end(found, (runout, half, against)) or said
     cracks = "cracks" if found.hub_face else f"cracks{UNREAD}"
-    part = mountings.part(found.told, found.hub_face, over_um)
+    part = part_goes.part(found.told, found.hub_face, over_um)
     return said.format(stud=causes_read.back_on(found) + 1, now=causes_read.back_on(found) + 1, best=best + 1,
                        place=acts.on_stud(best),
                        why=again, below=below, because=reason, limit=limit, odds=_indexed(found),
@@ -317,9 +318,9 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
                        scatters=to_read_again.scatters(found.told),
                        beside=words.against_limit(BELOW, runout, found.limit_um),
                        hub="" if found.hub_face else mountings.HUB_NOT_READ, thick=STAMP,
-                       over_it=mountings.over_it(found.told, found.hub_face, found.limit_um, play),
-                       there=mountings.HUB_DECIDES if face_open else there,
-                       ends=mountings.ends(
+                       over_it=part_goes.over_it(found.told, found.hub_face, found.limit_um, play),
+                       there=part_goes.HUB_DECIDES if face_open else there,
+                       ends=part_goes.ends(
                            found.told, found.hub_face, found.limit_um, face_open, play)) + bare  # fmt: skip
 
 

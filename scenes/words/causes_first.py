@@ -14,8 +14,8 @@ from scenes.words import (
     left_on,
     left_out,
     loose_nut,
-    mountings,
     rocked,
+    stamp,
     to_read_again,
     uneven_rotor,
     what_leads,
@@ -187,7 +187,7 @@ def _stamp_first(ordered: str, read: Readings, case: Case) -> str:
     if not (left or ordered.startswith((acts.RENEW, acts.UNEVEN_END))) or (is_stated(case) and not unread):
         return ordered
     least = thinnest(read, case)
-    first = mountings.STAMP_UNREAD if unread else mountings.STAMP_FIRST.format(least=least) if least else ""
+    first = stamp.STAMP_UNREAD if unread else stamp.STAMP_FIRST.format(least=least) if least else ""
     return f"{first}Over it {words.small(ordered)}" if left and first else first + ordered
 
 

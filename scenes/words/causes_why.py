@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from scenes.words import (
     acts,
     causes_read,
-    mountings,
+    part_goes,
     words,
     written,
 )
@@ -67,7 +67,7 @@ def because(found: Finding, read: Readings, case: Case) -> str:
         return ""
     bound = words.micrometres(case.limits.mounted_runout_um)
     stud = where_now(found) if best.studs_turned is None else best.studs_turned
-    whose = mountings.shares(found.told)
+    whose = part_goes.shares(found.told)
     if found.do == names.RENEW:
         whose += f" {words.capital(acts.SEAT_BY_EYE)}."
     if stud in found.tried:

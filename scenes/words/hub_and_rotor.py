@@ -8,14 +8,9 @@ from scenes.words import bare_face, words
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import next_act as act
 from sim.bench.between_places import HUMPS
-from sim.bench.mountings import (
-    ROTOR_SIDE,
-    WARP,
-    Apart,
-    ToldApart,
-    Vector,
-)
+from sim.bench.mountings import ROTOR_SIDE, WARP
 from sim.bench.next_act import Act
+from sim.bench.told_by_mountings import Apart, ToldApart, Vector
 from sim.files.readings_rows import AGAIN, CLEAN_STATES
 from sim.parts.case import HUB_FACE_LIMIT_UM
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, beside_limit

@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 
 from scenes.words import words
-from sim.bench.mountings import ToldApart
 from sim.bench.read_otherwise import CHECK, GONE, SAT
+from sim.bench.told_by_mountings import ToldApart
 
 LEFT_OUT = " Mount {mount} gave a slip away and stands no more: it is left out, put on there again it is a new mount."
 #: Of one that only may be written otherwise.

@@ -18,26 +18,21 @@ from scenes.words import (
     uneven_rotor,
     words,
 )
-from scenes.words.hub_and_rotor import between_places, nothing_taken, sizes, state_of, still_named
+from scenes.words.hub_and_rotor import between_places, nothing_taken, state_of, still_named
+from scenes.words.part_goes import HUB_DECIDES, ends, over_it, part
+from scenes.words.stamp import STAMP_LINE, _thinnest, stamp_first, stamped
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
 from sim.bench import bearing_asked
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
-from sim.bench.foreseen import a_stud_if_over
-from sim.bench.mountings import (
-    HUB_SIDE,
-    ROTOR_SIDE,
-    Apart,
-    ToldApart,
-)
 from sim.bench.next_act import Act, may_be_dirt
 from sim.bench.shows_scatter import in_one_mounting
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes.one_act import NAMED, stays_on_for_it
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
 from sim.parts.dial import ABOVE, BELOW, TOO_CLOSE, Dial
-from sim.parts.discard import thinnest_words
 from sim.parts.thickness import MEAN_OF
 
 AT_THE_LIMIT = "at the limit, and this dial cannot tell it from over it"
@@ -173,23 +168,6 @@ BELOW_IT = {
         "where the thickness is within its own limit too, {stays}."
     ),
 }
-#: Said before a rotor is left on: readings know no stamp.
-STAMP_FIRST = (
-    "The stamp first: {least} at its thinnest has to be over the figure stamped on it by more than the ±; else this "
-    "rotor is scrap. "
-)
-#: The same where the thickness was read from any zero: how it varies is known, and not what is left of it.
-STAMP_UNREAD = (
-    "The stamp first: the thickness was read from a zero of its own; measured whole at its thinnest it has to be over "
-    "the figure stamped on it, else this rotor is scrap. "
-)
-STAMP_LINE = (
-    "Thinnest place read: {least}. Unless that is over the figure stamped on it by more than the ±, the rotor is "
-    "scrap: nothing more is done to it."
-)
-HUB_DECIDES = "Whether it stays its bare hub face decides, held against its own limit"
-#: What the middle of turns tightened anew ends in, beside a limit that no dial tells it from.
-ENDS = "under that limit leave it there; over it {over_it}"
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, {expected} there, as far as these readings know the directions"
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
@@ -202,23 +180,9 @@ IN_ONE = (
     " It was read clean in one mounting there, and cleaning moved it by {took}: whether it comes back when it is put "
     "on again one mounting does not show."
 )
-OVER_AT_HUB = (
-    "the bare hub face, at its own limit, counts as over too: {check}hub or bearing, as the "
-    f"vehicle maker allows; {bare_face.NEW_HUB_BRIEFLY}"
-)
-ROTOR_BY_FACE = (
-    "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle: the bare hub face is "
-    "below its own limit; the shares by themselves are too alike to tell"
-)
-EITHER_PART = (
-    "no part by these readings, the shares below are too alike: the bare hub face beside its own limit decides, hub or "
-    "bearing, or the rotor renewed or cut"
-)
 #: Before a rotor is bought: what cleaning left on its seat reads as the rotor does.
 #: What no stud takes off.
 NO_STUD_PASSES = "Two humps a turn of {humps} go with the rotor: no stud brings it under {limit}. "
-SEAT_THEN = "clean hub face and rotor seat once more and read it again on the same stud, before a part is bought"
-STUD_THEN = "another stud is read first, which one the answer then says, before a part is bought"
 ONE_STUD = "From one stud position nothing parts hub from rotor."
 ONE_STUD_BY_FACE = (
     "By the bare hub face it reads least there of the studs that were not read; read there, turns of the rotor part "
@@ -315,7 +279,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else HUB_NOT_READ,
-        done="O" if open_hub else f"{_stamped(todo)}he runout is done: o",
+        done="O" if open_hub else f"{stamped(todo)}he runout is done: o",
         there=HUB_DECIDES if open_hub else rocked.leave_there(told),
         stays=words.small(rocked.LEAVE_THERE) if todo.turns > 1 else second_turn.THEN_STAYS,
         part=named,
@@ -343,7 +307,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     return (
         ("" if todo.what == act.SCATTERS else rocked.first(told))
         + left_out.first(doubts, _stays_on(todo))  # before the stamp: "over it" follows on that
-        + _stamp_first(todo)
+        + stamp_first(todo)
         + below
         + said
         + (uneven_rotor.left_on(todo.varies) if _stays_on(todo) else "")
@@ -432,99 +396,6 @@ def at_once(also: Sequence[str], even_um: float | None, studs_turned: int) -> st
     return AT_ONCE.format(even=words.micrometres(even_um), bare_face=bare, stud=studs_turned + 1)
 
 
-def ends(told: ToldApart, face: HubFace | None, limit_um: float, hub_open: bool, play: bool = True) -> str:
-    """Say what the middle of the turns that are asked for ends in.
-
-    Parameters
-    ----------
-    told : ToldApart
-    face : HubFace or None
-    limit_um : float
-        Of the mounted runout. [um TIR]
-    hub_open : bool
-        Whether that face is to be read on whatever the middle is: then it decides, on either side of the limit.
-    play : bool
-        Whether the bearing is still to be checked for play (`sim.bench.bearing_asked.for_play`).
-    """
-    if hub_open:
-        return words.small(HUB_DECIDES)
-    return ENDS.format(over_it=over_it(told, face, limit_um, play))
-
-
-def over_it(told: ToldApart, face: HubFace | None, limit_um: float, play: bool = True) -> str:
-    """Say the one act that follows where it is over its limit after all, on clean faces.
-
-    Parameters
-    ----------
-    told : ToldApart
-    face : HubFace or None
-        None where the bare hub face was not read.
-    limit_um : float
-        Of the mounted runout. [um TIR]
-    play : bool
-        As `ends` takes it.
-    """
-    check = still_to_check.where(play, "check the bearing for play, then ")
-    if a_stud_if_over(told, limit_um):
-        return STUD_THEN
-    if face is None:
-        return "read the bare hub face"
-    if act.hub_counts_as_over(told, face):
-        return (
-            OVER_AT_HUB.format(check=check)
-            if face.read_out
-            else f"the bare hub face: {bare_face.read_again(face, play)}"
-        )
-    if told.again is None and act.larger_share(told) != HUB_SIDE:
-        return SEAT_THEN
-    return check + part(told, face)
-
-
-def part(told: ToldApart, face: HubFace | None, limit_um: float | None = None) -> str:
-    """Name the part with the larger share, with both, where they are told apart by more than they are uncertain.
-
-    Else a bare hub face that explains what stays with the hub decides, held against its own limit. None is named over
-    what that face does not explain, but a rotor that is over the limit by itself. [um TIR]
-
-    Parameters
-    ----------
-    told : ToldApart
-    face : HubFace or None
-    limit_um : float or None
-        Of the mounted runout, where it is over it.
-    """
-    last, side = told.states[-1], goes(told, face)
-    if stays := stays_on_hub.stays_again(told):
-        if limit_um is None or not act.rotor_by_itself(told, limit_um):
-            return f"no part by these readings: {stays}"
-        return stays_on_hub.rotor_by_itself(told, words.micrometres(limit_um))
-    if not side:
-        return EITHER_PART
-    if not act.larger_share(told):
-        return ROTOR_BY_FACE
-    shares = _both(last)
-    if side == ROTOR_SIDE:
-        rotor = "the rotor, renewed or cut as the vehicle maker allows, on a clean hub, both of the axle"
-        return f"{rotor}: {shares}; {acts.SEAT_BY_EYE}"
-    return f"hub or bearing, as the vehicle maker allows: {shares}; no rotor cures a hub; {bare_face.NEW_HUB_BRIEFLY}"
-
-
-def goes(told: ToldApart, face: HubFace | None) -> str:
-    """Name the side on which the part lies that `part` names, hub or rotor; empty where the shares are too alike."""
-    explains = told.stayed_beyond is not None and not told.stayed_beyond.told
-    by_face = ROTOR_SIDE if explains and face is not None and face.state == BELOW else ""
-    return act.larger_share(told) or by_face
-
-
-def _both(last: Apart) -> str:
-    return f"{sizes(act.shares(last.rotor))} goes with the rotor, {sizes(act.shares(last.hub))} stays with the hub"
-
-
-def shares(told: ToldApart) -> str:
-    """Say both shares as they were read last, as a sentence; empty where they are not told apart."""
-    return f" As read clean {_both(told.states[-1])}." if 1 in told.states[-1].hub else ""
-
-
 def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
     """Say that another mounting may read more, where that may be over the limit, and of one alone how that is told.
 
@@ -537,30 +408,6 @@ def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
         apart = READ_APART if more_um > act.ANOTHER_MOUNTING_UM else MOUNTED_SO
         said = apart.format(more=words.micrometres(round(more_um)))
     return said + (IN_ONE.format(took=_size(taken)) if taken is not None and in_one_mounting(told) else "")
-
-
-def _stamped(todo: Act) -> str:
-    return "Over it t" if _stamp_first(todo) else "T"
-
-
-def _stamp_first(todo: Act) -> str:
-    """Hold the thinnest place that was read against the stamp, which nobody typed: none thinner is left on or cut."""
-    if todo.what not in (act.DONE, act.AT_LIMIT, act.UNEVEN_COUNTED, act.WORN) or todo.thickness_um is None:
-        return ""
-    return STAMP_UNREAD if todo.thinnest_mm is None else STAMP_FIRST.format(least=_thinnest(todo))
-
-
-def stamp_line(todo: Act) -> str:
-    """Say the thinnest place that was read beside the stamp; empty where `lead` begins with it, or nobody read it."""
-    if todo.thinnest_mm is None or _stamp_first(todo):
-        return ""
-    return STAMP_LINE.format(least=_thinnest(todo))
-
-
-def _thinnest(todo: Act) -> str:
-    """Thinnest place that was read, with its uncertainty."""
-    half_mm = 0.0 if todo.varies is None else todo.varies.thick_half_mm
-    return thinnest_words(todo.thinnest_mm or 0.0, half_mm)
 
 
 def thickness_line(todo: Act) -> str:
@@ -576,7 +423,7 @@ def home_line(told: ToldApart) -> str:
 
 
 def _thickness_left(todo: Act) -> str:
-    """What is still to check of the thickness; nothing where `_stamp_first` has asked it."""
+    """What is still to check of the thickness; nothing where `stamp_first` has asked it."""
     return THICK if todo.thickness_um is None else ""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scenes.words import acts, mountings, stays_on_hub, to_read_again
+from scenes.words import acts, part_goes, stays_on_hub, to_read_again
 from scenes.words.causes import read_clean, read_now
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE, rotor_by_itself
 from sim.causes import names
@@ -64,14 +64,14 @@ def stays(found: Finding) -> bool:
 
 
 def rotor_too(found: Finding) -> bool:
-    """Whether that end names the rotor all the same, over the limit by itself: as `mountings.part` has it."""
+    """Whether that end names the rotor all the same, over the limit by itself: as `part_goes.part` has it."""
     over = against_limit(read_now(found), found.limit_um, Dial(found.dial_um, found.turns).doubt_um) == ABOVE
     return over and stays(found) and rotor_by_itself(found.told, found.limit_um)
 
 
 def names_the_rotor(found: Finding) -> bool:
     """Whether the end names the rotor, by its share or by a bare hub face that is below its limit."""
-    return found.do == names.OPEN and not stays(found) and mountings.goes(found.told, found.hub_face) == ROTOR_SIDE
+    return found.do == names.OPEN and not stays(found) and part_goes.goes(found.told, found.hub_face) == ROTOR_SIDE
 
 
 def new_part(found: Finding) -> bool:
@@ -123,5 +123,5 @@ def part_boxes(found: Finding, or_cut: str) -> tuple[str, ...]:
         return (ROTOR_TOO.format(rotor=stays_on_hub.goes_with(found.told), or_cut=or_cut),)
     if found.do != names.OPEN or stays(found) or names_the_rotor(found):
         return ()
-    side = mountings.goes(found.told, found.hub_face)
+    side = part_goes.goes(found.told, found.hub_face)
     return (HUB,) if side == HUB_SIDE else (EITHER.format(or_cut=or_cut),)

@@ -13,7 +13,7 @@ from sim.files.readings_head import NO_PLAY, WITH_PLAY
 from sim.files.trace import BARE_FACE, PLAY
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import Standing, ToldApart
+    from sim.bench.told_by_mountings import Standing, ToldApart
 
 #: How it goes on, wherever rocking leads.
 WRITE_IT = (

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sim.files.readings_rows import FEELER
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart
+    from sim.bench.told_by_mountings import ToldApart
 
 #: As every answer begins it.
 ORDER = (

@@ -9,7 +9,7 @@ from sim.bench import next_act as act
 from sim.bench.one_turn import read_there
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart, Vector
+    from sim.bench.told_by_mountings import ToldApart, Vector
 
 #: No hub is bought whose own face does not explain what stays with it.
 STAYS_AGAIN = (

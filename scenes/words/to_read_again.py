@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from scenes.words import rocked, words
 from sim.bench.came_back import Returned
-from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, Apart, ToldApart, still_stand
+from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, still_stand
 from sim.bench.next_act import stands_over
 from sim.bench.open_readings import left_out, open_readings
 from sim.bench.open_readings import remarks as remarks_of
@@ -15,6 +15,7 @@ from sim.bench.read_otherwise import said
 from sim.bench.rock_asked import by_stud
 from sim.bench.scattering import scatters as bearing_ends
 from sim.bench.seatings import COUNT, ON_THAT_STUD, ON_THE_SAME_STUD
+from sim.bench.told_by_mountings import Apart, ToldApart
 from sim.files.dial_readings import Readings
 from sim.files.parted_turns import ends, ends_not
 from sim.files.reading_faults import AS_IT_STANDS, TWICE

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sim.files.readings_head import NO_PLAY
 
 if TYPE_CHECKING:
-    from sim.bench.mountings import ToldApart
+    from sim.bench.told_by_mountings import ToldApart
 
 #: What it needs: nothing more, the hub rocked, its bearing judged under load, or where it feels tight both.
 NOTHING, ROCK_IT, UNDER_LOAD, BOTH = "", "rocked", "judged under load", "rocked, and judged under load"

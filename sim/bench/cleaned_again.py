@@ -13,11 +13,12 @@ import numpy as np
 from scipy.special import chdtri
 
 from sim.bench import one_seat
-from sim.bench.mountings import TOLD, Again, orders_of, vector
+from sim.bench.mountings import TOLD, orders_of, vector
 from sim.bench.read_alike import mounts_alike, read_alike
 from sim.bench.read_otherwise import held
 from sim.bench.scattering import alone_on_its_stud
 from sim.bench.stoned import explains
+from sim.bench.told_by_mountings import Again
 from sim.files.dial_readings import Readings, Trace
 from sim.files.readings_rows import AGAIN, CLEAN_STATES, CLEANED, RETORQUED
 from sim.one_thread import one_thread

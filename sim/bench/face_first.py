@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench.mountings import ToldApart
 from sim.bench.next_act import ANOTHER_STUD, BACK, BARE_HUB, INDEX, Act, next_act
+from sim.bench.told_by_mountings import ToldApart
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Limits

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.face_first import MOVES, face_first
-from sim.bench.mountings import ToldApart, Vector
 from sim.bench.next_act import CLEAN, SECOND_TURN, THICKNESS, Act, Against, choose, next_act
+from sim.bench.told_by_mountings import ToldApart, Vector
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEANED
 from sim.parts.case import Limits

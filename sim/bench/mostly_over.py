@@ -12,10 +12,10 @@ from sim.bench.finer_gauge import coarse_face
 from sim.bench.judged_thickness import judged_thickness
 from sim.bench.last_look import Look
 from sim.bench.looked_since import changed_since
-from sim.bench.mountings import Again
 from sim.bench.next_act import bare_hub
 from sim.bench.pooled_turns import as_it_stands, standing
 from sim.bench.seatings import ON_THE_SAME_STUD
+from sim.bench.told_by_mountings import Again
 from sim.bench.two_and_two import ONCE_MORE, parts_where_it_stands, two_and_two
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import TWICE, ReadingFault

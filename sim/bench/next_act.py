@@ -11,10 +11,12 @@ from sim.bench import finer_gauge, last_look, second_turn
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.judged_thickness import even_um, judged_thickness
-from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, Apart, ToldApart, Vector, best_second_position
+from sim.bench.left_on_studs import by_stud_um, humps_left_um, over_um, shares_half_um, unsure_um
+from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, best_second_position
 from sim.bench.one_turn import bare_once, rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
+from sim.bench.told_by_mountings import Apart, ToldApart, Vector
 from sim.files.dial_readings import Readings
 from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
@@ -39,8 +41,6 @@ ENDS = (DONE, SECOND_TURN, FINER, AT_LIMIT, UNEVEN_COUNTED)
 BARE_NUTS = "bare nuts"
 # What another mounting may read more than this one: of the first order of both, 95 of 100 stay under it. [um TIR]
 ANOTHER_MOUNTING_UM = 1.645 * 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
-# A high spot known to no better than that: no stud is then called the best. Judgement, 15 .. 35. [deg]
-UNSURE_DEG = 20.0
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,7 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
         None if readings.thickness_in_doubt else readings.thinnest_mm,
         face, _also(what, _ends(what, told, last, face, limits.mounted_runout_um), last, face, readings), cancels,
         even_um(limits) if thickness is None else None,
-        _unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
+        unsure_um(told, last, stud, limits.mounted_runout_um) if what == INDEX else None, judged,
         now.turns,
     )  # fmt: skip
 
@@ -465,7 +465,7 @@ def choose(told: ToldApart, last: Apart, against: Against) -> tuple[str, int]:
 
 def _second_stud(told: ToldApart, last: Apart) -> int:
     """Stud of a second clean mounting: the least by the bare face, else where it parts hub and rotor best."""
-    here, by_vectors = last.positions[-1], _by_stud_um(told, last)
+    here, by_vectors = last.positions[-1], by_stud_um(told, last)
     untried = [position for position in range(told.studs) if position not in last.positions]
     if by_vectors is None or not untried:
         return (here + best_second_position(told.studs)) % told.studs
@@ -565,10 +565,10 @@ def _moved(told: ToldApart, last: Apart, against: Against) -> tuple[str, int] | 
     Over the limit a stud is tried wherever it may be under it, as far as dial and shares are known: what comes after it
     is a part. Near the limit it is tried only for more than the gain is unsure by: dial, shares, another mounting.
     """
-    by_vectors = _by_stud_um(told, last)
+    by_vectors = by_stud_um(told, last)
     if by_vectors is None:
         return None
-    here, doubt, over = last.positions[-1], against.doubt_um, _over_um(by_vectors, last)
+    here, doubt, over = last.positions[-1], against.doubt_um, over_um(by_vectors, last)
     untried = [position for position in range(told.studs) if position not in last.positions]
     best = min(untried, key=lambda position: by_vectors[position], default=None)
     latest = dict(zip(last.positions, last.counted_um, strict=True))  # a finer dial overtakes a coarse one
@@ -577,7 +577,7 @@ def _moved(told: ToldApart, last: Apart, against: Against) -> tuple[str, int] | 
     humps = 2 in last.hub and last.hub[2].told  # two humps that stay with the hub: no stud takes them off
     humps = humps or humps_left_um(last) > against.limit_um  # nor those that go with the rotor on every stud
     least_um = np.inf if best is None or humps else by_vectors[best] + over - against.limit_um
-    half = np.hypot(doubt, _shares_half_um(told, last))
+    half = np.hypot(doubt, shares_half_um(told, last))
     may, might = least_um <= doubt, least_um <= half
     # What is not over its limit is moved only for more than the move itself is unsure by.
     least_gain = doubt if against.state == ABOVE else float(np.hypot(half, ANOTHER_MOUNTING_UM))
@@ -604,84 +604,6 @@ def _counts_over(last: Apart, against: Against) -> bool:
     return against.state == TOO_CLOSE and last.now.turns >= MEAN_OF and against.read_um > against.limit_um
 
 
-def humps_left_um(last: Apart, sure: bool = True) -> float:
-    """Two humps that go with the rotor and that no stud takes off, however those of the hub lie against them.
-
-    Parameters
-    ----------
-    last : Apart
-    sure : bool
-        Whether the least (80 %) is meant, and not what is expected.
-
-    Returns
-    -------
-    float
-        0 where none are told. [um TIR]
-
-    Notes
-    -----
-    By definition: the sum of two vectors is no less than their difference.
-    """
-    rotor, hub = last.rotor.get(2), last.hub.get(2)
-    if rotor is None or not rotor.told:
-        return 0.0
-    against = hub.runout_um if hub is not None and hub.told else 0.0
-    return max(rotor.runout_um - against - (rotor.half_um if sure else 0.0), 0.0)
-
-
-def _shares_half_um(told: ToldApart, last: Apart) -> float:
-    """Half-width (80 %) of what a stud leaves by the shares of hub and rotor, as independent (JCGM 100). [um]."""
-    if 1 in last.hub:
-        return float(np.hypot(last.hub[1].half_um, last.rotor[1].half_um))
-    return 0.0 if told.bare is None else float(np.hypot(told.bare.half_um, last.sum[1].half_um))
-
-
-def _over_um(by_vectors: list[float], last: Apart) -> float:
-    """What higher orders and chance add to the sum of first orders, on the studs that were read. [um TIR]."""
-    return float(np.mean([read - by_vectors[at] for read, at in zip(last.counted_um, last.positions, strict=True)]))
-
-
-def _unsure_um(told: ToldApart, last: Apart, stud: int, limit_um: float) -> float | None:
-    """Runout to expect on a stud that is a try; None where the hub's direction is known and it is to pass. [um TIR]."""
-    on_hub, by_vectors = last.hub.get(1, told.bare), _by_stud_um(told, last)
-    if on_hub is None or by_vectors is None:
-        return None
-    half = on_hub.high_spot_half_deg
-    expected = max(by_vectors[stud] + _over_um(by_vectors, last), humps_left_um(last, sure=False))
-    known = on_hub.told and half is not None and half <= UNSURE_DEG
-    return None if known and expected <= limit_um else expected
-
-
-def _by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:
-    """First order that each stud leaves: of the shares, from one stud by the bare hub. [um TIR]."""
-    if 1 in last.hub:
-        return _left_um(*_with_bare(told, last), told.studs)
-    if told.bare is None or 1 not in last.sum:
-        return None
-    on_hub = _first(told.bare)
-    on_rotor = _first(last.sum[1]) - on_hub * complex(np.exp(2j * np.pi * last.positions[-1] / told.studs))
-    return _left_um(on_hub, on_rotor, told.studs)
-
-
-def _with_bare(told: ToldApart, last: Apart) -> tuple[complex, complex]:
-    """First orders of hub and rotor, the bare face counted in where nothing lies between (JCGM 100). [um].
-
-    A rotor's share of least squares is the mean trace less the hub's mean, so it moves with the hub's.
-    """
-    hub, rotor, bare = last.hub[1], _first(last.rotor[1]), told.bare
-    if bare is None or told.beyond_face is None or told.beyond_face.told:
-        return _first(hub), rotor
-    weight = hub.half_um**2 / (hub.half_um**2 + bare.half_um**2)
-    change = weight * (_first(bare) - _first(hub))
-    turns = np.exp(2j * np.pi * np.array(last.positions) / told.studs)
-    return _first(hub) + change, rotor - change * complex(turns.mean())
-
-
-def _first(one: Vector) -> complex:
-    """First order as a complex amplitude. [um]."""
-    return complex(one.runout_um / 2.0 * np.exp(-1j * np.radians(one.high_spot_deg)))
-
-
 def may_be_dirt(told: ToldApart) -> bool:
     """Whether more stays with the hub on clean faces than cleaning took away, or than was read before it.
 
@@ -706,8 +628,3 @@ def hub_may_be_over(told: ToldApart, most_um: float) -> bool:
     if told.states[-1].state not in CLEAN_STATES or told.bare is not None or told.stayed is None:
         return False
     return told.stayed.told and told.stayed.runout_um > most_um
-
-
-def _left_um(on_hub: complex, on_rotor: complex, studs: int) -> list[float]:
-    """First order that each stud position leaves. [um TIR]."""
-    return [2.0 * abs(on_rotor + on_hub * np.exp(2j * np.pi * position / studs)) for position in range(studs)]

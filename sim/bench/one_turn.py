@@ -12,9 +12,10 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
-from sim.bench.mountings import Apart, ToldApart, told_apart
+from sim.bench.mountings import told_apart
 from sim.bench.read_alike import without
 from sim.bench.seatings import one_seating
+from sim.bench.told_by_mountings import Apart, ToldApart
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 

@@ -10,7 +10,7 @@ from sim.files.rocking import ROCKED_FIRST
 
 if TYPE_CHECKING:
     from sim.bench.came_back import Returned
-    from sim.bench.mountings import Apart, ToldApart
+    from sim.bench.told_by_mountings import Apart, ToldApart
     from sim.files.dial_readings import Readings
 
 

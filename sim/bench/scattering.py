@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sim.bench.mountings import ONE_SCREW, ToldApart, still_stand, told_apart
+from sim.bench.mountings import ONE_SCREW, still_stand, told_apart
 from sim.bench.open_readings import open_readings
 from sim.bench.read_alike import by_stand, two_groups, without
+from sim.bench.told_by_mountings import ToldApart
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import MOST_TURNS, TWICE, ReadingFault

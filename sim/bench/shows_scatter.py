@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.bench.mountings import TOLD, Again, ToldApart, first_orders_apart, still_stand, told_apart
+from sim.bench.mountings import TOLD, first_orders_apart, still_stand, told_apart
 from sim.bench.read_alike import by_stand, two_groups
 from sim.bench.seatings import ON_THE_SAME_STUD, seats
+from sim.bench.told_by_mountings import Again, ToldApart
 from sim.files.dial_readings import Readings, Trace
 from sim.files.read_anew import LEAST_ALIKE
 from sim.files.reading_faults import ReadingFault

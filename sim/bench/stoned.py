@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.bench.mountings import Vector
+from sim.bench.told_by_mountings import Vector
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import REPLACED, STANDS_UP
 from sim.units import shortest_deg

@@ -30,9 +30,10 @@ def asked(readings: Readings, limits: Limits) -> ReadingFault | None:
 
     Notes
     -----
-    By rule, of a runout that is not below its limit: below it `sim.bench.mountings.ToldApart.taken_off` is said beside
-    what leaves it on. More than two mountings of one rotor part by (`sim.bench.came_back`: 95 of 100), whatever
-    cleaning took. Held against the middle of the turns as found, on the stud where it stands and held alike. [um TIR]
+    By rule, of a runout that is not below its limit: below it what cleaning moved
+    (`sim.bench.told_by_mountings.ToldApart.taken_off`) is said beside what leaves it on. More than two mountings of one
+    rotor part by (`sim.bench.came_back`: 95 of 100), whatever cleaning took. Held against the middle of the turns as
+    found, on the stud where it stands and held alike. [um TIR]
     """
     mounted = readings.of("mounted")
     entered = [one for one in readings.as_entered if one.kind == "mounted" and not one.in_part]

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.arrays import Floats
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import ToldApart
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import names
 from sim.causes.priors import Priors
 from sim.parts.thickness import Uneven

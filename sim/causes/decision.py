@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from sim.bench.face_first import ordered
 from sim.bench.foreseen import foreseen
 from sim.bench.mostly_over import as_it_counts
-from sim.bench.mountings import ToldApart, told_apart
+from sim.bench.mountings import told_apart
 from sim.bench.next_act import BACK, Act
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import finding, names
 from sim.causes.answer import Finding
 from sim.causes.one_act import LEFT_ON, NAMED, first_step, shows_play

@@ -13,8 +13,9 @@ from sim.arrays import Floats, read_only
 from sim.bench.bare_face import HubFace
 from sim.bench.face_first import ordered
 from sim.bench.mostly_over import as_it_counts
-from sim.bench.mountings import ONE_SCREW, ToldApart, doubted, still_stand, told_apart
+from sim.bench.mountings import ONE_SCREW, doubted, still_stand, told_apart
 from sim.bench.next_act import Act
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import names
 from sim.causes.answer import DirtLeft, Finding, Fitted, Otherwise, Ranked
 from sim.causes.beyond import something_else

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from sim.bench import next_act as rule
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import ToldApart
 from sim.bench.next_act import Act
 from sim.bench.rock_asked import asks_rocking
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import names
 from sim.files.dial_readings import Readings
 from sim.files.readings_head import WITH_PLAY

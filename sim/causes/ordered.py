@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 from sim.bench import next_act as rules
 from sim.bench import second_turn
 from sim.bench.bare_face import COARSE_UM, HubFace
-from sim.bench.mountings import ONE_SCREW, ToldApart
+from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import Act, most_of_hub_um
 from sim.bench.open_readings import open_readings
 from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.scattering import scatters
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import names
 from sim.causes.answer import After, DirtLeft, NextReading, Otherwise
 from sim.causes.checks import checked, hub_first, looked_first

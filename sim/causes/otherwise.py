@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.arrays import Floats
-from sim.bench.mountings import ToldApart
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes.answer import Otherwise
 from sim.causes.columns import Columns
 from sim.causes.forward import Model

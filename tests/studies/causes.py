@@ -28,8 +28,9 @@ import numpy as np
 
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import HUB_SIDE, ToldApart, told_apart
+from sim.bench.mountings import HUB_SIDE, told_apart
 from sim.bench.next_act import Act, next_act
+from sim.bench.told_by_mountings import ToldApart
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
 from sim.causes.finding import weigh

@@ -17,6 +17,7 @@ from scenes.words import (
     held_to_read,
     mountings,
     open_work,
+    part_goes,
     read_again_work,
     stays_on_hub,
     to_new_table,
@@ -25,10 +26,10 @@ from scenes.words import (
 from scenes.words.piece_of_work import Stage, Work
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import Again
 from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
 from sim.bench.seatings import COUNT
 from sim.bench.shown_face import Shown
+from sim.bench.told_by_mountings import Again
 from sim.causes import names
 from sim.files import dial_readings
 from sim.files.case_file import case_from_text
@@ -250,7 +251,7 @@ def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, fa
 def test_over_at_last_a_rotor_with_the_larger_share_has_its_seat_looked_at_and_is_renewed(monkeypatch):
     """Cleaned once more already: nothing but the rotor is left."""
     monkeypatch.setattr(card_finding.one_act, "read_over_it", lambda *_: None)
-    monkeypatch.setattr(open_work.mountings, "goes", lambda *_: ROTOR_SIDE)
+    monkeypatch.setattr(open_work.part_goes, "goes", lambda *_: ROTOR_SIDE)
     made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES["below"], read_um=51.0)
     assert walked(made, corner("rear")) == []
     ordered = card_stages.ordered(made, READ, corner("rear"), "")
@@ -354,7 +355,7 @@ def test_an_end_that_names_a_part_has_its_box_and_one_that_names_none_its_look(s
     box = {ROTOR_SIDE: card_boxes.RENEW_BOX, HUB_SIDE: open_work.HUB, "": open_work.EITHER[:30]}[side]
     for stays in (False, True):
         monkeypatch.setattr(stays_on_hub, "stays_again", lambda _, stays=stays: "60 µm stays" if stays else "")
-        monkeypatch.setattr(mountings, "goes", lambda *_: side)
+        monkeypatch.setattr(part_goes, "goes", lambda *_: side)
         assert walked(made, case) == []
         told_now = " | ".join(
             one.what for stage in card_stages.card_stages(made, READ, case, "") for one in stage.works
@@ -401,7 +402,7 @@ def test_mountings_that_scatter_are_judged_at_the_bearing_before_anything_is_rea
 
 def test_a_hub_that_its_own_face_renews_has_the_face_of_the_new_one_read(monkeypatch):
     """The face that decided stood in the new hub's table."""
-    monkeypatch.setattr(mountings, "goes", lambda *_: "")
+    monkeypatch.setattr(part_goes, "goes", lambda *_: "")
     made = weighed(names.OPEN, CLEAN)
     boxes = [one.what for stage in card_stages.card_stages(made, READ, corner("rear"), "") for one in stage.works]
     assert any("a new one's bare face first, ____ µm; under it both rotors" in one for one in boxes)
@@ -451,7 +452,7 @@ def test_before_the_bearing_is_judged_nothing_is_read_and_no_spacer_comes_off_th
 @pytest.mark.parametrize("do", [names.RENEW, names.OPEN])
 def test_near_its_stamp_a_rotor_that_goes_by_its_runout_has_its_seat_looked_at(do, monkeypatch):
     """ "Before money is spent a straight edge" had no box where its own stamp was not read yet."""
-    monkeypatch.setattr(mountings, "goes", lambda *_: ROTOR_SIDE)
+    monkeypatch.setattr(part_goes, "goes", lambda *_: ROTOR_SIDE)
     monkeypatch.setattr(stays_on_hub, "stays_again", lambda _: "")
     made, thin = weighed(do, CLEAN), "9.90 mm is under 10 mm"
     assert card_boxes.part_boxes(made, thin) == (card_boxes.SEAT_BOX, card_boxes.NEW_BOX)

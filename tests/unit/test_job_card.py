@@ -28,6 +28,7 @@ from scenes.words import (
     cautions,
     loose_nut,
     mountings,
+    part_goes,
     rocked,
     words,
     work_order,
@@ -36,7 +37,7 @@ from scenes.words import causes as said
 from sim import advice
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
-from sim.bench.mountings import Again
+from sim.bench.told_by_mountings import Again
 from sim.causes import names
 from sim.causes import otherwise as ways
 from sim.causes.answer import DirtLeft, NextReading, Otherwise
@@ -341,7 +342,7 @@ def test_a_mean_of_several_turns_is_work_with_its_number_and_what_follows(turns,
     boxes = plain(card(found)).split("Work, in this order")[1].split("Cautions")[0]
     assert f"{words.counted(3 - turns, 'turn')} more on stud" in boxes
     assert f"each under the next mount number: {blanks}" in boxes
-    over_it = mountings.over_it(found.told, None, found.limit_um)
+    over_it = part_goes.over_it(found.told, None, found.limit_um)
     assert f"Over it nothing goes back on: {over_it}." in boxes
     assert boxes.index("nothing goes back on") < boxes.index("Caliper and pads")
     ended = plain(card(replace(found, turns=3))).split("Work, in this order")[1]

@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 
 import demo_geometry
 from scenes.command.app import main
-from scenes.words import acts, bare_face, hub_and_rotor
+from scenes.words import acts, bare_face, hub_and_rotor, stamp
 from scenes.words import mountings as said
 from scenes.words.causes_why import _least_read
 from sim import turn
 from sim.bench import mountings as m
+from sim.bench.left_on_studs import _with_bare
 from sim.bench.mountings import best_second_position, told_apart, vector
-from sim.bench.next_act import _with_bare, next_act
+from sim.bench.next_act import next_act
 from sim.bench.pooled_turns import pooled
 from sim.bench.read_alike import read_alike
 from sim.causes import names, one_act
@@ -529,8 +530,8 @@ def test_the_thinnest_place_is_held_against_the_stamp_as_soon_as_it_was_read():
     thin = Trace("thickness", 1, 0, ANGLE, np.full(12, 10001.0))
     found = act_of(mounted(0, 40.0, 30.0), thin)
     assert found.what == "clean"
-    assert "read: 10.001 ± 0.007 mm (k = 2). Unless that is over" in said.stamp_line(found).replace("\u00a0", " ")
-    assert said.stamp_line(act_of(mounted(0, 40.0, 30.0))) == ""
+    assert "read: 10.001 ± 0.007 mm (k = 2). Unless that is over" in stamp.stamp_line(found).replace("\u00a0", " ")
+    assert stamp.stamp_line(act_of(mounted(0, 40.0, 30.0))) == ""
 
 
 def test_the_last_step_names_the_part_where_the_shares_do():

@@ -24,8 +24,9 @@ from scenes.words.words import chance
 from sim import advice
 from sim.bench import next_act as rule
 from sim.bench.cleaned_again import settled
-from sim.bench.mountings import Again, told_apart
+from sim.bench.mountings import told_apart
 from sim.bench.next_act import next_act
+from sim.bench.told_by_mountings import Again
 from sim.causes import names
 from sim.causes.answer import DirtLeft
 from sim.causes.finding import weigh

@@ -20,7 +20,7 @@ from scenes.words import (
     felt,
     findings,
     loose_nut,
-    mountings,
+    part_goes,
     road,
     to_do,
     weak_points,
@@ -339,7 +339,7 @@ def test_nuts_that_pull_unevenly_as_driven_are_named_before_any_figure():
 def test_every_order_for_a_hub_says_that_a_new_one_begins_a_new_table():
     """What the old hub took away from the rotor's own the new one does not: its turns count no more."""
     orders = (
-        *(step.what for step in own_steps.HUBS), mountings.OVER_AT_HUB, bare_face.HUB_TOO, bare_face.NEW_HUB,
+        *(step.what for step in own_steps.HUBS), part_goes.OVER_AT_HUB, bare_face.HUB_TOO, bare_face.NEW_HUB,
         memory_words.HUB_TOLD["above"], card_boxes.HUB_BOX, card_boxes.HUB_COUNTS_BOX, card_boxes.HUB_CHECK,
         card_boxes.HUB_READ_OUT_BOX,
     )  # fmt: skip

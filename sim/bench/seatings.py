@@ -59,8 +59,8 @@ def one_seating(readings: Readings, one: Trace, later: Trace) -> bool:
 
     Notes
     -----
-    By rule: the next mount, read by a finer dial, its nuts untouched as that reading is ordered; or entered as
-    retorqued.
+    By rule: the next mount, read by a finer dial, its nuts untouched as that reading is ordered, and no bare hub face
+    in the lines between; or entered as retorqued.
     """
     return later.mount == one.mount + 1 and (_finer(readings, one, later) or RETORQUED in _entered(readings, later))
 
@@ -83,7 +83,12 @@ def untouched(readings: Readings, one: Trace, later: Trace) -> bool:
 
 
 def _finer(readings: Readings, one: Trace, later: Trace) -> bool:
-    return readings.step_um(later) < readings.step_um(one)
+    return readings.step_um(later) < readings.step_um(one) and not _off_between(readings, one, later)
+
+
+def _off_between(readings: Readings, one: Trace, later: Trace) -> bool:
+    """Whether the bare hub face stands between the lines of two mounts: the rotor came off for it."""
+    return any(one.line < face.line < later.line for face in readings.with_parts_of("hub face") if face.line)
 
 
 def _entered(readings: Readings, one: Trace) -> set[str]:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from sim.bench import one_seat, shows_play
+from sim.bench.seatings import one_seating
 from sim.files.reading_faults import TWICE
 from tests.unit.test_seatings import SOUND, asked, table
 
@@ -53,6 +54,20 @@ def test_a_seat_is_held_by_the_yardstick_of_turns():
     assert not one_seat.pairs(table(SOUND, SOUND + 2.0, dials=(3.0, 1.0)))
     nuts = table(SOUND, SOUND + 11.0, dials=(3.0, 1.0), states=("cleaned", "retorqued"))
     assert not one_seat.pairs(nuts)
+
+
+def test_a_rotor_that_came_off_for_the_bare_face_sits_anew():
+    """It was told "rotor and nuts untouched as that turn was ordered", two turns of the bare face between; it stood on
+    another stud.
+    """
+    read = table(SOUND, SOUND + 30.0, dials=COARSE_THEN_FINE)
+    kept = [replace(one, line=100 * one.mount) for one in read.traces if one.kind == "mounted"]
+    face = replace(kept[0], kind="hub face", mount=0, value_um=kept[0].value_um * 0.1)
+    for line, pairs in ((150, 0), (50, 1), (250, 1)):
+        traces = (*kept, replace(face, line=line))
+        there = replace(read, traces=traces, entered=traces)
+        assert len(one_seat.pairs(there)) == pairs
+        assert one_seating(there, *kept) == bool(pairs)
 
 
 def test_once_it_is_put_on_anew_nothing_is_read_as_it_stands():

@@ -123,20 +123,22 @@ def _mount(readings: Readings, limits: Limits, again: Again | None) -> ReadingFa
     steps = [readings.step_um(one) for one in mounted]
     if len({one.mount for one in as_it_stands(mounted, steps)}) == 1:
         return (
-            gone or _told(name, look, by_what_was_felt(readings.bearing).first + ONCE_MORE) or _shown(readings, again)
+            gone
+            or _told(name, look, by_what_was_felt(readings.bearing).first + ONCE_MORE)
+            or _shown(readings, again, limits.mounted_runout_um - read_um)
         )
     # Two mountings may differ; which of them counts has rules of its own (`sim.bench.read_alike`, `next_act`).
     told = _told(name, look, ANEW) if len(look.each_um) > 2 and not parts_where_it_stands(readings) else None
-    return gone or told or _shown(readings, again)
+    return gone or told or _shown(readings, again, limits.mounted_runout_um - read_um)
 
 
-def _shown(readings: Readings, again: Again | None) -> ReadingFault | None:
+def _shown(readings: Readings, again: Again | None, room_um: float) -> ReadingFault | None:
     """What mountings show that one more tells: over play no scatter is seen, and the second turn comes first.
 
     That `sim.bench.next_act` orders of every mount.
     """
     play_first = second_turn.wanted(readings, None) and shows_play.shown(readings)
-    return None if play_first else shows_scatter.asked(readings, again)
+    return None if play_first else shows_scatter.asked(readings, again, room_um)
 
 
 def _gone(readings: Readings, name: str) -> ReadingFault | None:

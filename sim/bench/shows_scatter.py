@@ -32,6 +32,10 @@ ONLY_THEN = (
     "sits otherwise"
 )
 BEYOND = "{beyond:.0f} µm more stays with the hub than its bare face explains, as where a rotor sits otherwise"
+APART = (
+    "clean mountings of this stud read as far as {apart:.0f} µm apart, and it is {room:.0f} µm under its limit: dirt "
+    "that a second cleaning took, or a rotor that sits otherwise"
+)
 TEXT = (
     f"{{name}}: before it is left on by one mounting: {{why}}; {ON_THE_SAME_STUD}: {{many}} there that read alike "
     "leave it on"
@@ -40,7 +44,7 @@ TEXT = (
 MANY = {2: "two", LEAST_ALIKE: "three"}
 
 
-def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
+def asked(readings: Readings, again: Again | None, room_um: float = np.inf) -> ReadingFault | None:
     """Say that the rotor is put on and read once more, as mountings show scatter; None for others.
 
     Parameters
@@ -49,12 +53,15 @@ def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
         Those that count: of `sim.bench.cleaned_again.settled`, the last read clean.
     again : Again or None
         As there.
+    room_um : float
+        How far it is under the limit that it is about to be left on by. [um TIR]
 
     Notes
     -----
-    By rule, of three kinds: mountings of one stud that parted, of which fewer than three then agree; a second cleaning
+    By rule, of four kinds: mountings of one stud that parted, of which fewer than three then agree; a second cleaning
     that took something elsewhere than the first (`ASIDE_DEG`); more with the hub, cleaned twice, than its face
-    explains (`sim.bench.mountings.told_apart`). The last two only where one mounting of the stud is left. [um]
+    explains (`sim.bench.mountings.told_apart`); mountings of that stud in both clean states further apart than it is
+    under its limit. The last three only where one mounting of the stud is left. [um]
     """
     last = readings.of("mounted")[-1]
     there = next(turns for turns in by_stand(readings) if turns[-1] is last)
@@ -63,7 +70,8 @@ def asked(readings: Readings, again: Again | None) -> ReadingFault | None:
     wanted = _wanted(readings, last)
     why = PARTED if alike < wanted else ""
     if not why and alike == 1 and again is not None:
-        why = _aside(readings, again) or _beyond(told_apart(readings, again))
+        told = told_apart(readings, again)
+        why = _aside(readings, again) or _beyond(told) or _far_apart(told, again, room_um)
     if not why or any(one.at_odds for one in still_stand(told_apart(readings, again).states)):
         return None  # what parts still has an order of its own
     name = f"mounted, mount {last.mount}"
@@ -168,3 +176,9 @@ def _half(took: _Took) -> float:
 def _beyond(told: ToldApart) -> str:
     beyond = told.stayed_beyond
     return BEYOND.format(beyond=beyond.runout_um) if beyond is not None and beyond.told else ""
+
+
+def _far_apart(told: ToldApart, again: Again, room_um: float) -> str:
+    """Say that clean mountings of that stud are further apart than it is under its limit; not of metal stoned off."""
+    apart = 0.0 if again.stoned else told.apart_there_um
+    return APART.format(apart=apart, room=room_um) if apart > max(room_um, 0.0) else ""

@@ -41,7 +41,8 @@ DIRTY, SMALL = (0, 45.0j, "as found"), (0, OWN, "cleaned")
 #: What a second cleaning took: from where the first did, or aside of it.
 FIRST, SECOND = 40.0 * np.exp(0.3j), 20.0 * np.exp(0.4j)
 TWICE = {
-    "there": [(0, OWN + FIRST + SECOND, "as found"), (0, OWN + SECOND, "cleaned"), (0, OWN, "cleaned again")],
+    "there": [(0, FIRST + SECOND, "as found"), (0, SECOND, "cleaned"), (0, 0.0, "cleaned again")],
+    "far": [(0, OWN + FIRST + SECOND, "as found"), (0, OWN + SECOND, "cleaned"), (0, OWN, "cleaned again")],
     "only then": [(0, OWN + SECOND, "as found"), (0, OWN + SECOND, "cleaned"), (0, OWN, "cleaned again")],
     "aside": [(0, OWN + FIRST - SECOND, "as found"), (0, OWN - 1.4 * SECOND, "cleaned"), (0, OWN, "cleaned again")],
 }
@@ -55,8 +56,9 @@ TWICE = {
         (TWICE["only then"], "and the first nothing that is told"),
         ([(2, -14.0, "cleaned", 15.0), (0, -14.0, "cleaned", 15.0), (0, -14.0, "cleaned again", 15.0),
           (4, -14.0, "cleaned again", 15.0)], "more stays with the hub than its bare face explains"),
+        (TWICE["far"], "read as far as 40 µm apart, and it is"),
     ],
-    ids=["parted", "aside", "only then", "beyond"],
+    ids=["parted", "aside", "only then", "beyond", "far"],
 )  # fmt: skip
 def test_a_table_that_shows_scatter_has_one_more_mounting_read_before_one_leaves_the_rotor_on(stands, why):
     """Mountings that scatter by 30 µm over a rotor of 70, one of which read 10: "leave it there"."""

@@ -230,7 +230,7 @@ def _where_it_stands(found: Finding, limit: str) -> str:
 def may_be_cleaned(found: Finding) -> str:
     """Offer a second cleaning to who is left at the limit after one; empty where another end is told."""
     at_limit = act.AT_LIMIT if found.do == names.AT_LIMIT else ""
-    return mountings.cleaned_once(found.told, at_limit, found.turns, read_now(found) > found.limit_um)
+    return mountings.left_at_the_limit(found.told, at_limit, found.turns, (read_now(found), found.limit_um))
 
 
 def _then_the_rotor(found: Finding, thin: str) -> str:

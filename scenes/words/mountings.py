@@ -295,7 +295,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
-    said += cleaned_once(told, todo.what, todo.turns, todo.read_um > todo.limit_um)
+    said += left_at_the_limit(told, todo.what, todo.turns, (todo.read_um, todo.limit_um))
     said += left_out.stand_no_more_said(gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
@@ -314,8 +314,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     )
 
 
-def cleaned_once(told: ToldApart, todo_what: str, turns: int, over: bool) -> str:
-    """Offer a second cleaning to who is left at the limit after one; empty where another end is told.
+def left_at_the_limit(told: ToldApart, todo_what: str, turns: int, read_um: tuple[float, float]) -> str:
+    """Say of who is left at the limit what another mounting may read, and offer a second cleaning; else empty.
 
     Parameters
     ----------
@@ -324,11 +324,13 @@ def cleaned_once(told: ToldApart, todo_what: str, turns: int, over: bool) -> str
         What is ordered, of `sim.bench.next_act`.
     turns : int
         Of which the runout is the middle.
-    over : bool
-        Whether that middle lies over the limit.
+    read_um : (float, float)
+        That middle, and the limit. [um TIR]
     """
-    ended = todo_what == act.AT_LIMIT and turns >= MEAN_OF and not over
-    return CLEANED_ONCE if ended and told.again is None else ""
+    if todo_what != act.AT_LIMIT or turns < MEAN_OF or read_um[0] > read_um[1]:
+        return ""
+    so = mounted_so(told, *read_um) if told.seats_there == 1 else ""  # a middle of several is of none of them
+    return so + (CLEANED_ONCE if told.again is None else "")
 
 
 def _humps(told: ToldApart, limit_um: float) -> str:

@@ -431,8 +431,11 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
     # Who wants less than the limit is offered what a second cleaning may take, once.
     offer = "Where less is wanted: hub face, spigot and rotor seat cleaned once more"
     assert (offer in text) is (rotor < 25.0)
-    twice = replace(told(*traces), again=SimpleNamespace(mounts=(9,)))
-    assert not said.cleaned_once(twice, act.what, act.turns, over=False)
+    twice = replace(told(*traces), again=SimpleNamespace(mounts=(9,), stoned=False))
+    told_so = said.left_at_the_limit(twice, act.what, act.turns, (48.0, 50.0))
+    assert said.CLEANED_ONCE not in told_so
+    assert ("another may read up to 14" in told_so) is (twice.seats_there == 1)
+    assert ("another may read up to 14" in text) is (rotor < 25.0 and twice.seats_there == 1)
     for count in (1, 2):
         fewer = turns_anew(rotor, numbers, count)
         assert (act_of(*fewer).what, act_of(*fewer).turns) == ("finer dial", count)

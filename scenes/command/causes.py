@@ -11,7 +11,6 @@ from cyclopts import Parameter
 from scenes.command import console
 from scenes.command.bench_options import BenchLimits
 from scenes.command.options import Json, Out, folder_of, made_known, write_json
-from scenes.words import stamp
 from sim.errors import BadInput, Fault
 from sim.wear.distances import run_since_fitted
 
@@ -151,7 +150,7 @@ def _discard(read: Readings, corner: Case) -> dict[str, Any]:
 def _readings_alone(name: str, read: Readings, limit: float | None, as_json: bool) -> int:
     """Say what the readings tell without a geometry, what to do next, and when it is done."""
     from scenes.command import tables, tables_more
-    from scenes.words import hub_and_rotor, your_count
+    from scenes.words import hub_and_rotor, stamp, your_count
     from scenes.words import mountings as said
     from sim.causes.decision import decide
     from sim.parts.case import Limits

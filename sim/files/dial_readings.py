@@ -22,6 +22,7 @@ from sim.errors import MOST_FAULTS, BadInput, Fault
 from sim.files import copied_turns, face_turns, parted_turns, thickness_turns
 from sim.files.read_anew import read_anew
 from sim.files.reading_faults import (
+    NO_SLIPS,
     STANDS_UP,
     TAIL,
     TAIL_OF_PART,
@@ -243,12 +244,12 @@ class Readings:
     def slips_of(self, *kinds: str) -> tuple[str, ...]:
         """What the traces of these kinds give away and is to be read again.
 
-        A hub face that stands up is no slip, nor is what several turns read alike.
+        A hub face that stands up is no slip, nor is what several turns read alike, nor a seat that is put on again.
         """
         told = (
             fault
             for fault in self.faults
-            if fault.fault != STANDS_UP and not fault.answer and fault.trace.startswith(kinds)
+            if fault.fault not in NO_SLIPS and not fault.answer and fault.trace.startswith(kinds)
         )
         return tuple(dict.fromkeys(fault.text for fault in told))
 

@@ -29,6 +29,9 @@ STANDS_UP, MIRRORED, DRIFT, TWICE = "stands up", "faces swapped", "drift", "read
 #: Of a whole turn, by the others: `sim.bench.read_otherwise`.
 WRITTEN = "written otherwise"
 NO_SIGNS = "no minus signs"
+#: Of a mount that reads more once cleaned than as found: put on again, and no slip (`sim.bench.worse_cleaned`).
+WORSE = "more than as found"
+NO_SLIPS = (STANDS_UP, WORSE)
 #: Why nothing is to be read again of a fault: another turn reads so too, or it was read since in another state.
 CONFIRMED, REPLACED = "reads so again", "read since"
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
@@ -100,7 +103,7 @@ class ReadingFault:
     @property
     def doubts(self) -> bool:
         """Whether its turn is in doubt: a face that stands up is none, nor what reads so again. By definition."""
-        return self.fault != STANDS_UP and self.answer != CONFIRMED and not self.read_last
+        return self.fault not in NO_SLIPS and self.answer != CONFIRMED and not self.read_last
 
 
 @dataclass(frozen=True, eq=False)

@@ -69,10 +69,12 @@ def asked(readings: Readings, again: Again | None, room_um: float = np.inf) -> R
     alike = seats(readings, [one for one in there if one.mount in group])
     wanted = _wanted(readings, last)
     why = PARTED if alike < wanted else ""
-    if not why and alike == 1 and again is not None:
-        told = told_apart(readings, again)
+    if not why and (alike != 1 or again is None):
+        return None
+    told = told_apart(readings, again)
+    if not why and again is not None:
         why = _aside(readings, again) or _beyond(told) or _far_apart(told, again, room_um)
-    if not why or any(one.at_odds for one in still_stand(told_apart(readings, again).states)):
+    if not why or any(one.at_odds for one in still_stand(told.states)):
         return None  # what parts still has an order of its own
     name = f"mounted, mount {last.mount}"
     return ReadingFault(SCATTER_SHOWN, name, (), 0.0, 0.0, TEXT.format(name=name, why=why, many=MANY[max(wanted, 2)]))

@@ -47,7 +47,7 @@ def asked(readings: Readings, limits: Limits) -> ReadingFault | None:
     before = [one for one in mounted if one.state not in CLEAN_STATES and _alike(one, last)]
     if not before or _goes_anyway(readings, limits):
         return None
-    now = standing([one for one in mounted if one.mount == last.mount], _steps(readings, mounted, last.mount))
+    now = standing(mounted, [readings.step_um(one) for one in mounted])
     step_um = readings.step_um(now)
     read_um = counted_um(now, step_um)
     doubt_um = Dial(step_um, now.turns).doubt_um
@@ -76,7 +76,3 @@ def _goes_anyway(readings: Readings, limits: Limits) -> bool:
 
 def _alike(one: Trace, last: Trace) -> bool:
     return (one.studs_turned, one.clamped_by, one.corner) == (last.studs_turned, last.clamped_by, last.corner)
-
-
-def _steps(readings: Readings, mounted: tuple[Trace, ...], mount: int) -> list[float]:
-    return [readings.step_um(one) for one in mounted if one.mount == mount]

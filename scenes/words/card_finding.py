@@ -10,7 +10,7 @@ from scenes.words.causes import read_clean, read_now
 from scenes.words.causes_do import hub_open
 from scenes.words.causes_thickness import goes_uneven
 from sim.bench.finer_gauge import coarse_face, coarse_thickness
-from sim.bench.next_act import hub_counts_as_over
+from sim.bench.which_share import hub_counts_as_over
 from sim.causes import names, one_act
 from sim.causes.answer import Finding
 from sim.parts.dial import ABOVE

@@ -23,7 +23,7 @@ from scenes.words import (
 )
 from scenes.words.causes import read_clean, read_now, stays_on, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
-from sim.bench import bearing_asked
+from sim.bench import bearing_asked, which_share
 from sim.bench import next_act as act
 from sim.bench.bearing_asked import NOTHING, ROCK_IT
 from sim.bench.rock_asked import parts_on_a_stud
@@ -369,7 +369,7 @@ def _near(found: Finding) -> HubFace | None:
     face = found.hub_face
     settled = found.do in (names.READ_AGAIN, names.HUB_AND_BEARING, names.GAUGE, names.SCATTERS) or looks(found)
     ended = found.do == names.AT_LIMIT and acts.over_at_last(found.turns, read_now(found), found.limit_um)
-    settled = settled or (ended and act.hub_counts_as_over(found.told, face))
+    settled = settled or (ended and which_share.hub_counts_as_over(found.told, face))
     # Beside a rotor that goes it is said with that: `bare_face.hub_too`.
     settled |= face is not None and face.to_look_at and found.do in (names.RENEW, names.UNEVEN_COUNTED)
     return face if face is not None and face.state == TOO_CLOSE and read_clean(found) and not settled else None

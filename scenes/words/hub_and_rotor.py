@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from scenes.words import bare_face, words
 from scenes.words.stays_on_hub import size as _size
-from sim.bench import next_act as act
+from sim.bench import which_share
 from sim.bench.between_places import HUMPS
 from sim.bench.mountings import ROTOR_SIDE, WARP
 from sim.bench.next_act import Act
@@ -158,7 +158,7 @@ def _second_cleaning(told: ToldApart) -> list[str]:
     """Say what a second cleaning took away; nothing where nobody did, or nothing clean was read before it."""
     if told.again is None or not told.again.took:
         return []
-    took, over = sizes(act.shares(told.again.took)), told.again.over_dirt
+    took, over = sizes(which_share.shares(told.again.took)), told.again.over_dirt
     if not told.again.went:
         return [TOOK_NOTHING.format(took=took)]
     verb = "mount {} was" if len(over) == 1 else "mounts {} were"

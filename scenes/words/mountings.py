@@ -23,12 +23,13 @@ from scenes.words.part_goes import HUB_DECIDES, ends, over_it, part
 from scenes.words.stamp import STAMP_LINE, _thinnest, stamp_first, stamped
 from scenes.words.stays_on_hub import nearest as _nearest
 from scenes.words.stays_on_hub import size as _size
-from sim.bench import bearing_asked
+from sim.bench import bearing_asked, which_share
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
-from sim.bench.next_act import Act, may_be_dirt
+from sim.bench.next_act import Act
 from sim.bench.shows_scatter import in_one_mounting
 from sim.bench.told_by_mountings import ToldApart
+from sim.bench.which_share import may_be_dirt
 from sim.causes.one_act import NAMED, stays_on_for_it
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import ask_home
@@ -227,7 +228,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     face = todo.hub_face
     told_else = todo.what in (act.READ_AGAIN, act.HUB, act.GAUGE, act.SCATTERS) or _looks(todo)
     ended = todo.what == act.AT_LIMIT and acts.over_at_last(todo.turns, todo.read_um, todo.limit_um)
-    told_else = told_else or (ended and act.hub_counts_as_over(told, face))
+    told_else = told_else or (ended and which_share.hub_counts_as_over(told, face))
     near = face if face is not None and face.state == TOO_CLOSE and cleaned and not told_else else None
     open_hub = near is not None and not near.let_be
     below_it = todo.against == BELOW and cleaned and not over

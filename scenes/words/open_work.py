@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts, part_goes, stays_on_hub, to_read_again
 from scenes.words.causes import read_clean, read_now
-from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE, rotor_by_itself
+from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE
+from sim.bench.which_share import rotor_by_itself
 from sim.causes import names
 from sim.causes.one_act import has_play
 from sim.parts.dial import ABOVE, Dial, against_limit

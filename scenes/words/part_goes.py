@@ -10,7 +10,7 @@ from scenes.words import (
     words,
 )
 from scenes.words.hub_and_rotor import sizes
-from sim.bench import next_act as act
+from sim.bench import which_share
 from sim.bench.bare_face import HubFace
 from sim.bench.foreseen import a_stud_if_over
 from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE
@@ -73,13 +73,13 @@ def over_it(told: ToldApart, face: HubFace | None, limit_um: float, play: bool =
         return STUD_THEN
     if face is None:
         return "read the bare hub face"
-    if act.hub_counts_as_over(told, face):
+    if which_share.hub_counts_as_over(told, face):
         return (
             OVER_AT_HUB.format(check=check)
             if face.read_out
             else f"the bare hub face: {bare_face.read_again(face, play)}"
         )
-    if told.again is None and act.larger_share(told) != HUB_SIDE:
+    if told.again is None and which_share.larger_share(told) != HUB_SIDE:
         return SEAT_THEN
     return check + part(told, face)
 
@@ -99,12 +99,12 @@ def part(told: ToldApart, face: HubFace | None, limit_um: float | None = None) -
     """
     last, side = told.states[-1], goes(told, face)
     if stays := stays_on_hub.stays_again(told):
-        if limit_um is None or not act.rotor_by_itself(told, limit_um):
+        if limit_um is None or not which_share.rotor_by_itself(told, limit_um):
             return f"no part by these readings: {stays}"
         return stays_on_hub.rotor_by_itself(told, words.micrometres(limit_um))
     if not side:
         return EITHER_PART
-    if not act.larger_share(told):
+    if not which_share.larger_share(told):
         return ROTOR_BY_FACE
     shares = _both(last)
     if side == ROTOR_SIDE:
@@ -117,11 +117,12 @@ def goes(told: ToldApart, face: HubFace | None) -> str:
     """Name the side on which the part lies that `part` names, hub or rotor; empty where the shares are too alike."""
     explains = told.stayed_beyond is not None and not told.stayed_beyond.told
     by_face = ROTOR_SIDE if explains and face is not None and face.state == BELOW else ""
-    return act.larger_share(told) or by_face
+    return which_share.larger_share(told) or by_face
 
 
 def _both(last: Apart) -> str:
-    return f"{sizes(act.shares(last.rotor))} goes with the rotor, {sizes(act.shares(last.hub))} stays with the hub"
+    rotor, hub = (sizes(which_share.shares(part)) for part in (last.rotor, last.hub))
+    return f"{rotor} goes with the rotor, {hub} stays with the hub"
 
 
 def shares(told: ToldApart) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scenes.words import acts
 from sim.bench import next_act as act
+from sim.bench import which_share
 from sim.bench.one_turn import read_there
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def one_turn(told: ToldApart, todo_what: str, studs_turned: int) -> str:
 
 def stays_again(told: ToldApart) -> str:
     """Say what two cleanings left with the hub beyond its bare face, and where to look; empty where nothing is told."""
-    if told.stayed_beyond is None or not act.unexplained(told):
+    if told.stayed_beyond is None or not which_share.unexplained(told):
         return ""
     near = acts.TOWARDS.format(near=stays_near(told))
     return STAYS_AGAIN.format(beyond=size(told.stayed_beyond), near=near) + NOTHING_FOUND

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.bench import finer_gauge, last_look, second_turn
+from sim.bench import finer_gauge, last_look, second_turn, which_share
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
 from sim.bench.judged_thickness import even_um, judged_thickness
 from sim.bench.left_on_studs import by_stud_um, humps_left_um, over_um, shares_half_um, unsure_um
-from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE, best_second_position
+from sim.bench.mountings import HUB_SIDE, best_second_position
 from sim.bench.one_turn import bare_once, rests_on
 from sim.bench.open_readings import open_readings
 from sim.bench.scattering import scatters
-from sim.bench.told_by_mountings import Apart, ToldApart, Vector
+from sim.bench.told_by_mountings import Apart, ToldApart
 from sim.files.dial_readings import Readings
 from sim.files.readings_head import WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
@@ -159,15 +158,15 @@ def next_act(readings: Readings, told: ToldApart, limits: Limits = Limits()) -> 
     elif what != READ_AGAIN:
         against = Against(read, state, limits.mounted_runout_um, doubt, step > COARSE_UM and now.turns < MEAN_OF)
         what, stud = (WORN, here) if varies == ABOVE else choose(told, last, against)
-        if what in (OPEN, SEAT) and hub_counts_as_over(told, face):
+        if what in (OPEN, SEAT) and which_share.hub_counts_as_over(told, face):
             what, stud = HUB, here
         if what != WORN and face is not None and face.state == ABOVE:  # cleaned first, else it is dirt that is read
             what, stud = (HUB, here) if last.state in CLEAN_STATES else (CLEAN, last.positions[0])
         if what not in (WORN, THICKNESS) and face is not None and face.to_look_at and _was_cleaned(readings, last):
             what, stud = BARE_HUB, here  # on raised metal a rotor rocks: no stud is tried and nothing left on before
-        if what in ENDS and hub_may_be_over(told, most_of_hub_um(readings, limits)):
+        if what in ENDS and which_share.hub_may_be_over(told, most_of_hub_um(readings, limits)):
             what, stud, cancels = BARE_HUB, here, True  # nothing is left on that the rotor alone holds under its limit
-        if what in ENDS and unexplained(told, most_of_hub_um(readings, limits)):
+        if what in ENDS and which_share.unexplained(told, most_of_hub_um(readings, limits)):
             what, stud = OPEN, here  # only this rotor holds it down
         if _by_its_face(what, told, face) or (what == OPEN and at_odds_once(told, face)):
             what, stud = BARE_HUB, here  # its share is not told before that face is
@@ -213,7 +212,7 @@ def _on_one_turn(what: str, stud: int, ends: str, readings: Readings, told: Told
     """
     if ends == OPEN and bare_once(readings):
         return BARE_HUB, stud
-    at = rests_on(readings, told) if what == OPEN and unexplained(told) else None
+    at = rests_on(readings, told) if what == OPEN and which_share.unexplained(told) else None
     return (what, stud) if at is None else (ANOTHER_STUD, at)
 
 
@@ -236,9 +235,9 @@ def counted_over(told: ToldApart, face: HubFace | None) -> str:
     """
     if face is None:
         return BARE_HUB
-    if hub_counts_as_over(told, face):
+    if which_share.hub_counts_as_over(told, face):
         return HUB
-    return SEAT if told.again is None and larger_share(told) != HUB_SIDE else OPEN
+    return SEAT if told.again is None and which_share.larger_share(told) != HUB_SIDE else OPEN
 
 
 def _held(
@@ -279,7 +278,7 @@ def at_odds_once(told: ToldApart, face: HubFace | None) -> bool:
     told : ToldApart
     face : HubFace or None
     """
-    return read_once(face) and unexplained(told)
+    return read_once(face) and which_share.unexplained(told)
 
 
 def _as_it_counts(readings: Readings, last: Apart, limits: Limits) -> Apart:
@@ -445,7 +444,7 @@ def choose(told: ToldApart, last: Apart, against: Against) -> tuple[str, int]:
     if beyond and (below or not one_stud):
         # Dirt that lay on both parts reads so too, from one clean stud: nobody cleans twice for that.
         return (ANOTHER_STUD, another) if one_stud else (CLEAN_AGAIN, here)
-    if may_be_dirt(told) and (below or one_stud):
+    if which_share.may_be_dirt(told) and (below or one_stud):
         return BARE_HUB, here
     if below:
         return DONE, here
@@ -460,7 +459,7 @@ def choose(told: ToldApart, last: Apart, against: Against) -> tuple[str, int]:
         return (FINER if against.coarse else AT_LIMIT), here
     if told.bare is None:
         return BARE_HUB, here
-    return (OPEN if told.again is not None or larger_share(told) == HUB_SIDE else SEAT), here
+    return (OPEN if told.again is not None or which_share.larger_share(told) == HUB_SIDE else SEAT), here
 
 
 def _second_stud(told: ToldApart, last: Apart) -> int:
@@ -475,88 +474,6 @@ def _second_stud(told: ToldApart, last: Apart) -> int:
 def _turns_tell(last: Apart, against: Against) -> bool:
     """Whether turns where it sits end a runout near its limit: fewer than `MEAN_OF` were read, or the middle passes."""
     return against.state == TOO_CLOSE and (last.now.turns < MEAN_OF or against.read_um <= against.limit_um)
-
-
-def unexplained(told: ToldApart, most_um: float = 0.0) -> bool:
-    """Whether more stays with the hub, cleaned twice, than its bare face explains. By what is told beyond its doubt.
-
-    Parameters
-    ----------
-    told : ToldApart
-    most_um : float
-        So much may stay with it all the same: what the limit of its face is at the gauge. [um TIR]
-    """
-    if told.again is None or told.stayed is None or told.stayed_beyond is None:
-        return False
-    return told.stayed_beyond.told and told.stayed.runout_um > most_um
-
-
-def hub_counts_as_over(told: ToldApart, face: HubFace | None) -> bool:
-    """Whether a bare face within its uncertainty of its limit counts as over it where no stud reads under the runout's.
-
-    Parameters
-    ----------
-    told : ToldApart
-    face : HubFace or None
-
-    Notes
-    -----
-    Not where the rotor has the larger share, nor over what that face does not explain. Common practice, no source.
-    """
-    near = face is not None and face.state == TOO_CLOSE and not (face.to_look_at or face.coarse)
-    near &= told.states[-1].state in CLEAN_STATES
-    return near and larger_share(told) != ROTOR_SIDE and not unexplained(told)
-
-
-def larger_share(told: ToldApart) -> str:
-    """Name the part with the larger share, hub or rotor; empty where the two differ by less than they are uncertain.
-
-    Two humps that are told count with the part that they stay with or go with.
-
-    Parameters
-    ----------
-    told : ToldApart
-
-    Notes
-    -----
-    Of the last state; half-widths added, not squared: judgement. [um TIR]
-    """
-    last = told.states[-1]
-    if 1 not in last.hub:
-        return ""
-    hub, rotor = shares(last.hub), shares(last.rotor)
-    apart = sum(one.runout_um for one in rotor) - sum(one.runout_um for one in hub)
-    if abs(apart) <= sum(one.half_um for one in (*hub, *rotor)):
-        return ""
-    return ROTOR_SIDE if apart > 0 else HUB_SIDE
-
-
-def rotor_by_itself(told: ToldApart, limit_um: float) -> bool:
-    """Whether what goes with the rotor is over the limit by itself, whatever stays with the hub; its half-width is off.
-
-    Parameters
-    ----------
-    told : ToldApart
-    limit_um : float
-        Of the mounted runout. [um TIR]
-
-    Notes
-    -----
-    Of the first order of the last state (80 %): on a true hub a rotor runs out by its own. By definition.
-    """
-    rotor = told.states[-1].rotor.get(1)
-    return rotor is not None and rotor.runout_um - rotor.half_um > limit_um
-
-
-def shares(of_part: Mapping[int, Vector]) -> list[Vector]:
-    """One hump a turn of a part, and two where they are told. By definition.
-
-    Parameters
-    ----------
-    of_part : mapping of int to Vector
-        By order.
-    """
-    return [of_part[1], *(two for two in (of_part.get(2),) if two is not None and two.told)]
 
 
 def _moved(told: ToldApart, last: Apart, against: Against) -> tuple[str, int] | None:
@@ -602,29 +519,3 @@ def _moved(told: ToldApart, last: Apart, against: Against) -> tuple[str, int] | 
 def _counts_over(last: Apart, against: Against) -> bool:
     """Whether a middle within its doubt of its limit counts as over it: no more turns there are asked. [um]."""
     return against.state == TOO_CLOSE and last.now.turns >= MEAN_OF and against.read_um > against.limit_um
-
-
-def may_be_dirt(told: ToldApart) -> bool:
-    """Whether more stays with the hub on clean faces than cleaning took away, or than was read before it.
-
-    And no bare face tells what that is. By rule; of what is told beyond its uncertainty alone.
-    """
-    if told.bare is not None or told.stayed is None or not told.stayed.told:
-        return False
-    return told.hid or told.taken_off is None or told.stayed.runout_um > told.taken_off.runout_um
-
-
-def hub_may_be_over(told: ToldApart, most_um: float) -> bool:
-    """Whether more stays with the hub on clean faces than its limit allows, and nobody read its bare face.
-
-    What the rotor cancels on one stud the next rotor does not. By rule; of what is told beyond its uncertainty alone.
-
-    Parameters
-    ----------
-    told : ToldApart
-    most_um : float
-        What the limit of the hub face is at the gauge. [um TIR]
-    """
-    if told.states[-1].state not in CLEAN_STATES or told.bare is not None or told.stayed is None:
-        return False
-    return told.stayed.told and told.stayed.runout_um > most_um

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench import next_act as rules
-from sim.bench import second_turn
+from sim.bench import second_turn, which_share
 from sim.bench.bare_face import COARSE_UM, HubFace
 from sim.bench.mountings import ONE_SCREW
 from sim.bench.next_act import Act, most_of_hub_um
@@ -283,7 +283,7 @@ def _not_for_ever(todo: str, corner: Standing) -> str:
         return names.MEASURE + names.BARE_HUB  # the one turn that is suspected is read once more
     at_odds = bool(ways) and ways[0].what == HUB_FACE and corner.written_wrong - ways[0].probability < LIKELY
     twice = corner.face is not None and corner.face.alike > 1
-    if at_odds and (twice or rules.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):
+    if at_odds and (twice or which_share.unexplained(corner.told, most_of_hub_um(corner.readings, corner.case.limits))):
         return NAMED[rule.what] or names.OPEN
     doubted = corner.written_wrong >= LIKELIER and checked(corner.data)
     repeated = rule.turns > 1 and NAMED[rule.what] not in PARTS
@@ -383,7 +383,7 @@ def _not_a_third_time(todo: str, rule: Act, told: ToldApart, most_um: float, dir
     Where it took some, and dirt is likelier than not to lie there still, it is cleaned a third time, and no fourth.
     Nor is anything left on over what two cleanings left with the hub and its bare face does not explain.
     """
-    if todo in ENDS and rules.unexplained(told, most_um):
+    if todo in ENDS and which_share.unexplained(told, most_um):
         return names.READ_AGAIN
     once = told.again is not None and told.again.went and len(told.again.mounts) == 1
     if once and dirt is not None and dirt.counts and dirt.probability >= LIKELIER and todo in (*ENDS, names.CLEAN):

@@ -27,6 +27,7 @@ from typing import Any
 import numpy as np
 
 from sim.bench import next_act as rule
+from sim.bench import which_share
 from sim.bench.cleaned_again import settled
 from sim.bench.mountings import HUB_SIDE, told_apart
 from sim.bench.next_act import Act, next_act
@@ -330,7 +331,7 @@ def _done_by_rule(act: Act, told: ToldApart) -> str:
     """What an act is called with a case; where the rule has no more to say, the part with the larger share."""
     if act.what != rule.OPEN:
         return one_act.NAMED[act.what] or act.what
-    if larger := rule.larger_share(told):
+    if larger := which_share.larger_share(told):
         return names.HUB_AND_BEARING if larger == HUB_SIDE else names.RENEW
     hub, rotor = told.states[-1].hub, told.states[-1].rotor
     return names.HUB_AND_BEARING if hub and hub[1].runout_um > rotor[1].runout_um else names.RENEW

@@ -25,8 +25,9 @@ from scenes.words import (
 )
 from scenes.words.piece_of_work import Stage, Work
 from sim.bench import next_act as act
+from sim.bench import which_share
 from sim.bench.bare_face import HubFace
-from sim.bench.next_act import HUB_SIDE, ROTOR_SIDE
+from sim.bench.mountings import HUB_SIDE, ROTOR_SIDE
 from sim.bench.seatings import COUNT
 from sim.bench.shown_face import Shown
 from sim.bench.told_by_mountings import Again
@@ -232,7 +233,7 @@ OVER_AT_LAST = {
 @pytest.mark.parametrize(("side", "face"), OVER_AT_LAST)
 def test_a_runout_that_counts_as_over_has_the_work_that_its_lead_orders(side, face, monkeypatch):
     """ "It counts as over: the rotor, renewed or cut", and the only box went on to the wheel: none came off."""
-    monkeypatch.setattr(act, "larger_share", lambda _: side)
+    monkeypatch.setattr(which_share, "larger_share", lambda _: side)
     made = weighed(names.AT_LIMIT, CLEAN, turns=3, hub_face=FACES[face], read_um=51.0)
     assert walked(made, corner("rear")) == []
     ordered = card_stages.ordered(made, READ, corner("rear"), "")

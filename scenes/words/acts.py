@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from scenes.words.words import GAP, against_limit, counted, micrometres
 from sim.parts.dial import COARSE_UM, TOO_CLOSE
 from sim.parts.thickness import MEAN_OF
@@ -58,6 +60,8 @@ NO_DIAL, NOT_THIS_DIAL = "no dial tells it closer", "this dial tells it no close
 NOT_TOLD, NOT_BY_THIS = "no dial tells that from", "this dial does not tell that from"
 #: Why one of two middles of the same printed figure counts as over and the other does not.
 UNROUNDED = " (not rounded it is {side} it, and that counts)"
+#: Of one that lies on the limit itself, as readings of a coarse step often do.
+ON_IT = " (on the limit itself, which is still allowed: common practice, no source; that tells no side)"
 MEAN_UNDER = "{there}, unless the vehicle maker's limit{takes} is lower. Still to check: {play}{thick}{hub}cracks."
 MEAN_OVER = "It counts as over, unless the vehicle maker's limit{takes} is higher: {over_it}."
 #: What is left out where the maker's least thickness after a cut is known and no cut keeps it: see `uncut`.
@@ -268,8 +272,15 @@ def at_the_limit(turns: int, read_um: float, half_um: float, limit_um: float, di
         turns=turns,
         read=f"{read_um:.0f} ± {half_um:.0f}{GAP}µm",
         side=side,
-        limit=micrometres(limit_um) + (UNROUNDED.format(side="over" if over else "not over") if side == "at" else ""),
+        limit=micrometres(limit_um) + (_unrounded(read_um, limit_um) if side == "at" else ""),
         stud="{stud}",
         closer=_closer(dial_um),
     )
     return opened + (MEAN_OVER if over else MEAN_UNDER)
+
+
+def _unrounded(read_um: float, limit_um: float) -> str:
+    """Tell why figures that look alike count as over it or not; the limit itself tells no side."""
+    if math.isclose(read_um, limit_um, abs_tol=1e-6):
+        return ON_IT
+    return UNROUNDED.format(side="over" if read_um > limit_um else "not over")

@@ -26,6 +26,7 @@ from scenes.words.causes_thickness import goes_uneven
 from sim.bench import bearing_asked, which_share
 from sim.bench import next_act as act
 from sim.bench.bearing_asked import NOTHING, ROCK_IT
+from sim.bench.left_on_studs import WORTH_OFFERING
 from sim.bench.rock_asked import parts_on_a_stud
 from sim.bench.shows_scatter import in_one_mounting
 from sim.causes import names, one_act
@@ -228,9 +229,23 @@ def _where_it_stands(found: Finding, limit: str) -> str:
 
 
 def may_be_cleaned(found: Finding) -> str:
-    """Offer a second cleaning to who is left at the limit after one; empty where another end is told."""
-    at_limit = act.AT_LIMIT if found.do == names.AT_LIMIT else ""
-    return mountings.left_at_the_limit(found.told, at_limit, found.turns, (read_now(found), found.limit_um))
+    """Offer a second cleaning, and a stud that may read less, to who is left at the limit; empty of another end."""
+    if found.do != names.AT_LIMIT:
+        return ""
+    return mountings.left_at_the_limit(
+        found.told, found.turns, (read_now(found), found.limit_um), _may_read_less(found)
+    )
+
+
+def _may_read_less(found: Finding) -> tuple[int, float, float] | None:
+    """The best stud of the table, where nobody read it and it may read less: one stud and one figure in an answer."""
+    best = next((one for one in found.after if one.what == "indexed" and one.studs_turned is not None), None)
+    if best is None or best.studs_turned is None or best.studs_turned in (*found.tried, where_now(found)):
+        return None
+    low, expected, high = best.runout_um
+    half = (high - low) / 2.0
+    worth = read_now(found) - expected > WORTH_OFFERING * half
+    return (best.studs_turned, expected, half) if worth else None
 
 
 def _then_the_rotor(found: Finding, thin: str) -> str:

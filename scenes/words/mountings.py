@@ -26,6 +26,7 @@ from scenes.words.stays_on_hub import size as _size
 from sim.bench import bearing_asked, which_share
 from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
+from sim.bench.left_on_studs import less_elsewhere
 from sim.bench.next_act import Act
 from sim.bench.shows_scatter import in_one_mounting
 from sim.bench.told_by_mountings import ToldApart
@@ -104,6 +105,11 @@ HUB_UNREAD = (
 CLEANED_ONCE = (
     " Where less is wanted: hub face, spigot and rotor seat cleaned once more, put back on the same stud and read "
     "(next mount number, state cleaned again), as dirt that cleaning left may be in it."
+)
+#: Beside it, or in its place: a stud that may read less, where the gain is not sure enough for an order.
+LESS_ELSEWHERE = (
+    "{first}another stud may read less: about {expected} (80 %) is expected by these readings with the painted hole on "
+    "{place}; it is read there before it is left on."
 )
 #: With the rotor off anyway it takes minutes, and no hub is found or cleared without it.
 BARE_TOO = " With the rotor off read the bare hub face too, before it goes back on."
@@ -296,7 +302,9 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     if act.BARE_HUB in (todo.what, *todo.also) and (face is None or face.as_found) and not _looks(todo):
         said += bare_face.all_alike(todo.dial_um)
     said += bare_too(todo.also, face) if todo.what == act.AT_LIMIT else ""
-    said += left_at_the_limit(told, todo.what, todo.turns, (todo.read_um, todo.limit_um))
+    if todo.what == act.AT_LIMIT:
+        less = less_elsewhere(told, todo.read_um)
+        said += left_at_the_limit(told, todo.turns, (todo.read_um, todo.limit_um), less)
     said += left_out.stand_no_more_said(gone)
     goes = todo.what in (act.WORN, act.UNEVEN_COUNTED)
     said += bare_face.hub_too(todo.hub_face, play) if goes else ""
@@ -315,23 +323,35 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
     )
 
 
-def left_at_the_limit(told: ToldApart, todo_what: str, turns: int, read_um: tuple[float, float]) -> str:
-    """Say of who is left at the limit what another mounting may read, and offer a second cleaning; else empty.
+def left_at_the_limit(
+    told: ToldApart, turns: int, read_um: tuple[float, float], less: tuple[int, float, float] | None
+) -> str:
+    """Say of who is left at the limit what another mounting may read, and what may bring less; empty of who is not.
 
     Parameters
     ----------
     told : ToldApart
-    todo_what : str
-        What is ordered, of `sim.bench.next_act`.
     turns : int
         Of which the runout is the middle.
     read_um : (float, float)
         That middle, and the limit. [um TIR]
+    less : (int, float, float) or None
+        Stud that may read less, what is expected there and its half-width (80 %). [um TIR]
     """
-    if todo_what != act.AT_LIMIT or turns < MEAN_OF or read_um[0] > read_um[1]:
+    if turns < MEAN_OF or read_um[0] > read_um[1]:
         return ""
     so = mounted_so(told, *read_um) if told.seats_there == 1 else ""  # a middle of several is of none of them
-    return so + (CLEANED_ONCE if told.again is None else "")
+    once = CLEANED_ONCE if told.again is None else ""
+    return so + once + _less_elsewhere(less, " Or " if once else " Where less is wanted: ")
+
+
+def _less_elsewhere(less: tuple[int, float, float] | None, first: str) -> str:
+    """Offer a stud that nobody tried and that may read less; empty where none may. [um TIR]."""
+    if less is None:
+        return ""
+    stud, expected_um, half_um = less
+    expected = f"{expected_um:.0f} ± {half_um:.0f}{words.GAP}µm"
+    return LESS_ELSEWHERE.format(first=first, expected=expected, place=acts.on_stud(stud))
 
 
 def _humps(told: ToldApart, limit_um: float) -> str:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.told_by_mountings import Apart, ToldApart, Vector
 
 # A high spot known to no better than that: no stud is then called the best. Judgement, 15 .. 35. [deg]
 UNSURE_DEG = 20.0
+# By what two mountings of one seat part, of a first order: 80 of 100 by less. [um TIR]
+PUT_ON_AGAIN_UM = 1.2816 * 2.0 * np.sqrt(2.0) * MOUNT_SCATTER_UM
+# A stud is offered, not ordered, for more than this share of what the move is unsure by. Judgement, 0.3 .. 0.7.
+WORTH_OFFERING = 0.5
 
 
 def humps_left_um(last: Apart, sure: bool = True) -> float:
@@ -56,6 +61,35 @@ def unsure_um(told: ToldApart, last: Apart, stud: int, limit_um: float) -> float
     expected = max(by_vectors[stud] + over_um(by_vectors, last), humps_left_um(last, sure=False))
     known = on_hub.told and half is not None and half <= UNSURE_DEG
     return None if known and expected <= limit_um else expected
+
+
+def less_elsewhere(told: ToldApart, read_um: float) -> tuple[int, float, float] | None:
+    """Find a stud that nobody tried and that may read less than the rotor does where it stands, to be offered.
+
+    Parameters
+    ----------
+    told : ToldApart
+    read_um : float
+        What counts as read on the stud where it stands. [um TIR]
+
+    Returns
+    -------
+    (int, float, float) or None
+        Studs turned from stud 1, the runout to expect there and its half-width (80 %). [um TIR]
+
+    Notes
+    -----
+    Less by more than `WORTH_OFFERING` of that half-width: shares and another mounting, as independent (JCGM 100).
+    """
+    last = told.states[-1]
+    by_vectors = by_stud_um(told, last)
+    untried = [position for position in range(told.studs) if position not in last.positions]
+    if by_vectors is None or not untried:
+        return None
+    best = min(untried, key=lambda position: by_vectors[position])
+    expected = max(by_vectors[best] + over_um(by_vectors, last), humps_left_um(last, sure=False))
+    half = float(np.hypot(shares_half_um(told, last), PUT_ON_AGAIN_UM))
+    return (best, expected, half) if read_um - expected > WORTH_OFFERING * half else None
 
 
 def by_stud_um(told: ToldApart, last: Apart) -> list[float] | None:

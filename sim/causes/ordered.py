@@ -40,7 +40,7 @@ from sim.causes.what_if import (
 from sim.files.dial_readings import Readings
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.case import Case
-from sim.parts.dial import ABOVE, TOO_CLOSE, Dial, against_limit, share_below
+from sim.parts.dial import ABOVE, COVERAGE, TOO_CLOSE, Dial, against_limit, share_below
 from sim.parts.rotor_goes import as_given
 from sim.parts.thickness import MEAN_OF
 
@@ -52,7 +52,9 @@ LIKELY, LIKELIER = 0.15, 0.5
 MISFIT = 0.12
 #: What a corner that stays as it is leaves; under that probability what no dial tells from its limit is not done, nor
 #: is an end told of it. Judgement.
-AS_IT_IS, UNDER = "as it is", 0.9
+AS_IT_IS, INDEXED, UNDER = "as it is", "indexed", 0.9
+# Half of the middle 80 % of a normal law, in standard deviations.
+MIDDLE_80 = 1.2816
 # What can change what to do as found. Every other way leads through cleaning, and what is read clean decides.
 BEFORE_CLEANING = (names.THICKNESS,)
 # What readings alone leave on, at once or after one turn more.
@@ -196,7 +198,7 @@ def order(corner: Standing) -> Ordered:
         todo = _hub_by_itself(_clean_first(todo, rule, corner), rule, corner)
     todo = todo if corner.slipped or again else _another_than_its_own(_not_for_ever(todo, corner), left, now, every)
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
-    todo = _not_over_as_read(_at_last(todo, corner, again), rule, after := _by_their_own(left.after, rule, corner.told))
+    todo = _not_over_as_read(_at_last(todo, corner, again), rule, after := _as_read(left.after, rule, corner.told, now))
     todo = names.SCATTERS if has_play(corner.told) else _not_on_one_turn(todo, corner)  # nothing read on it counts
     read_first = todo == names.READ_AGAIN and parts_on_a_stud(corner.told)
     rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) or read_first else rows
@@ -236,12 +238,19 @@ def _at_last(todo: str, corner: Standing, again: bool) -> str:
     return names.READ_AGAIN if again or loose else todo
 
 
-def _by_their_own(after: tuple[After, ...], rule: Act, told: ToldApart) -> tuple[After, ...]:
-    """Of turns that cancel in their middle no probability is better than what they read leaves (JCGM 100:2008)."""
-    if not told.states[-1].now.cancel:
-        return after
-    below = share_below(rule.read_um, Dial(rule.dial_um, rule.turns).doubt_um, rule.limit_um)
-    return tuple(replace(one, below=min(one.below, below)) if one.what == AS_IT_IS else one for one in after)
+def _as_read(after: tuple[After, ...], rule: Act, told: ToldApart, now: Spot) -> tuple[After, ...]:
+    """What the rotor leaves where it stands is what was read of it, as sure as that reading is: one figure everywhere.
+
+    Normal distribution, `COVERAGE` standard deviations are its uncertainty (JCGM 100:2008). [um TIR]
+    """
+    doubt = max(Dial(rule.dial_um, rule.turns).doubt_um, told.states[-1].scatter_um)
+    below, half = share_below(rule.read_um, doubt, rule.limit_um), MIDDLE_80 * doubt / COVERAGE
+    band = (max(rule.read_um - half, 0.0), rule.read_um, rule.read_um + half)
+
+    def stays(one: After) -> bool:
+        return one.what == AS_IT_IS or (one.what == INDEXED and one.studs_turned == now.turned)
+
+    return tuple(replace(one, below=below, runout_um=band) if stays(one) else one for one in after)
 
 
 def _not_over_as_read(todo: str, rule: Act, after: Sequence[After] = ()) -> str:

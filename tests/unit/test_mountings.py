@@ -17,7 +17,7 @@ from scenes.words import mountings as said
 from scenes.words.causes_why import _least_read
 from sim import turn
 from sim.bench import mountings as m
-from sim.bench.left_on_studs import _with_bare
+from sim.bench.left_on_studs import _with_bare, less_elsewhere
 from sim.bench.mountings import best_second_position, told_apart, vector
 from sim.bench.next_act import next_act
 from sim.bench.pooled_turns import pooled
@@ -432,7 +432,7 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
     offer = "Where less is wanted: hub face, spigot and rotor seat cleaned once more"
     assert (offer in text) is (rotor < 25.0)
     twice = replace(told(*traces), again=SimpleNamespace(mounts=(9,), stoned=False))
-    told_so = said.left_at_the_limit(twice, act.what, act.turns, (48.0, 50.0))
+    told_so = said.left_at_the_limit(twice, act.turns, (48.0, 50.0), None)
     assert said.CLEANED_ONCE not in told_so
     assert ("another may read up to 14" in told_so) is (twice.seats_there == 1)
     assert ("another may read up to 14" in text) is (rotor < 25.0 and twice.seats_there == 1)
@@ -440,6 +440,22 @@ def test_turns_tightened_anew_count_by_either_number_and_the_middle_of_three_is_
         fewer = turns_anew(rotor, numbers, count)
         assert (act_of(*fewer).what, act_of(*fewer).turns) == ("finer dial", count)
         assert "every turn under the next mount number, same stud, until there are three" in lead(told(*fewer), *fewer)
+
+
+@pytest.mark.parametrize("less", [True, False])
+def test_on_the_limit_itself_no_side_is_told_and_a_stud_that_may_read_less_is_offered(less):
+    """Turns of 50, 45 and 55 µm at a limit of 50 were "not over it, leave it there"; a stud nobody tried read 44."""
+    hub = 9.0 if less else 1.0
+    at = [mounted(0, hub, 26.0 - hub + off, k, "cleaned") for k, off in enumerate((0, -1, 1), 1)]
+    traces = (*at, EVEN, face_of(hub))
+    text = acts.at_the_limit(3, 50.0, 8.6, 50.0, 10.0)
+    assert "on the limit itself, which is still allowed" in text
+    assert "not over it" not in text
+    assert "not over it, and that counts" in acts.at_the_limit(3, 49.9, 8.6, 50.0, 10.0)
+    assert "it is over it, and that counts" in acts.at_the_limit(3, 50.1, 8.6, 50.0, 10.0)
+    offered = said.left_at_the_limit(told(*traces), 3, (50.0, 50.0), less_elsewhere(told(*traces), 50.0))
+    assert ("another stud may read less: about" in offered) is less
+    assert ("it is read there before it is left on" in offered) is less
 
 
 def test_one_stud_has_one_figure_and_no_digit_that_its_dial_is_not_sure_of():

@@ -11,7 +11,7 @@ from sim.bench.turns_cancel import counts_um
 from sim.causes import names
 from sim.causes.answer import After
 from sim.causes.decision import decide
-from sim.causes.ordered import _by_their_own, _not_over_as_read
+from sim.causes.ordered import _as_read, _not_over_as_read
 from sim.files.dial_readings import parse
 from sim.files.trace import Trace
 from tests.unit.test_mountings import LIMITS
@@ -54,18 +54,25 @@ def test_of_a_table_the_figure_the_verdict_and_the_lead_are_of_the_turns_themsel
     assert "the larger of 2 turns; too close" in mountings.against_limit(one.told, one.act, given=False)
 
 
-def test_no_probability_is_better_than_those_turns_and_none_under_nine_in_ten_is_done():
-    """49 ± 4 µm, limit 50, was "under the limit (probability 73 %)", and done."""
+def test_where_it_stands_the_table_has_the_reading_and_its_own_uncertainty_and_none_under_nine_in_ten_is_done():
+    """Beside "50 ± 9 µm, at the limit" stood "as it is 51 to 60 µm, 8 %"; 49 ± 4 µm was 73 % under 50, and done."""
     rule = SimpleNamespace(
         what=rules.AT_LIMIT, read_um=49.0, limit_um=50.0, dial_um=1.0, turns=2, against="too close to tell"
     )
-    after = (After("as it is", (40.0, 43.0, 46.0), 0.95, None), After("indexed", (40.0, 43.0, 46.0), 0.95, 1))
+    band = (40.0, 43.0, 46.0)
+    after = tuple(After(what, band, 0.95, stud) for what, stud in (("as it is", None), ("indexed", 2), ("cleaned", 2)))
 
-    def told(cancel):
-        return SimpleNamespace(states=(SimpleNamespace(now=SimpleNamespace(cancel=cancel)),))
+    def told(scatter_um):
+        return SimpleNamespace(states=(SimpleNamespace(scatter_um=scatter_um),))
 
-    by_their_own = _by_their_own(after, rule, told(True))
-    assert [round(one.below, 2) for one in by_their_own] == [0.68, 0.95]
-    assert _by_their_own(after, rule, told(False)) == after
-    assert _not_over_as_read(names.LEAVE, rule, by_their_own) == names.AT_LIMIT
+    here, elsewhere, unsure = (
+        _as_read(after, rule, told(um), SimpleNamespace(turned=at)) for um, at in ((0.0, 2), (0.0, 1), (20.0, 2))
+    )
+    assert [round(one.below, 2) for one in here] == [0.68, 0.68, 0.95]
+    assert [round(one.below, 2) for one in elsewhere] == [0.68, 0.95, 0.95]
+    assert [round(um) for um in here[0].runout_um] == [46, 49, 52]
+    assert [round(um) for um in unsure[0].runout_um] == [36, 49, 62]
+    assert here[1].runout_um == here[0].runout_um
+    assert elsewhere[1] == after[1]
+    assert _not_over_as_read(names.LEAVE, rule, here) == names.AT_LIMIT
     assert _not_over_as_read(names.LEAVE, rule, after) == names.LEAVE

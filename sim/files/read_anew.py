@@ -20,6 +20,7 @@ from sim.turn import interpolate
 NOTE = "{name}: a turn that gave a slip away was read again and counts no more"
 READ_LAST = "{name}: a turn that gave a slip away counts no more, the sound one before it does"
 PARTED = "{name}: a turn that gave a slip away was read again, and its other places do not come back either"
+DRIFTED = "{name}: a turn off which the dial came back was read again, and they part by more than that explains"
 COUNTS = "{name}: a turn with a slip, or dirt under the tip, was read again; its other places count with that"
 #: Fewer sound places say nothing of a turn.
 LEAST_PLACES = 6
@@ -162,7 +163,7 @@ def read_anew(
             again = last and not _moved_on(traces[k], traces[k + 1 :])
             faults[k] = [replace(one, read_last=True) for one in each[k]] if again else []
             beside = next((j for j in stands if j > k), stands[-1])
-            part = _in_part(traces[k], each[k])
+            part = _in_part(traces[k], each[k]) or _steadied(traces[k], traces[beside], each[k])
             other = traces[beside] if beside in sound else _in_part(traces[beside], each[beside])
             apart = part is not None and other is not None and parted(part, other)
             # Near its limit a bare face is judged by the middle of its turns: what of one is sound is in that too.
@@ -170,7 +171,8 @@ def read_anew(
                 kept[k] = part
             else:
                 del kept[k]
-            sound_too = PARTED if apart else COUNTS if k in kept else NOTE
+            parts = DRIFTED if any(one.fault == DRIFT for one in each[k]) else PARTED
+            sound_too = parts if apart else COUNTS if k in kept else NOTE
             notes.append((READ_LAST if last and not apart else sound_too).format(name=name))
     return Anew(tuple(kept[k] for k in sorted(kept)), tuple(dict.fromkeys(notes)), _standing(traces, faults, same))
 
@@ -221,6 +223,21 @@ def _in_part(trace: Trace, faults: Sequence[ReadingFault]) -> Trace | None:
     if sound.sum() < LEAST_PLACES:
         return None
     return replace(trace, angle_deg=trace.angle_deg[sound], value_um=trace.value_um[sound], in_part=True)
+
+
+def _steadied(one: Trace, other: Trace, faults: Sequence[ReadingFault]) -> Trace | None:
+    """A turn of which nothing but the dial is in doubt, as near to another turn as its drift brings it; else None.
+
+    The dial crept all the way round, or moved at once between two places. Least squares. [um]
+    """
+    off_um = one.drift_um
+    if off_um is None or one.kind in ("hub face", "thickness") or any(fault.fault != DRIFT for fault in faults):
+        return None
+    share = one.angle_deg / 360.0
+    ways = [share, *(1.0 * (one.angle_deg >= place) for place in one.angle_deg[1:])]
+    moved = [sign * off_um * way for sign in (1, -1) for way in ways]  # on a dial that counts + away it is the other
+    turns = [replace(one, value_um=one.value_um - by, in_part=True) for by in moved]
+    return min(turns, key=lambda turn: _apart_um(turn, other))
 
 
 def _standing(

@@ -459,3 +459,25 @@ def test_a_road_is_driven_where_the_order_is_to_leave_it_at_its_limit(tmp_path):
     path.write_text(table)
     assert not open_readings(decide(parse(table), LIMITS).read)
     assert Measured(mounted=path).road(Case()).mounted_um is not None
+
+
+@pytest.mark.parametrize("away", [False, True])
+@pytest.mark.parametrize("moved", ["at once", "all the way"])
+@pytest.mark.parametrize(("tir_um", "at_deg", "parts"), [(48.0, 0.0, False), (50.0, 40.0, True), (25.0, 180.0, True)])
+def test_a_dial_off_its_start_explains_no_more_of_the_next_turn_than_it_came_off(tir_um, at_deg, parts, moved, away):
+    """Two turns of one untouched mounting lay 75 µm apart, the first 15 off its start: the thickness was ordered."""
+    way = PLACES / 360.0 if moved == "all the way" else 1.0 * (PLACES >= 150.0)
+    sign = -1.0 if away else 1.0
+    off, again = wave(50.0) + 15.0 * way, wave(tir_um, at_deg=at_deg)
+    first = turn("mounted", 1, sign * off, "as found")
+    closed = first.replace(
+        "mounted,1,0,feeler", f"mounted,1,0,360,{sign * 40.0:g},as found,nuts and spacers,2\nmounted,1,0,feeler"
+    )
+    head = HEAD.replace("+ towards", "+ away") if away else HEAD
+    read = parse(head + closed + turn("mounted", 1, sign * again, "as found"))
+    decided = decide(read, LIMITS)
+    lead = said.lead(decided.told, decided.act, to_read_again.doubts(read))
+    assert ("rock the hub first" in lead) is parts
+    assert any("part by more than that explains" in one for one in read.notes) is parts
+    assert any("counts no more" in one for one in read.notes) is not parts
+    assert (decided.act.what == "read again") is parts

@@ -373,7 +373,10 @@ def parse(
     bearing = sheet.words.get("bearing", "")
     rocking = by_what_was_felt(bearing or felt)
     turns = [_turn_of(trace) for trace in traces]
-    moved = [came_back(turn.name, one.drift_um, one.dial_um or step) for turn, one in zip(turns, traces, strict=True)]
+    moved = [
+        came_back(turn.name, _shown_drift_um(one, sheet), one.dial_um or step)
+        for turn, one in zip(turns, traces, strict=True)
+    ]
     each = parted_turns.with_play(turns, of_each(turns, step, studs), moved, step, rocking)
     same = [(one.kind, one.corner, *(() if one.kind == "thickness" else _as_read(one))) for one in traces]
     found = Readings(
@@ -394,6 +397,12 @@ def parse(
     out += copied_turns.copied([_turn_of(trace) for trace in found.traces])
     faults = (*anew.faults, *_unlike(found, anew.faults, rocking))
     return replace(found, notes=(*found.notes, *out), faults=faults)
+
+
+def _shown_drift_um(one: Trace, sheet: Sheet) -> float | None:
+    """How far the dial came back off its start, with the sign that this table's dial shows. [um]."""
+    away = sheet.words.get("dial") == AWAY and one.kind != "thickness"
+    return one.drift_um if one.drift_um is None or not away else -one.drift_um
 
 
 def _dial_um(sheet: Sheet) -> float:

@@ -49,7 +49,8 @@ class Trace:
     angle_deg, value_um : ndarray, shape (k,)
         Rising angles from 0 to below 360 (rotor frame; bare hub: hub frame), and values, faces + outboard. [deg, um]
     drift_um : float or None
-        Repeat at 360 degrees less the start, as the dial showed it; ``None`` where it was not read. [um]
+        Repeat at 360 degrees less the start, as a dial that counts + towards shows it; ``None`` where it was not read.
+        [um]
     state, corner, clamped_by : str
         ``as found`` unless said; the others empty unless said.
     dial_um : float or None

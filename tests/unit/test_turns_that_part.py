@@ -481,3 +481,5 @@ def test_a_dial_off_its_start_explains_no_more_of_the_next_turn_than_it_came_off
     assert any("part by more than that explains" in one for one in read.notes) is parts
     assert any("counts no more" in one for one in read.notes) is not parts
     assert (decided.act.what == "read again") is parts
+    alone = parse(head + closed)  # told as this dial shows it
+    assert [one.text for one in alone.faults if f"came back {sign * 15.0:+.0f} µm off its start" in one.text]

@@ -10,6 +10,7 @@ from sim.bench import bearing_asked
 from sim.bench.bearing_asked import BOTH, NOTHING, ROCK_IT, UNDER_LOAD
 from sim.causes import one_act
 from sim.files.readings_head import NO_PLAY, WITH_PLAY
+from sim.files.readings_head import UNDER_LOAD as SOUND
 from sim.files.trace import BARE_FACE, PLAY
 
 if TYPE_CHECKING:
@@ -63,13 +64,18 @@ OF_SEVERAL = (
 OF_MOUNTINGS = (
     "mounts {mounts} on one stud read {apart} apart, far more than mountings do: a bearing with play does so, or a seat"
 )
+#: The same where it is judged under load: that it is sound has a word of its own, and nobody is asked for it again.
+SOUND_UNDER_LOAD = (
+    f"With play this is not done, '# bearing: {WITH_PLAY}' goes into the table's head, and it is asked again. Without "
+    f"it ('# bearing: {SOUND}') "
+)
 LEAVE_THERE = "Leave it there"
 #: Where a box of the same page has the hub rocked.
 ROCKED_IN_A_BOX = "Once the hub was rocked, without play, leave it there"
 #: The same as a step of a list.
 LOAD_STEP = (
     f"The bearing judged under load as the vehicle maker says: {{why}}. With play: stop, '# bearing: {WITH_PLAY}' into "
-    "the table's head, ask again."
+    f"the table's head, ask again; without: '# bearing: {SOUND}'."
 )
 #: What a hub that was rocked and has play orders, whatever was read; no stop behind it.
 HAS_PLAY = (
@@ -175,7 +181,8 @@ def leave_there(told: ToldApart, boxed: bool = False) -> str:
         return LEAVE_THERE
     if boxed and asked == ROCK_IT:
         return ROCKED_IN_A_BOX
-    return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + WITH_PLAY_NOT_DONE + words.small(LEAVE_THERE)
+    so = WITH_PLAY_NOT_DONE if asked == ROCK_IT else SOUND_UNDER_LOAD
+    return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + so + words.small(LEAVE_THERE)
 
 
 def load_step(told: ToldApart) -> str:

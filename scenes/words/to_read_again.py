@@ -19,7 +19,7 @@ from sim.bench.told_by_mountings import Apart, ToldApart
 from sim.files.dial_readings import Readings
 from sim.files.parted_turns import ends, ends_not
 from sim.files.reading_faults import AS_IT_STANDS, TWICE
-from sim.files.readings_head import NO_PLAY, WITH_PLAY
+from sim.files.readings_head import UNDER_LOAD, WITH_PLAY, WITHOUT_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.rocking import ROCK, by_what_was_felt
 
@@ -66,13 +66,20 @@ NUTS_FIRST = (
     f"then {{there}}{PUT_ON_BETWEEN}: {{end}}"
 )
 STAYS_THERE = "the painted hole left on stud {stud}, "
+_LOOKED_AT = (
+    "a straight edge across hub face and rotor's seat with a light behind, the spigot's root, the rotor's bore, studs "
+    "and nuts looked at (common practice, no source). What is found is mended, and a new table begins; where nothing "
+    "is found: hub and bearing as the vehicle maker says. Until then this is not done, and no rotor is bought for it"
+)
 #: How mountings end that part however often it is put on.
 SCATTERS = (
     "{first}: {part}. None of them counts, and no more reading is asked. The bearing "
-    "is judged under load as the vehicle maker says, {by_hand}; a straight edge across hub face and rotor's seat with "
-    "a light behind, the spigot's root, the rotor's bore, studs and nuts looked at (common practice, no source). What "
-    "is found is mended, and a new table begins; where nothing is found: hub and bearing as the vehicle maker says. "
-    "Until then this is not done, and no rotor is bought for it"
+    f"is judged under load as the vehicle maker says, {{by_hand}}; {_LOOKED_AT}"
+)
+#: The same once it was judged under load and has no play.
+ANOTHER_THAN_ITS_BEARING = (
+    "The rotor's seat: {part}. None of them counts, and no more reading is asked. Under load the bearing has no play, "
+    f"as the table says; the dial's base and tip, {_LOOKED_AT}"
 )
 BEARING, OR_SEAT = "The bearing", "The bearing, or its seat"
 TIGHT_BY_HAND, NONE_BY_HAND = "as by hand it may feel tight", "though by hand it has no play"
@@ -178,7 +185,7 @@ def contradictions(told: ToldApart, but: int = 0) -> list[str]:
 
 def _why(told: ToldApart) -> str:
     """Begin the list of what makes mountings part; a bearing that was rocked and has no play is not in it."""
-    return "" if told.bearing == NO_PLAY else "bearing play, "
+    return "" if told.bearing in WITHOUT_PLAY else "bearing play, "
 
 
 def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
@@ -193,7 +200,7 @@ def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
 
 
 def _bearing_first(told: ToldApart) -> str:
-    return NUTS_FIRST if told.bearing == NO_PLAY else BEARING_FIRST
+    return NUTS_FIRST if told.bearing in WITHOUT_PLAY else BEARING_FIRST
 
 
 def scatters(told: ToldApart) -> str:
@@ -205,8 +212,10 @@ def scatters(told: ToldApart) -> str:
     """
     if told.bearing == WITH_PLAY:
         return rocked.HAS_PLAY
-    by_hand = NONE_BY_HAND if told.bearing == NO_PLAY else TIGHT_BY_HAND
     part = _parts(told)
+    if told.bearing == UNDER_LOAD:
+        return ANOTHER_THAN_ITS_BEARING.format(part=part)
+    by_hand = NONE_BY_HAND if told.bearing else TIGHT_BY_HAND
     return SCATTERS.format(first=OR_SEAT if PUT_ON_SO in part else BEARING, part=part, by_hand=by_hand)
 
 

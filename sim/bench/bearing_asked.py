@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sim.files.readings_head import NO_PLAY
+from sim.files.readings_head import WITHOUT_PLAY
 
 if TYPE_CHECKING:
     from sim.bench.told_by_mountings import ToldApart
@@ -20,7 +20,7 @@ def for_play(told: ToldApart) -> bool:
     ----------
     told : ToldApart
     """
-    return told.bearing != NO_PLAY
+    return told.bearing not in WITHOUT_PLAY
 
 
 def before_the_wheel(told: ToldApart) -> str:
@@ -30,7 +30,7 @@ def before_the_wheel(told: ToldApart) -> str:
 
     Turns that read alike show no play, and by hand it may feel tight: clean turns that are less alike than dial and
     hand make them have it judged under load. Nothing where the hub is rocked before all else, as turns were left out,
-    nor where it was rocked and no turn shows play.
+    nor where it was rocked and no turn shows play, or where the table says that under load it has none.
 
     Parameters
     ----------

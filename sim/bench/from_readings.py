@@ -25,7 +25,7 @@ from sim.errors import BadInput, Fault
 from sim.files.clean_turn import fit, reading_sd
 from sim.files.dial_readings import COUNTER, Readings, Trace
 from sim.files.reading_faults import ReadingFault
-from sim.files.readings_head import WITH_PLAY
+from sim.files.readings_head import NO_PLAY, UNDER_LOAD, WITH_PLAY
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.seated_home import refuse_unseated
 from sim.one_thread import one_thread
@@ -42,6 +42,8 @@ ORDERS = 3
 # Higher orders of this share of the runout, one of them of this many standard deviations, are material. Judgement.
 MATERIAL_SHARE, MATERIAL_SDS = 0.3, 3.0
 LEAST_MATERIAL_UM = 2.0  # [um TIR], and no less than this: no dial of hundredths shows it. Judgement, 1 .. 5.
+#: What two tables say of one bearing: what counts first.
+FELT = (WITH_PLAY, UNDER_LOAD, NO_PLAY)
 
 
 @dataclass(frozen=True)
@@ -258,7 +260,7 @@ def together(hub: Readings, rotor: Readings) -> Readings:
         traces=(*(one for one in rotor.traces if one.kind != "hub face"), *faces),
         faults=(*(one for one in rotor.faults if not one.trace.startswith("hub face")), *_of(hub, "hub face")),
         notes=tuple(dict.fromkeys((*hub.notes, *rotor.notes))),
-        bearing=WITH_PLAY if WITH_PLAY in (hub.bearing, rotor.bearing) else rotor.bearing or hub.bearing,
+        bearing=next((one for one in FELT if one in (hub.bearing, rotor.bearing)), ""),
     )
 
 

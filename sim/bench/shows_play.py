@@ -21,7 +21,7 @@ from sim.bench.unlike_mountings import far_apart
 from sim.files.clean_turn import ROUGH_UM, reading_sd
 from sim.files.dial_readings import Readings, Trace
 from sim.files.reading_faults import most_drift_um
-from sim.files.readings_head import NO_PLAY
+from sim.files.readings_head import NO_PLAY, UNDER_LOAD
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE, PLAY, LeftOut
 from sim.files.unlike_turns import unlike
@@ -50,7 +50,7 @@ def told(readings: Readings) -> Readings:
     if found is not None and found.one_mounting:
         written = {was.mount for was, one in zip(clean, turns, strict=True) if one.mount == found.mounts[0]}
         found = replace(found, mounts=tuple(sorted(written)), seat=len(written) > 1)
-    return replace(felt(rocked(readings)), unlike=found)
+    return replace(felt(rocked(readings)), unlike=None if readings.bearing == UNDER_LOAD else found)
 
 
 def rocked(readings: Readings) -> Readings:

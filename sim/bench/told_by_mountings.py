@@ -199,7 +199,8 @@ class ToldApart:
     again : Again or None
         None where nobody cleaned it a second time, or not where it had stood clean.
     bearing : str
-        What was felt when the hub was rocked since, as the table says: ``no play`` or ``play``; else empty.
+        What was felt when the hub was rocked since, as the table says: ``no play`` or ``play``, ``no play under load``;
+        else empty.
     tight : bool
         Whether turns show play though by hand the hub has none (`sim.bench.shows_play.felt`).
     unlike : Unlike or None

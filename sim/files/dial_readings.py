@@ -107,8 +107,8 @@ class Readings:
     every : tuple of Trace
         All turns of the file, those too that gave a slip away and count no more; see `as_read`.
     bearing : str
-        What was felt when the hub was rocked because of these readings: ``no play`` or ``play``; empty where nobody
-        says so.
+        What was felt when the hub was rocked because of these readings: ``no play`` or ``play``, or ``no play under
+        load``; empty where nobody says so.
     left_out : tuple of LeftOut
         What turns that agree outweighed, wherever it stood: why the hub is rocked.
     tight : bool
@@ -303,7 +303,7 @@ def read(
         ``# studs: 5`` and the like say what holds for the whole file: ``turned`` (which way angles and stud pitches
         count on the part, seen from outside), ``dial`` (``+ towards`` where the figure grows when the face comes
         nearer), ``dial_um`` (its step), ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``; ``bearing`` what was
-        felt when the hub was rocked because of these readings (``no play`` or ``play``).
+        felt when the hub was rocked because of these readings (``no play`` or ``play``; ``no play under load``).
     known : dict of str to float, optional
         ``studs``, ``gauge_radius_mm``, ``hub_face_radius_mm``, ``dial_um`` from a case, where the file does not say;
         what it says otherwise is a fault.

@@ -15,9 +15,11 @@ CLOCKWISE, COUNTER = "clockwise", "counter-clockwise"
 #: Other words for the same: a near miss of one sense must never be taken for the other.
 SENSES = {"anticlockwise": COUNTER, "counterclockwise": COUNTER, "ccw": COUNTER, "cw": CLOCKWISE}
 TOWARDS, AWAY = "+ towards", "+ away"
-#: What was felt when the hub was rocked because of readings: `sim.files.parted_turns`.
-NO_PLAY, WITH_PLAY = "no play", "play"
-WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "bearing": (NO_PLAY, WITH_PLAY)}
+#: What was felt when the hub was rocked because of readings, or found of its bearing under load.
+NO_PLAY, UNDER_LOAD, WITH_PLAY = "no play", "no play under load", "play"
+#: Nothing that its bearing does makes turns part, by hand or beyond doubt.
+WITHOUT_PLAY = (NO_PLAY, UNDER_LOAD)
+WORDS = {"turned": (COUNTER, CLOCKWISE), "dial": (TOWARDS, AWAY), "bearing": (*WITHOUT_PLAY, WITH_PLAY)}
 #: Heads of older tables: one word for all turns, those of the next week too.
 SAID_OF_A_TURN = ("needle", "unit")
 REMARK = "remark"

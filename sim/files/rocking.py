@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.files.readings_head import NO_PLAY
+from sim.files import readings_head
 
 ROCKED_FIRST = "rock the hub first"
 #: Said of all turns of a dial that part, once.
@@ -84,4 +84,4 @@ def by_what_was_felt(bearing: str) -> Rocking:
     bearing : str
         What was felt, of `sim.files.readings_head.WORDS`; empty where nobody says so.
     """
-    return WITHOUT_PLAY if bearing == NO_PLAY else NOT_YET
+    return WITHOUT_PLAY if bearing in readings_head.WITHOUT_PLAY else NOT_YET

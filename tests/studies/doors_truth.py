@@ -97,7 +97,8 @@ def _of_causes(table: Table, answer: dict[str, Any]) -> Iterator[tuple[str, bool
     for one in answer["after"]:
         stud = one["studs_turned"]
         state, at = states.get(one["what"], (last.state if one["what"] == "indexed" else "cleaned again", stud))
-        true_um = bench.corner.left_um(state, at or 0)
+        stays = one["what"] == "as it is"  # of this mounting, which nobody touches
+        true_um = benches.mounted_um(bench, last) if stays else bench.corner.left_um(state, at or 0)
         if one["below"] >= CLAIMED:
             yield f"{one['what']}: under the limit, 95 % and more", true_um < bench.limit_um
         if one["below"] <= 1.0 - CLAIMED:

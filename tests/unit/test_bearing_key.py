@@ -41,9 +41,9 @@ from sim.parts.case import Case
 from tests.unit.hand_made_finding import FOUR, finding
 from tests.unit.test_turns_that_part import BESIDE, CLEAN, EVEN, FACE, FOUND, HEAD, LIMITS, ONCE, thick, turn, wave
 
-SAID = ("no play", "play")
+SAID = ("no play", "no play under load", "play")
 BEFORE_THE_WHEEL = rocked.BEFORE_THE_WHEEL["rocked"] + rocked.WITH_PLAY_NOT_DONE
-UNDER_LOAD = rocked.BEFORE_THE_WHEEL["judged under load"].format(why=rocked.APART) + rocked.WITH_PLAY_NOT_DONE
+UNDER_LOAD = rocked.BEFORE_THE_WHEEL["judged under load"].format(why=rocked.APART) + rocked.SOUND_UNDER_LOAD
 #: A sound bearing: one turn of a mount was written with its signs turned over, and read anew with the next.
 SIGNS_TURNED = (
     FOUND, *thick(EVEN), FACE, ONCE, turn("mounted", 2, -wave(70.0)), *[turn("mounted", 3, wave(12.0))] * 2
@@ -72,7 +72,7 @@ def by_machine(one):
     return one_act.by_machine(one.act, one.told).what
 
 
-def test_the_key_is_one_of_two_words_is_kept_and_is_written_back():
+def test_the_key_is_one_of_three_words_is_kept_and_is_written_back():
     table = HEAD + "".join(BESIDE)
     assert parse(table).bearing == ""
     for felt in SAID:
@@ -82,9 +82,9 @@ def test_the_key_is_one_of_two_words_is_kept_and_is_written_back():
         assert parse(to_csv(told)).bearing == felt
     assert "bearing" not in to_csv(parse(table))
     for head, why in (
-        ("# bearing: none", "no play | play"),
+        ("# bearing: none", "no play | no play under load | play"),
         ("# bearing: no pley", "did you mean 'no play'"),
-        ("# bearing:", "no play | play"),
+        ("# bearing:", "no play | no play under load | play"),
         ("# bearing: play\n# bearing: no play", "'no play' here, but 'play' further up"),
         ("# bearings: play", "did you mean bearing"),
     ):
@@ -409,6 +409,25 @@ def test_a_rotor_that_is_left_on_has_its_hub_rocked_before_the_wheel_goes_on_unl
         told = replace(made.told, states=(*made.told.states[:-1], last), bearing=felt)
         line = causes_first.first_line(replace(made, told=told), read(FOUR), Case())
         assert (BEFORE_THE_WHEEL in line) is so
+
+
+@pytest.mark.parametrize("door", ["table", "hub's table"])
+def test_a_bearing_that_was_judged_under_load_is_asked_for_no_more(door):
+    """Judged, and sound: no head said so, and the same answer came again."""
+    by_hand, judged = (decided(*LEFT_OUT, felt=felt) for felt in ("no play", "no play under load"))
+    assert "('# bearing: no play under load') leave it there" in words(by_hand)
+    assert "under load" not in words(judged)
+    assert "bearing play" not in words(judged)
+    assert judged.act == by_hand.act
+    assert "# bearing: no play under load\n" in to_csv(judged.read)
+    part = [turn("mounted", 2 + k, wave(45.0, 1, 47.0 * k * k)) for k in range(12)]
+    ends = [decided(FOUND, *thick(EVEN), FACE, *part, felt=felt) for felt in ("no play", "no play under load")]
+    assert [one.act.what for one in ends] == ["bearing", "bearing"]
+    assert "judged under load as the vehicle maker says, though by hand it has no play" in words(ends[0])
+    assert "Under load the bearing has no play, as the table says" in words(ends[1])
+    assert "is judged under load" not in words(ends[1])
+    said = ("no play", "no play under load") if door == "table" else ("no play under load", "no play")
+    assert together(*(replace(judged.read, bearing=one) for one in said)).bearing == "no play under load"
 
 
 @pytest.mark.parametrize("felt", ["", "no play"])

@@ -68,7 +68,7 @@ def test_turns_that_scatter_beyond_their_dial_have_the_bearing_judged_under_load
         for what in (
             "he runout is done",
             "judged under load as",
-            "Without it leave it",
+            "Without it ('# bearing: no play under load') leave it",
             "Still to check: the bearing",
             "wheel as",
         )

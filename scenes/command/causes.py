@@ -101,14 +101,16 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
     """What of the readings alone ``--json`` prints."""
     from scenes.words import hub_and_rotor, left_on, to_read_again
     from sim import answers
+    from sim.bench.shares_wait import shares_wait
     from sim.causes.names import BARE_HUB
     from sim.causes.one_act import NAMED, by_machine, read_next, read_over_it, rocked_first
     from sim.files.readings_rows import CLEAN_STATES
 
     told, todo, read = decided.told, decided.act, decided.read
+    wait = shares_wait(read, told)
     words = {
         "next": left_on.ordered(decided),
-        "says": hub_and_rotor.sentences(told),
+        "says": hub_and_rotor.sentences(told, wait),
         "notes": list(to_read_again.remarks(told, read)),
     }
     led = by_machine(todo, told)
@@ -124,6 +126,7 @@ def _stage_one(decided: Decision) -> dict[str, Any]:
         "thinnest": _thinnest(decided),
         "unit_tried": left_on.tried(read),
         "rocked_first": rocked_first(told, todo, read),
+        "shares_wait": wait,
         "words": words,
     }
 
@@ -165,7 +168,7 @@ def _readings_alone(name: str, read: Readings, limit: float | None, as_json: boo
         said.against_limit(told, todo, limit is not None), hub_and_rotor.hub_line(todo),
     )  # fmt: skip
     counts = your_count.counting(read.turned)
-    shown = tables_more.mountings(told, record["words"]["next"], beside, counts, record["words"]["notes"])
+    shown = tables_more.mountings(told, record["words"], beside, counts)
     console.out().print(tables.headed(name, shown))
     return 0
 

@@ -155,17 +155,20 @@ def _hub_read_too(with_hub: Mapping[float, Any]) -> str:
     return f"{HUB_READ_TOO} {'; '.join(bands)}."
 
 
-def mountings(told: Any, lead: str, beside: Sequence[str], counts: str, notes: Sequence[str]) -> RenderableType:
-    """What several mountings tell: what to do, the figure and its limit, the shares, each mounting, how to go on."""
+def mountings(told: Any, said_so: Mapping[str, Any], beside: Sequence[str], counts: str) -> RenderableType:
+    """What several mountings tell: what to do, the figure and its limit, the shares, each mounting, how to go on.
+
+    ``said_so`` has ``next``, ``says`` and ``notes``.
+    """
     from scenes.words import mountings as said
 
     table = _table("mount", "state", "painted hole on", "runs out (TIR)", left=3)
     for row in hub_and_rotor.rows(told):
         table.add_row(*row)
-    lines: list[RenderableType] = [*order_first(lead), *(Text(line) for line in beside if line), Text()]
-    lines += [Text(sentence) for sentence in hub_and_rotor.sentences(told)]
+    lines: list[RenderableType] = [*order_first(said_so["next"]), *(Text(line) for line in beside if line), Text()]
+    lines += [Text(sentence) for sentence in said_so["says"]]
     lines += [Text(), table, Text()]
-    lines += [Text(f"! {words.clean(note, 300)}") for note in notes]
+    lines += [Text(f"! {words.clean(note, 300)}") for note in said_so["notes"]]
     return Group(*lines, Text(counts), Text(said.NO_PRIOR), Text(said.HOW_ON))
 
 

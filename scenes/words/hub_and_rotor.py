@@ -56,6 +56,8 @@ HID = (
     "What cleaning took had hidden something. If it lay on the hub, {share} stays with the hub; if on the rotor, as "
     "much goes with the rotor. The bare hub face tells"
 )
+#: In place of all shares while a turn that they rest on is under suspicion.
+WAIT = "What stays with the hub, goes with the rotor or went by cleaning is not told before what is in doubt was read."
 EITHER = " or, if it lay on the rotor's seat, at {deg}° from the painted hole (these studs do not tell which)"
 
 
@@ -109,8 +111,27 @@ def hub_line(todo: Act) -> str:
     )
 
 
-def sentences(told: ToldApart) -> list[str]:
-    """Say what the readings tell, one sentence each, strongest first."""
+def sentences(told: ToldApart, wait: bool = False) -> list[str]:
+    """Say what the readings tell, one sentence each, strongest first.
+
+    Parameters
+    ----------
+    told : ToldApart
+    wait : bool
+        Whether shares wait for what is read again: `sim.bench.shares_wait`.
+    """
+    bare = (
+        [] if told.bare is None else [f"At the rotor's dial the bare hub face makes {_share(told.bare, told.studs)}."]
+    )
+    shares = [WAIT, *bare] if wait else [*_parted(told), *bare, *_beyond(told), *_taken(told)]
+    if told.thickness is not None and told.thickness.told:
+        thickest = f"{told.thickness.high_spot_deg:.0f}° from the painted hole"
+        shares.append(f"The thickness varies once a turn, thickest at {thickest}: it wears where it leans, or came so.")
+    return shares
+
+
+def _parted(told: ToldApart) -> list[str]:
+    """Say what stays with the hub and what goes with the rotor, or that nothing parts them."""
     said = []
     parted = next((one for one in reversed(told.states) if 1 in one.hub), None)
     if parted is not None:
@@ -132,26 +153,30 @@ def sentences(told: ToldApart) -> list[str]:
             )
     elif parted is None:
         said.append(f"Hub and rotor are not told apart. {OPEN.format(causes=', '.join(told.hub_left))}")
-    if told.bare is not None:
-        said.append(f"At the rotor's dial the bare hub face makes {_share(told.bare, told.studs)}.")
+    return said
+
+
+def _beyond(told: ToldApart) -> list[str]:
+    """Say what stays with the hub and is not its face."""
+    parted = next((one for one in reversed(told.states) if 1 in one.hub), None)
     overtaken = parted is not None and parted.state not in CLEAN_STATES and told.states[-1].state in CLEAN_STATES
     rest = told.stayed_beyond if overtaken else told.beyond_face  # what cleaning took is not there any more
-    if rest is not None:
-        tells = (
-            "something lies between, or holds the rotor off"
-            if rest.told
-            else "the face explains what stays with the hub"
-            if told.bare is None or told.bare.told or told.bare.half_um < rest.runout_um / 2
-            else "the face, hardly known itself, may explain what stays with the hub"
-        )
-        said.append(f"With the hub, beyond its face: {_stays(rest, told)}; {tells}.")
-    if told.taken_off is not None:
-        said.append(_taken_off(told, told.taken_off))
-    said += _second_cleaning(told)
-    if told.thickness is not None and told.thickness.told:
-        thickest = f"{told.thickness.high_spot_deg:.0f}° from the painted hole"
-        said.append(f"The thickness varies once a turn, thickest at {thickest}: it wears where it leans, or came so.")
-    return said
+    if rest is None:
+        return []
+    tells = (
+        "something lies between, or holds the rotor off"
+        if rest.told
+        else "the face explains what stays with the hub"
+        if told.bare is None or told.bare.told or told.bare.half_um < rest.runout_um / 2
+        else "the face, hardly known itself, may explain what stays with the hub"
+    )
+    return [f"With the hub, beyond its face: {_stays(rest, told)}; {tells}."]
+
+
+def _taken(told: ToldApart) -> list[str]:
+    """Say what cleaning took away, the first and the second."""
+    first = [] if told.taken_off is None else [_taken_off(told, told.taken_off)]
+    return [*first, *_second_cleaning(told)]
 
 
 def _second_cleaning(told: ToldApart) -> list[str]:

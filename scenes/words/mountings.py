@@ -28,6 +28,7 @@ from sim.bench import next_act as act
 from sim.bench.bare_face import HubFace
 from sim.bench.left_on_studs import less_elsewhere
 from sim.bench.next_act import Act
+from sim.bench.read_otherwise import CHECK
 from sim.bench.shows_scatter import in_one_mounting
 from sim.bench.told_by_mountings import ToldApart
 from sim.bench.which_share import may_be_dirt
@@ -177,6 +178,7 @@ BELOW_IT = {
 }
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
 TRY = "worth a try, {expected} there, as far as these readings know the directions"
+TRY_IN_DOUBT = "worth a try; what to expect there is not told before what is written was looked at"
 MAY_BE_UNDER = "; as far as these readings know the directions it may be under it"
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
@@ -272,7 +274,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         why=why,
         stud=todo.studs_turned + 1,
         place=acts.on_stud(todo.studs_turned),
-        best=_expected(todo),
+        best=_expected(todo, doubts),
         so=mounted_so(told, todo.read_um, todo.limit_um),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD if told.bare is None else ONE_STUD_BY_FACE,
         nuts=NUTS_FIRST if nothing_taken(told) else "",
@@ -450,8 +452,13 @@ def _thickness_left(todo: Act) -> str:
     return THICK if todo.thickness_um is None else ""
 
 
-def _expected(todo: Act) -> str:
-    """Why that stud: called the best only where the direction behind it is known to less than a stud's half."""
+def _expected(todo: Act, doubts: Sequence[str]) -> str:
+    """Why that stud: called the best only where the direction behind it is known to less than a stud's half.
+
+    Nothing is expected by a turn of which it is said that it may be written otherwise.
+    """
+    if any(text.endswith(CHECK) for text in doubts):
+        return TRY_IN_DOUBT
     if todo.expected_um is None:
         return acts.BEST
     expected, limit = f"about {words.mark(round(todo.expected_um))}{words.GAP}µm is expected", todo.limit_um

@@ -1,4 +1,4 @@
-"""A turn written down without any minus sign: it dips to nought twice, and half its runout is gone."""
+"""A turn written down with one sign alone: one wave folded at nought looks like two humps, half its runout is gone."""
 
 from __future__ import annotations
 

@@ -530,8 +530,8 @@ def _of_one(turn: Turn, dial_um: float, studs: int) -> tuple[ReadingFault, ...]:
     if not restored:
         return found
     text = (
-        f"{turn.name}: no reading is negative and it dips to nought twice: were minus signs left out? With them it "
-        f"would run out by about {restored:.0f} µm. Read it again and write them; if it truly has two humps set the "
-        "dial to 100 µm at the first place"
+        f"{turn.name}: its readings have one sign; with part of them turned over they are one wave: were signs left "
+        f"out? With them it would run out by about {restored:.0f} µm. Read it again and write every sign; if it truly "
+        "has two humps set the dial to 100 µm at the first place"
     )
     return (ReadingFault(NO_SIGNS, turn.name, (), restored, alarm(turn.kind, turn.angle_deg.size), text),)

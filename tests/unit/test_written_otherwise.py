@@ -157,9 +157,11 @@ def test_a_turn_without_a_minus_sign_that_dips_to_nought_twice_is_told_so_though
         "".join(f"mounted,1,0,{30 * k},{value},as found,nuts and spacers\n" for k, value in enumerate(turn))
         for turn in (FOLDED, READ)
     ]
-    (fault,) = parse(HEAD + rows[0]).faults
-    assert fault.text.startswith("mounted, mount 1: no reading is negative and it dips to nought twice")
-    assert fault.angle_deg == ()
+    minus = "".join(f"mounted,1,0,{30 * k},{-value},as found,nuts and spacers\n" for k, value in enumerate(FOLDED))
+    for text in (rows[0], minus):  # "no reading is negative" was said of twelve that were
+        (fault,) = parse(HEAD + text).faults
+        assert fault.text.startswith("mounted, mount 1: its readings have one sign; with part of them turned over")
+        assert fault.angle_deg == ()
     both = parse(HEAD + "".join(rows))
     assert both.faults == ()
     assert len(both.traces) == 1

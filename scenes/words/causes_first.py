@@ -91,7 +91,7 @@ def first_line(
     above = what_leads.of_case(case, read_now(found)).but("scale", "nuts", "caliper", "pads", "rotor", *_read(found))
     goes = rotor_goes.as_given(case, level=read.thinnest_mm is None, varies=read.thickness is None)
     there = left_on.ABOVE_DECIDES if above.lines or goes else rocked.leave_there(found.told, boxed)
-    because = causes_why.because(found, read, case)
+    because = causes_why.because(found, case)
     ordered = causes_do.action(found, why, because, limit, thin, is_stated(case), scrap, there)
     stamped = acts.uncut(_stamp_first(ordered, read, case), no_cut(read, case))
     too = (

@@ -8,20 +8,19 @@ from scenes.words import (
     acts,
     causes_read,
     part_goes,
+    uneven_rotor,
     words,
     written,
 )
 from scenes.words.bare_face import HUB_IS_OVER
 from scenes.words.causes import read_clean, read_now, where_now, whole
 from scenes.words.causes_thickness import goes_uneven
-from sim import turn
 from sim.causes import names, one_act
 from sim.files.readings_rows import CLEAN_STATES
 from sim.parts.dial import ABOVE
 
 if TYPE_CHECKING:
     from sim.causes.answer import Finding
-    from sim.files.dial_readings import Readings
     from sim.parts.case import Case
 
 #: Where probabilities order something else than the readings alone would.
@@ -50,18 +49,15 @@ WHY_NO_STUD = (
 )
 
 
-def because(found: Finding, read: Readings, case: Case) -> str:
+def because(found: Finding, case: Case) -> str:
     """Why a part must go: its thickness beyond its limit, or what no cleaning and no stud takes off; else empty."""
-    thick, limit = read.thickness, case.limits.dtv_um
-    varies = 0.0 if thick is None else turn.tir(thick.value_um)
-    face = found.hub_face
+    limit, face, varies = case.limits.dtv_um, found.hub_face, found.varies
     if found.do == names.HUB_AND_BEARING and face is not None and face.state == ABOVE:
         return ""  # the verdict holds the face beside its limit: that alone orders it
-    if found.do == names.RENEW and varies > limit:
-        return (
-            f" Why: its thickness varies by {words.micrometres(varies)}, {words.over_limit(varies, limit)} "
-            f"{words.micrometres(limit)}, and cleaning brings no metal back."
-        )
+    if found.do == names.RENEW and varies is not None and varies.state == ABOVE:
+        over = f"{words.over_limit(varies.value_um, limit)} {words.micrometres(limit)}"
+        figure = uneven_rotor.figure(varies, varies.value_um)
+        return f" Why: its thickness varies by {figure}, {over}, and cleaning brings no metal back."
     best = next((one for one in found.after if one.what == "indexed"), None)
     if best is None or found.do not in (names.RENEW, names.HUB_AND_BEARING) or not read_clean(found):
         return ""

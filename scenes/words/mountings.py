@@ -284,7 +284,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         read=words.micrometres(todo.read_um),
         again="" if todo.thickness_close is None else uneven_rotor.read_again(todo.thickness_close),
         beside_it=_beside_it(todo, beside, half),
-        thickness=words.micrometres(todo.thickness_um),
+        thickness=uneven_rotor.figure(todo.varies, todo.thickness_um),
         dtv=words.micrometres(todo.thickness_limit_um),
         thick=_thickness_left(todo),
         hub="" if todo.hub_face is not None else HUB_NOT_READ,

@@ -60,6 +60,11 @@ NEAR_NEITHER = f" {capital(NO_MORE)}: {UNEVEN_NEITHER}."
 THICKNESS_STAYS = f" Its thickness is at its limit, {{read}} (k = 2), limit {{limit}}, and {NO_MORE}: {UNEVEN_NEITHER}."
 
 
+def figure(varies: Uneven | None, value_um: float | None) -> str:
+    """By how much it varies, with the very uncertainty that decides; the bare figure where none is known. [um]."""
+    return micrometres(value_um) if varies is None else varies.figure.replace(" µm", f"{GAP}µm")
+
+
 def read_again(close: Uneven) -> str:
     """Say how a thickness too close to its limit is read again, in the middle of a sentence."""
     if close.places_first:
@@ -68,7 +73,8 @@ def read_again(close: Uneven) -> str:
         return ONCE_MORE if close.turns == 1 else STEADIER_HAND
     if close.coarse:
         return TOO_COARSE.format(mm=close.wanted_division_um / 1000.0)
-    half = f"± {close.mean_doubt_um:.0f}{GAP}µm"
+    there = " at the places that are read" if close.between_um >= LEAST_BETWEEN_UM else ""
+    half = f"± {close.mean_doubt_um:.0f}{GAP}µm{there}"
     if not close.finest:
         return FINER_MICROMETER.format(times=close.wanted_turns, half=half)
     more = "once" if close.wanted_turns - close.turns == 1 else "twice"

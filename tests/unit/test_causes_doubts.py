@@ -158,7 +158,7 @@ def test_a_bare_hub_that_its_rotor_cancels_on_the_one_stud_read_is_not_at_odds()
     found = read(made, menu=False)
     assert found.otherwise == ()
     assert found.do == names.HUB_AND_BEARING
-    assert causes_why.because(found, made.readings(), CASE) == ""  # as readings alone say it
+    assert causes_why.because(found, CASE) == ""  # as readings alone say it
 
 
 @pytest.mark.usefixtures("twice_the_seatings")

@@ -83,7 +83,7 @@ def test_every_action_leads_and_has_its_work_in_the_order_of_the_fitting_sheet(d
     found = open_finding(do=do, none_fits=do == names.READ_AGAIN)
     text = plain(card(found))
     there = rocked.leave_there(found.told, boxed=True)
-    act = causes_do.action(found, (), causes_why.because(found, read_once(FOUR), CASE), "50 µm*", there=there)
+    act = causes_do.action(found, (), causes_why.because(found, CASE), "50 µm*", there=there)
     assert text.index(plain(act)) < text.index("Cannot tell" if do != names.READ_AGAIN else "No cause")
     order = [one.key for stage in work_order.stages(CASE) for one in stage.works]
     wanted = causes_work.work_keys(found)
@@ -752,8 +752,8 @@ def test_dirt_that_fell_off_or_lies_on_both_faces_is_said_where_it_is_likelier_t
 
 
 def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said():
-    read, over = read_once(FOUR), HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
-    assert causes_why.because(finding(do=names.HUB_AND_BEARING, hub_face=over), read, CASE) == ""
+    over = HubFace(32.0, 7.0, 23.0, "above", 64.0, 140.0, 32.0, 7.0)
+    assert causes_why.because(finding(do=names.HUB_AND_BEARING, hub_face=over), CASE) == ""
     open_over = open_finding(do=names.HUB_AND_BEARING, hub_face=over)
     verdict = said.verdict(open_over)  # one voice: nobody reads "none is blamed" beside an order for the hub
     assert verdict.startswith("The hub is over its limit by its bare face's own reading.")
@@ -763,9 +763,9 @@ def test_a_hub_over_its_limit_is_its_own_reason_and_one_that_nobody_read_is_said
     wavy = said.verdict(replace(open_over, hub_face=replace(over, lean_um=9.0)))
     assert wavy.startswith("The bare hub face has two humps a turn")
     assert "Most likely" not in wavy
-    assert "the best of those not tried" in causes_why.because(finding(do=names.HUB_AND_BEARING), read, CASE)
+    assert "the best of those not tried" in causes_why.because(finding(do=names.HUB_AND_BEARING), CASE)
     every = finding(do=names.RENEW, tried=(0, 1, 2, 3, 4))
-    assert "no other stud is expected to do better" in causes_why.because(every, read, CASE)
+    assert "no other stud is expected to do better" in causes_why.because(every, CASE)
     sure = replace(finding().after[0], below=0.99)
     for do in (names.LEAVE, names.MEASURE + names.THICKNESS):
         on = finding(do=do, after=(sure, *finding().after[1:]))
@@ -876,13 +876,13 @@ def test_what_is_counted_over_draws_is_never_certain():
 
 
 def test_a_part_that_must_go_says_why_and_a_share_that_may_be_nought_says_so():
-    read = read_once(FOUR)
-    thick = replace(read.traces[0], kind="thickness")
-    for readings, said_why in (
-        (replace(read, traces=(*read.traces, thick)), "Why: its thickness varies by"),
-        (read, "Why: it was read over the limit clean, and on stud"),
+    read, clean = read_once(FOUR), "Why: it was read over the limit clean, and on stud"
+    for varies, said_why in (
+        (Uneven(30.0, 6.0, 15.0), "Why: its thickness varies by 30 ± 6 µm, over 15 µm"),
+        (Uneven(17.0, 6.0, 15.0), clean),  # near its limit it is no reason: "varies by 20 µm, over 15 µm", of ± 7
+        (None, clean),
     ):
-        text = plain(card(finding(do=names.RENEW), readings))
+        text = plain(card(finding(do=names.RENEW, varies=varies), read)).replace("\xa0", " ")
         assert "Renew the rotor, or cut it where its maker allows" in text
         assert said_why in text
     found = finding(ranked=(ranked(names.HUB_DIRT, 0.9, (0.2, 40.0, 79.0)),))

@@ -585,7 +585,7 @@ def test_below_its_limit_no_part_is_sought_but_it_is_cleaned_before_it_is_left_o
     worn = act_of(small, Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
     assert (worn.what, worn.thickness_um) == ("worn", pytest.approx(40.0))
     text = lead(told(small), Trace("thickness", 1, 0, ANGLE, 20.0 * np.cos(np.radians(ANGLE))))
-    assert "varies by 40\xa0µm, over the limit of 15\xa0µm" in text
+    assert "varies by 40 ± 10\xa0µm, over the limit of 15\xa0µm" in text
 
 
 @pytest.mark.parametrize(

@@ -324,7 +324,7 @@ def test_a_stud_that_nobody_tried_comes_before_a_part_and_its_chance_is_said():
     worse = read_clean(hub, 1.6 * rotor, 0, 2).bare().bare().mounted(2, "cleaned again").readings()
     found = weigh(worse, CASE)
     assert found.do == names.RENEW
-    why = causes_why.because(found, worse, CASE)
+    why = causes_why.because(found, CASE)
     assert "not tried" in why or "no other stud" in why
     assert "Before money is spent a straight edge across the rotor's seat" in why
 

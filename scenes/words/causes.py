@@ -49,6 +49,8 @@ WEIGHED = (
     "Probabilities rest on the prior assumptions that --json prints (judgement) and on traces computed for this "
     "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly), and so are the ± of angles."
 )
+#: While something is to be read again.
+IN_DOUBT = "What was read is in doubt: no cause is told, and nothing is blamed, before it was read again."
 FELL_OFF = " Dirt that lay there was gone or had moved once the rotor was off, nothing cleaned ({odds})"
 ON_BOTH = " Dirt {lies} on both faces, hub and rotor ({odds})"
 #: How these go on, before anybody cleaned.
@@ -125,7 +127,8 @@ def verdict(found: Finding, why: tuple[str, ...] = ()) -> str:
     """
     if has_play(found.told):
         return rocked.NOTHING_BLAMED
-    return _blamed(found, why) + where_dirt_lay(found) + written.sentences(found)
+    lay = "" if found.do == names.READ_AGAIN else where_dirt_lay(found)
+    return _blamed(found, why) + lay + written.sentences(found)
 
 
 def where_dirt_lay(found: Finding) -> str:
@@ -148,6 +151,8 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
             "No cause in the list explains these readings: of corners with such causes fewer than one in twenty reads "
             f"so oddly (tests/studies/causes.md).{stays} Nothing is blamed."
         )
+    if found.do == names.READ_AGAIN:
+        return IN_DOUBT
     if found.hub_face is not None and found.hub_face.wavy:
         return WAVY_HUB + dirt_left(found)
     if found.finding is not None:
@@ -163,7 +168,7 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
     more = len(found.cannot_tell) - len(told)
     rest = f" and {more} more" if more > 0 else ""
     if len(found.cannot_tell) == 1:
-        return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found, why) + dirt_left(found)
+        return _not_found(found.cannot_tell[0], odds[found.cannot_tell[0]], found) + dirt_left(found)
     if found.do == names.HUB_AND_BEARING and found.hub_face is not None and found.hub_face.state != BELOW:
         is_over = "is over" if found.hub_face.state == ABOVE and not found.hub_face.counted else "counts as over"
         return FACE_OVER.format(is_over=is_over, told=", ".join(told), rest=rest) + dirt_left(found)
@@ -180,10 +185,8 @@ def dirt_left(found: Finding) -> str:
     return LEFT.format(where=where, odds=words.chance(left.probability), share=share_of(left.runout_um))
 
 
-def _not_found(cause: str, odds: float, found: Finding, why: tuple[str, ...]) -> str:
+def _not_found(cause: str, odds: float, found: Finding) -> str:
     """Say what is likeliest and why it is not called found: too few traces near, a slip, or short of sure."""
-    if why and found.do == names.READ_AGAIN:
-        return f"Most likely {cause}; not called found while a reading is to be taken again."
     if found.more_than_read or sum(one.probability for one in found.otherwise) >= LIKELY:
         return f"Most likely {cause}, as the readings are written; not called found before that is checked."
     if found.effective_columns < LEAST_COLUMNS:
@@ -226,10 +229,10 @@ def _where(one: Ranked, found: Finding) -> str:
 def ranked_rows(found: Finding, most: int = 5) -> list[tuple[str, str, str, str]]:
     """Rows of causes: name, probability of the largest share, what it runs out if it is there, high spot.
 
-    None where no cause fits, or on a bearing with play.
+    None where no cause fits, on a bearing with play, or while a reading that they rest on is in doubt.
     """
     rows: list[tuple[str, str, str, str]] = []
-    if found.none_fits or has_play(found.told):
+    if found.none_fits or has_play(found.told) or found.do == names.READ_AGAIN:
         return rows
     for one in found.ranked[:most]:
         spot = "–" if one.high_spot_deg is None else words.degrees(one.high_spot_deg)

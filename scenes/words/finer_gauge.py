@@ -38,6 +38,8 @@ RUNOUT = (
 NO_SIDE = "and this dial tells no side of the limit, {limit}"
 SHAKY = "the thickness varies by {read}, limit {limit}, and {why}"
 FINER_FACE, FINER_THICK = "the bare face by {dial}", "the thickness by {micrometer}"
+#: Last, as the rotor comes off for it.
+NEAR_FACE = "then, the rotor off, the bare face {dial}"
 FINER_RUNOUT = "the runout as it stands by {dial}, its nuts untouched, under the next mount number"
 DIAL, MICROMETER = "a dial of {mm:g} mm a division or finer", "a micrometer of {mm:g} mm a division or finer"
 STEADY = "a steadier hand, or a micrometer held in a stand"
@@ -91,13 +93,16 @@ def said(face: HubFace | None, varies: Uneven | None, runout: Runout) -> str:
         The thickness, where it was read.
     runout : Runout
     """
-    open_yet, needed = [], []
+    open_yet, needed, near = [], [], []
     read, half, limit = (words.micrometres(one) for one in (runout.read_um, runout.half_um, runout.limit_um))
     if face is not None and coarse_face(face):
         shown = (round(face.runout_um), face.dial_um, face.limit_um)  # no digit that such a dial is sure of
         bare, division, of_face = (words.micrometres(one) for one in shown)
         open_yet.append(FACE.format(read=bare, division=division, limit=of_face, times=face.alike))
         needed.append(FINER_FACE.format(dial=_dial(face)))
+    elif face is not None and face.read_on and not (face.let_be or face.to_look_at):
+        open_yet.append(bare_face.at_its_limit(face))
+        near.append(NEAR_FACE.format(dial=f"with {_dial(face)}" if face.coarse else bare_face.FINEST))
     if varies is not None and coarse_thickness(varies):
         open_yet.append(_thickness(varies))
         needed.append(FINER_THICK.format(micrometer=_micrometer(varies)))
@@ -112,7 +117,7 @@ def said(face: HubFace | None, varies: Uneven | None, runout: Runout) -> str:
         half=half,
         beside=NO_SIDE.format(limit=limit) if runout.coarse else runout.beside,
         stud=runout.stud,
-        needed=" and ".join(needed),
+        needed=", ".join([" and ".join(needed), *near]),
     )
 
 

@@ -44,7 +44,7 @@ class Returned:
     @property
     def came_back(self) -> bool:
         """Whether the second reads like the first."""
-        return self.apart_um <= self.expected_um
+        return round(self.apart_um) <= round(self.expected_um)  # as both are printed
 
 
 def returned(group: Sequence[Mount], readings: Readings, told_sds: float) -> list[Returned]:

@@ -24,7 +24,8 @@ LOOK = (
     "rotor off and look at the bare hub face at {at}, before anything is moved, bought or left on: {play}a "
     "straight edge across it with a light behind; what stands up there on the seat is stoned flat by hand, on clean "
     "metal. Then the tip on a smooth ring beside the bolt holes and the face read again{places}, as further lines "
-    "with the state 'cleaned again'; a rotor put back on it is the next mount, of that state too"
+    "with the state 'cleaned again' (where it has that state already and metal came off: a new table); a rotor put "
+    "back on it is the next mount, of that state too"
 )
 AT_PLACES = f" at {PLACES} places evenly apart (fewer may miss the tops)"
 #: Behind a reading of the bare face on a card: no box below puts a rotor over one that goes.
@@ -103,7 +104,7 @@ HUB_READ_OUT = (
 #: Of a face that shows more than a lean: raised metal is no hub's end.
 EDGE_FIRST = (
     " It shows more than a lean: before it is bought a straight edge across it at {at}; metal raised there is stoned "
-    "flat by hand, and the face read again (state 'cleaned again')."
+    "flat by hand, and the face read again (state 'cleaned again'; one that has that state already in a new table)."
 )
 #: Whatever the old hub took away from the rotor's own the new one does not: no turn on the old hub counts on.
 NEW_HUB = (

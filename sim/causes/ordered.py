@@ -200,8 +200,8 @@ def order(corner: Standing) -> Ordered:
     todo = todo if corner.slipped else looked_first(todo, rule, corner.face)
     todo = _not_over_as_read(_at_last(todo, corner, again), rule, after := _as_read(left.after, rule, corner.told, now))
     todo = names.SCATTERS if has_play(corner.told) else _not_on_one_turn(todo, corner)  # nothing read on it counts
-    read_first = todo == names.READ_AGAIN and parts_on_a_stud(corner.told)
-    rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) or read_first else rows
+    named = todo == names.READ_AGAIN and (again or parts_on_a_stud(corner.told))  # what to read is said: one order
+    rows = () if todo in (names.OPEN, names.SCATTERS, names.GAUGE) or named else rows
     return Ordered(todo, _first(rows, todo.removeprefix(names.MEASURE), every), costs_more, after, tried)
 
 

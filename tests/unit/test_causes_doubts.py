@@ -72,8 +72,9 @@ def test_what_is_to_be_read_again_leads_whatever_else_was_read():
     given = made.bare().readings()
     assert weigh(given, CASE, menu=False).do != names.READ_AGAIN
     twice = ReadingFault(TWICE, "hub face", (), 30.0, 20.0, "hub face: read twice, and the two turns differ")
-    found = weigh(replace(given, faults=(twice,)), CASE, menu=False)
+    found = weigh(replace(given, faults=(twice,)), CASE)
     assert (found.do, found.by_rule) == (names.READ_AGAIN, names.READ_AGAIN)
+    assert found.next_readings == ()  # "put it back as it stood" led, "cleaned once more" was offered below it
 
 
 def test_studs_counted_the_other_way_round_are_said_and_nothing_is_done():

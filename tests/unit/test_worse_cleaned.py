@@ -7,8 +7,11 @@ import pytest
 
 from sim.bench.mostly_over import as_it_counts
 from sim.bench.open_readings import open_readings
+from sim.causes import names
+from sim.causes.decision import decide
 from sim.files.dial_readings import Readings
 from sim.files.reading_faults import WORSE
+from tests.unit.causes_corner import CASE
 from tests.unit.test_mountings import EVEN, LIMITS, face_of, mounted
 
 #: Runs out 28 µm as found.
@@ -57,3 +60,13 @@ def test_nobody_puts_it_on_again_for_a_hub_or_a_rotor_that_goes_anyway():
 def test_no_more_than_two_mountings_part_by_is_no_wonder():
     over = mounted(0, 4.0, 24.0), mounted(0, 4.0, 31.0, 2, "cleaned")
     assert asked(over[0], EVEN, face_of(4.0), over[1]) == []
+
+
+@pytest.mark.usefixtures("fewest_seatings")
+def test_beside_it_no_other_reading_is_offered_with_a_case():
+    """ "Put the painted hole back on stud 1" led, and "what to read next: clean once more, 20 min" stood below it."""
+    once = decide(Readings(5, 140.0, 64.0, 10.0, (BEFORE, EVEN, face_of(4.0))), CASE.limits, CASE)
+    assert once.found.next_readings != ()
+    worse = (BEFORE, EVEN, face_of(4.0), mounted(0, 4.0, 31.0, 2, "cleaned"))
+    found = decide(Readings(5, 140.0, 64.0, 10.0, worse), CASE.limits, CASE).found
+    assert (found.do, found.next_readings) == (names.READ_AGAIN, ())

@@ -18,7 +18,8 @@ from sim.parts.thickness import PLACES
 
 #: What a second cleaning did, beside the reading before it.
 TOOK_MORE = (
-    "The second cleaning took away {took}: {mounts} read over that dirt and count no more; the shares are read anew."
+    "The second cleaning moved it by {took}, dirt that the first left or how it sat: {mounts} read before it and count "
+    "no more; the shares are read anew."
 )
 STONED = (
     "The second cleaning took away {took}, towards the metal that was stoned off the bare hub face: {mounts} read over "
@@ -225,7 +226,7 @@ def _taken_off(told: ToldApart, gone: Vector) -> str:
     did = "Cleaning" if again else "Cleaning and tightening anew"
     if not gone.told:
         return f"{did} took away {_size(gone)}, {NOT_TOLD}: no more than putting it on again does."
-    was = "dirt or scale" if again else "dirt or scale, or nuts that pulled unevenly"
+    was = "dirt or scale, or how it sat" if again else "dirt or scale, nuts that pulled unevenly, or how it sat"
     if told.taken_from == ROTOR_SIDE:
         return f"{did} took away {_share(gone, 0)}, where it went with the rotor: dirt or rust on the rotor's seat."
     either = (

@@ -133,7 +133,7 @@ def test_what_was_cleaned_off_was_dirt_and_what_stays_is_the_face():
     assert found.hub_left == (m.HUB_FACE,)
     assert found.rotor_left == (m.ROTOR_RUNOUT, m.DIRT_LEFT, m.WORN)
     text = " ".join(hub_and_rotor.sentences(found))
-    assert "): dirt or scale, or nuts that pulled unevenly." in text
+    assert "): dirt or scale, nuts that pulled unevenly, or how it sat." in text
     assert "the face explains what stays with the hub" in text
 
 

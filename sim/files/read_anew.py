@@ -12,6 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from sim.files.mended_turns import mended
 from sim.files.reading_faults import CONFIRMED, DRIFT, REPLACED, STANDS_UP, ReadingFault
 from sim.files.slip_odds import SLIPS_OF_PLACES
 from sim.files.trace import Trace
@@ -22,6 +23,7 @@ READ_LAST = "{name}: a turn that gave a slip away counts no more, the sound one 
 PARTED = "{name}: a turn that gave a slip away was read again, and its other places do not come back either"
 DRIFTED = "{name}: a turn off which the dial came back was read again, and they part by more than that explains"
 COUNTS = "{name}: a turn with a slip, or dirt under the tip, was read again; its other places count with that"
+MENDED = "{name}: read {turns} times, misread at other places each time; there the other turns count"
 #: Fewer sound places say nothing of a turn.
 LEAST_PLACES = 6
 #: So many turns that agree settle what two that differ left open, with so few that do not: a bearing with play that
@@ -153,6 +155,12 @@ def read_anew(
         sound = [k for k in there if k not in bad]
         for k in so_again:
             faults[k] += [replace(one, answer=CONFIRMED) for one in each[k] if one.fault != STANDS_UP]
+        once = not sound and all(len(each[k]) == 1 for k in bad)  # several slips of one turn are no pen's
+        right = mended([traces[k] for k in bad], [_in_part(traces[k], each[k]) for k in bad], parted) if once else ()
+        if right:
+            kept.update(zip(bad, right, strict=True))
+            notes.append(MENDED.format(name=each[bad[0]][0].trace, turns=len(bad)))
+            continue
         stands = sound or bad[-1:]
         for k in bad:
             name = each[k][0].trace

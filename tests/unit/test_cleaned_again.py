@@ -81,7 +81,8 @@ def test_dirt_on_the_seat_goes_with_the_second_cleaning_and_what_was_read_over_i
     assert found.states[-1].mounts == (3,)
     assert hub_and_rotor.rows(found)[-1][1] == "cleaned again"  # as its table calls it
     assert "on stud 3, cleaned again; below" in said.against_limit(found, act, False)
-    assert any("dirt that the first left or how it sat: mounts 1 and 2 were read before it and count no more" in one for one in sentences)
+    overtaken = "dirt that the first left or how it sat: mounts 1 and 2 were read before it and count no more"
+    assert any(overtaken in one for one in sentences)
     # Two humps that went, as of scale on the spigot, are seen as well.
     humps = [
         replace(one, value_um=one.value_um + 20.0 * np.cos(2 * np.radians(one.angle_deg))) for one in clean(6.0, 6.0)

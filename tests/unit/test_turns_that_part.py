@@ -483,3 +483,39 @@ def test_a_dial_off_its_start_explains_no_more_of_the_next_turn_than_it_came_off
     assert (decided.act.what == "read again") is parts
     alone = parse(head + closed)  # told as this dial shows it
     assert [one.text for one in alone.faults if f"came back {sign * 15.0:+.0f} µm off its start" in one.text]
+
+
+def shaken(*places):
+    """Turns of one mounting, each misread at one place; by 60 µm, each time the same way."""
+    return [turn("mounted", 1, slip(wave(44.0), place, 60.0), "as found") for place in places]
+
+
+@pytest.mark.parametrize(
+    ("places", "told"),
+    [
+        ((60.0, 150.0, 270.0), True),  # each place was read right twice
+        ((60.0, 150.0), False),  # once
+        ((60.0, 150.0, 60.0), False),
+        ((60.0, 150.0, 270.0, 330.0), True),
+    ],
+)
+def test_turns_misread_at_other_places_each_time_are_put_right_by_each_other(places, told):
+    """Three turns of one seat, a slip in each: asked for a turn without one, again and again."""
+    read = parse(HEAD + "".join(shaken(*places)))
+    open_ones = [one for one in read.faults if one.doubts]
+    assert (not open_ones) is told
+    assert any("misread at other places each time" in one for one in read.notes) is told
+    if told:
+        assert len(read.of("mounted")) == len(places)
+        for one in read.of("mounted"):
+            np.testing.assert_allclose(one.value_um - one.value_um.mean(), wave(44.0) - wave(44.0).mean(), atol=1.5)
+
+
+def test_turns_that_part_or_slip_twice_are_not_put_right():
+    apart = shaken(60.0, 150.0)
+    turned = turn("mounted", 1, slip(wave(44.0, at_deg=70.0), 270.0, 60.0), "as found")
+    twice = turn("mounted", 1, slip(slip(wave(44.0), 90.0, 60.0), 240.0, -60.0), "as found")
+    for third in (turned, twice):
+        read = parse(HEAD + "".join((*apart, third)))
+        assert not any("misread at other places each time" in one for one in read.notes)
+        assert any(one.doubts for one in read.faults)

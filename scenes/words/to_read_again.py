@@ -60,11 +60,15 @@ BEARING_FIRST = (
 )
 #: Where nothing says which of several mountings on several studs sat otherwise: on the stud where it stands.
 NO_ONE = "the mountings {state} fit no one hub and rotor"
-#: The same once it was rocked and has no play.
+#: The same once it was rocked and has no play: what no hand feels is judged under load, before it is put on for ever.
 NUTS_FIRST = (
-    ". Rocked, the hub has no play: nuts and studs, faces wiped once more, the dial's base; "
-    f"then {{there}}{PUT_ON_BETWEEN}: {{end}}"
+    f". {{felt}}: nuts and studs, faces wiped once more, the dial's base; then {{there}}{PUT_ON_BETWEEN}: {{end}}"
 )
+ROCKED_TIGHT = (
+    "Rocked, the hub has no play; judged under load, as the vehicle maker says, its bearing may have ('# bearing: "
+    f"{UNDER_LOAD}' where not)"
+)
+SOUND = "Under load the bearing has no play"
 STAYS_THERE = "the painted hole left on stud {stud}, "
 _LOOKED_AT = (
     "a straight edge across hub face and rotor's seat with a light behind, the spigot's root, the rotor's bore, studs "
@@ -200,7 +204,9 @@ def _no_one(told: ToldApart, state: Apart, ordered: bool) -> str:
 
 
 def _bearing_first(told: ToldApart) -> str:
-    return NUTS_FIRST if told.bearing in WITHOUT_PLAY else BEARING_FIRST
+    if told.bearing not in WITHOUT_PLAY:
+        return BEARING_FIRST
+    return NUTS_FIRST.replace("{felt}", SOUND if told.bearing == UNDER_LOAD else ROCKED_TIGHT)
 
 
 def scatters(told: ToldApart) -> str:

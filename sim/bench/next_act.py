@@ -9,6 +9,7 @@ import numpy as np
 from sim.bench import finer_gauge, last_look, second_turn, which_share
 from sim.bench.after_indexing import MOUNT_SCATTER_UM
 from sim.bench.bare_face import HubFace, face_against_limit
+from sim.bench.between_places import counted_um
 from sim.bench.judged_thickness import even_um, judged_thickness
 from sim.bench.left_on_studs import by_stud_um, humps_left_um, over_um, shares_half_um, unsure_um
 from sim.bench.mountings import HUB_SIDE, best_second_position
@@ -379,7 +380,29 @@ def hub_face_at(readings: Readings, limits: Limits, radii_mm: tuple[float, float
         face = replace(face, runout_um=look.middle_um, state=ABOVE, times=turns, turns=turns)
     if face.state == ABOVE and readings.face_as_found:  # dirt reads so too, and condemns no hub
         return replace(face, state=TOO_CLOSE, to_look_at=True, as_found=True)
+    if face.counted and not face.stated and held_under(readings, limits.mounted_runout_um):
+        return replace(face, state=TOO_CLOSE)  # its limit is worked out of the mounted one, and that is kept
     return face
+
+
+def held_under(readings: Readings, limit_um: float) -> bool:
+    """Whether every turn of the rotor as it stands, read clean, lies below its limit by more than its dial errs.
+
+    Parameters
+    ----------
+    readings : Readings
+    limit_um : float
+        Of the mounted runout. [um TIR]
+
+    Notes
+    -----
+    By rule: `sim.parts.dial.against_limit`.
+    """
+    mounted = readings.of("mounted")
+    now = [one for one in mounted if one.mount == mounted[-1].mount and one.state in CLEAN_STATES]
+    steps = [readings.step_um(one) for one in now]
+    each = [against_limit(counted_um(one, um), limit_um, Dial(um).doubt_um) for one, um in zip(now, steps, strict=True)]
+    return bool(each) and all(one == BELOW for one in each)
 
 
 def most_of_hub_um(readings: Readings, limits: Limits) -> float:

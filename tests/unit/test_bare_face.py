@@ -119,6 +119,19 @@ def test_a_face_that_reads_over_its_limit_is_read_three_times_and_then_counts_as
     assert (todo.what, todo.hub_face.counted, todo.hub_face.read_out) == ("hub", False, True)
 
 
+def test_by_a_limit_worked_out_of_the_mounted_one_no_middle_buys_a_hub_on_which_a_rotor_runs_true():
+    """25 ± 9 µm over a limit of 23 that no maker gave, the rotor on it at 10 of 50: "hub and bearing"."""
+    true_, over, three = (54.7, -40.0), (54.7, 10.0), [face(1.0)] * 3
+    for rotor, limit_um, what in ((true_, None, "done"), (true_, 21.0, "hub"), (over, None, "hub")):
+        todo, text = read_at(*rotor, *three, studs=(0,), limit_um=limit_um)
+        assert todo.what == what
+        if limit_um is None and what == "done":
+            assert (todo.hub_face.state, todo.hub_face.let_be) == ("too close to tell", True)
+            assert "the face is read again when the rotor is next off, before another one goes on" in text
+    twice_over = [replace(one, value_um=1.6 * one.value_um) for one in three]
+    assert read_at(*true_, *twice_over, studs=(0,), limit_um=None)[0].what == "hub"
+
+
 def test_a_hub_is_bought_by_three_turns_of_the_dial_that_reads_finest():
     """A coarse turn counted as the third, and "the middle of 3 turns" stood above "middle of 2 turns" of one page."""
     coarse, fine = face(10.0, noise_um=2.0), face(1.0)

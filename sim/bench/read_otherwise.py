@@ -120,7 +120,7 @@ def _likely(readings: Readings) -> Sequence[Way]:
 
     What was read as found is dirt and all, and no more: of that only turns of one mount are held against each other,
     but where it may be the one that is off what stands is read once more. Of turns that part in any case only what no
-    bearing does to them.
+    bearing does to them, and of two what more than the other tells.
     """
     parted = {one.trace for one in readings.faults if one.fault == TWICE}
     ways = otherwise(readings) if readings.of("mounted") else ()
@@ -131,7 +131,7 @@ def _likely(readings: Readings) -> Sequence[Way]:
     of_one_seat = {one.mount for pair in pairs(readings) for one in pair}
     every = [one for one in every if one.turn.kind != "mounted" or one.turn.mount not in of_one_seat]
     sure = sum(one.odds for one in every) >= SURE
-    counted = [one for one in every if _counts(one, readings)]
+    counted = [one for one in every if _counts(one, readings) and not _by_one_alone(one.turn, readings)]
     return counted if any(one.odds >= (SHARE if sure else AS_IT_IS) for one in counted) else ()
 
 
@@ -175,6 +175,20 @@ def _goes(way: Way, readings: Readings) -> bool:
     mirror = way.what in (TURNED_OVER, REVERSED, UNSIGNED) and way.turn.kind == "mounted"
     enough = SURE if mirror and _beside(way.turn, readings) else LEFT_OUT
     return way.odds >= enough and not _stands(way.turn, readings)
+
+
+def _by_one_alone(turn: Trace, readings: Readings) -> bool:
+    """Whether the other of two turns of its mount is all that speaks against one: a bearing throws so, and is rocked.
+
+    Not where the rest of the table tells it without that other, nor once somebody said what was felt. By rule.
+    """
+    there = [one for one in readings.of(turn.kind) if (one.mount, one.state) == (turn.mount, turn.state)]
+    if turn.kind != "mounted" or len(there) != 2 or readings.bearing:
+        return False
+    rest = tuple(one for one in readings.traces if one is turn or all(one is not other for other in there))
+    alone = otherwise(replace(readings, traces=rest, entered=(), every=(), faults=()))
+    least = SHARE if sum(one.odds for one in alone) >= SURE else AS_IT_IS
+    return not any(one.turn is turn and one.odds >= least for one in alone)
 
 
 def _beside(turn: Trace, readings: Readings) -> bool:

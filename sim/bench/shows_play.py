@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 from scipy.special import chdtri
@@ -24,7 +25,7 @@ from sim.files.reading_faults import most_drift_um
 from sim.files.readings_head import NO_PLAY, UNDER_LOAD
 from sim.files.readings_rows import CLEAN_STATES
 from sim.files.trace import BARE_FACE, PLAY, LeftOut
-from sim.files.unlike_turns import unlike
+from sim.files.unlike_turns import has_it_rocked, unlike
 from sim.files.without_signs import unsigned
 from sim.one_thread import one_thread
 
@@ -130,9 +131,10 @@ def shown(readings: Readings, parted: bool = True) -> bool:
 
     Notes
     -----
-    `LEAST_OFF` turns that did not come back; turns of one mount that part, none of them for its signs; or what is
-    left of all turns beside their low waves, of a mount that was read again what its turns differ by, more than a hand
-    and its dial err by: chi-square (`sim.files.clean_turn.reading_sd`). None where somebody rocked the hub since. [um]
+    `LEAST_OFF` turns that did not come back; turns of one mounting that part more than a rough hand and its dial do
+    (`sim.files.unlike_turns.has_it_rocked`), none of them for its signs; or what is left of all turns beside their low
+    waves, of a mount that was read again what its turns differ by, more than a hand and its dial err by: chi-square
+    (`sim.files.clean_turn.reading_sd`). None where somebody rocked the hub since. [um]
     """
     if readings.bearing:
         return False
@@ -140,22 +142,29 @@ def shown(readings: Readings, parted: bool = True) -> bool:
     if sum(abs(one.drift_um or 0.0) > most_drift_um(readings.step_um(one)) for one in off) >= LEAST_OFF:
         return True
     turns = [one for one in readings.as_entered if one.kind == "mounted" and not one.in_part]
+    if parted and _any_part(readings, turns):
+        return True
     square = freedom = 0.0
     for mount in dict.fromkeys((one.mount, one.state) for one in turns):
         there = [one for one in turns if (one.mount, one.state) == mount]
-        if parted and any(_parted(readings, one, other) for k, one in enumerate(there) for other in there[k + 1 :]):
-            return True
         more, free = _ragged(there, [readings.step_um(one) for one in there])
         square, freedom = square + more, freedom + free
     return bool(freedom and square > chdtri(freedom, TAIL))
 
 
-def _parted(readings: Readings, one: Trace, other: Trace) -> bool:
-    """Whether two turns of a mount part, and neither is the other without its minus signs."""
-    if not readings.parted(one, other):
-        return False
-    step = readings.step_um(one)
-    return not (unsigned(one, other, step) or unsigned(other, one, step))
+def _any_part(readings: Readings, turns: Sequence[Trace]) -> bool:
+    """Whether two turns of a mounting part so far that it is rocked, and neither is the other without minus signs."""
+
+    def stand(one: Trace) -> tuple[object, ...]:
+        return one.corner, one.mount, one.studs_turned, one.state, one.clamped_by
+
+    pairs = [(one, other) for one, other in combinations(turns, 2) if stand(one) == stand(other)]
+    for one, other in pairs:
+        steps = readings.step_um(one), readings.step_um(other)
+        part = readings.parted(one, other) or has_it_rocked(one, other, steps, len(pairs))
+        if part and not (unsigned(one, other, steps[0]) or unsigned(other, one, steps[1])):
+            return True
+    return False
 
 
 def _ragged(there: Sequence[Trace], steps_um: Sequence[float]) -> tuple[float, int]:

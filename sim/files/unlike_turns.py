@@ -24,6 +24,10 @@ from sim.parts.dial import FINE_STEP_UM
 #: So seldom turns by a dial as the standard has it are as unlike: of one mounting, of several. Judgement, such that a
 #: sound bearing is sent to be judged under load in at most two tables of a hundred: see `unlike`.
 TAIL, TAIL_OF_SEVERAL = 0.005, 0.001
+#: So seldom a rough hand and its dial part turns of one mounting so far that the hub is rocked before all else, with
+#: `NOISE_UM` by whatever dial: of drawn sound bearings (hands of 0.5 to 4 um, dials of 1, 5, 10, 20 um, 6 to 24 places)
+#: 1.0, 0.7, 0.8 and 0.3 % of tables of two turns. Judgement.
+ROCKING_TAIL = 0.002
 #: Standard deviation of one reading of a dial of 3 um a division or finer, its hand and the tip's place in it; of a
 #: coarser one `NOISE_UM`. Judgement, 1.5 .. 3. [um]
 FINE_NOISE_UM = 2.5
@@ -96,7 +100,9 @@ def _of_one_mounting(turns: Sequence[Trace], step_um: Callable[[Trace], float]) 
     return max(found, key=lambda one: one.apart_um, default=None)
 
 
-def part_by_um(one: Trace, other: Trace, steps_um: tuple[float, float], tail: float = TAIL) -> float:
+def part_by_um(
+    one: Trace, other: Trace, steps_um: tuple[float, float], tail: float = TAIL, noise_um: float | None = None
+) -> float:
     """By how much two turns differ where that is more than dial and hand do; nought where it is not. [um].
 
     Parameters
@@ -106,14 +112,35 @@ def part_by_um(one: Trace, other: Trace, steps_um: tuple[float, float], tail: fl
         Divisions of the dials that read them. [um]
     tail : float
         So seldom dial and hand part as much.
+    noise_um : float, optional
+        Standard deviation of one reading, rounding apart; by its dial where none is given. [um]
 
     Notes
     -----
     Of turns of one mounting by chi-square (JCGM 100:2008), as `sim.files.reading_faults.read_twice` has it.
     """
     written = max(written_in_um(one, steps_um[0]), written_in_um(other, steps_um[1]))
-    fault = read_twice(_turn(one), _turn(other), written, tail, noise_um=max(_noise_um(step) for step in steps_um))
+    noise = max(_noise_um(step) for step in steps_um) if noise_um is None else noise_um
+    fault = read_twice(_turn(one), _turn(other), written, tail, noise_um=noise)
     return 0.0 if fault is None else fault.size_um
+
+
+def has_it_rocked(one: Trace, other: Trace, steps_um: tuple[float, float], pairs: int = 1) -> bool:
+    """Whether two turns of one mounting part so far that the hub is rocked before all else: `ROCKING_TAIL`.
+
+    Parameters
+    ----------
+    one, other : Trace
+    steps_um : (float, float)
+        Divisions of the dials that read them. [um]
+    pairs : int
+        Of how many such pairs they are one.
+
+    Notes
+    -----
+    Chi-square, as `part_by_um` has it. [um]
+    """
+    return bool(part_by_um(one, other, steps_um, ROCKING_TAIL / pairs, NOISE_UM))
 
 
 def _noise_um(step_um: float) -> float:

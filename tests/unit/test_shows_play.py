@@ -129,3 +129,44 @@ def test_a_turn_that_was_left_out_takes_no_play_away_that_other_turns_show():
     # Of a hand's own turns one that was left out is no play.
     sound = replace(turn(2, "cleaned"), left_out=1, left_out_of=2)
     assert rocked(Readings(5, 140.0, 64.0, 10.0, (sound,))).traces[-1].left_out_of == 2
+
+
+@pytest.mark.parametrize("dial_um", [1.0, 5.0, 10.0, 20.0])
+def test_two_turns_of_one_mounting_that_are_each_others_mirror_have_the_hub_rocked_first(dial_um):
+    """Thrown 75 µm apart, first orders opposed: "written with its signs turned over", the thickness ordered first."""
+
+    def wave(tir_um, at_deg, mount, state):
+        value = dial_um * np.round(tir_um / 2.0 * np.cos(np.radians(ANGLE - at_deg)) / dial_um)
+        rows = zip(ANGLE, value, strict=True)
+        return "".join(f"mounted,{mount},0,{a:g},{v:g},{state},nuts and spacers,{dial_um:g}\n" for a, v in rows)
+
+    first, second = wave(44.0, 172.0, 2, "cleaned"), wave(40.0, 0.0, 2, "cleaned")
+    head = HEAD + wave(33.0, 90.0, 1, "as found")
+    one = decide(parse(head + first + second), LIMITS)
+    assert one.act.what == "read again"
+    assert "read twice, and the two turns differ by up to" in words(one)
+    assert "rock the hub first" in words(one)
+    # Rocked and without play it may be the pen's, and once one more reads so it is: nobody is sent to the hub again.
+    assert "rock" not in words(decide(parse("# bearing: no play\n" + head + first + second), LIMITS))
+    more = decide(parse(head + first + 2 * second), LIMITS)
+    assert more.act.what == "thickness"
+    assert "rock" not in words(more)
+
+
+def test_turns_that_part_by_more_than_a_rough_hand_have_the_hub_rocked_before_any_stud_or_finer_dial():
+    """40 µm apart by a dial of 20 µm, 20 by half divisions of 10: thickness, stud and finer dial were ordered first."""
+
+    def rows(values, mount, state, dial_um):
+        return "".join(
+            f"mounted,{mount},0,{a:g},{v:g},{state},nuts and spacers,{dial_um:g}\n"
+            for a, v in zip(ANGLE, values, strict=True)
+        )
+
+    for dial_um, part_um, apart_um, at in ((20.0, 10.0, 28.0, 160), (10.0, 5.0, 22.0, 120), (1.0, 1.0, 24.0, 90)):
+        base, thrown = 19.0 * np.cos(np.radians(ANGLE - 40)), apart_um / 2.0 * np.cos(np.radians(ANGLE - at))
+        found, first, second = (part_um * np.round(one / part_um) for one in (1.5 * base, base, base + thrown))
+        text = rows(found, 1, "as found", dial_um) + rows(first, 2, "cleaned", dial_um)
+        for other, rocks in ((first, False), (second, True)):
+            one = decide(parse(HEAD + text + rows(other, 2, "cleaned", dial_um)), LIMITS)
+            told = words(one)
+            assert ("rock the hub first" in told or told.startswith("Before anything else the hub is rocked")) is rocks

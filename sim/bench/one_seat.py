@@ -28,6 +28,10 @@ PARTED = (
 WHY = f"{{may_be}}a dial that moved (its base, its tip), or a turn written otherwise{{fits}}{{first}}{AS_IT_STANDS}"
 #: How the coarser turn would fit.
 FITS = " (mount {earlier} {how} would fit)"
+PEN = (
+    "mount {gone} is left out: {how} it would fit mount {by}, the same seat, rotor and nuts untouched, which a finer "
+    "dial read until three turns agreed"
+)
 NOTE = "mount {gone} is left out: on the same seat, rotor and nuts untouched, mount {by} read otherwise by a finer dial"
 
 
@@ -63,8 +67,8 @@ def held(readings: Readings) -> Readings:
     Returns
     -------
     Readings
-        With a fault of the mount that stands, or without the coarser turns and with a hub to be rocked; the same where
-        no seat was read otherwise.
+        With a fault of the mount that stands, or without the coarser turns and with a hub to be rocked; without them
+        alone where a slip of the pen that was named explains them; the same where no seat was read otherwise.
 
     Notes
     -----
@@ -75,6 +79,10 @@ def held(readings: Readings) -> Readings:
             fault = _fault(readings, one, later)
             told = any((was.fault, was.trace) == (TWICE, fault.trace) for was in readings.faults)
             readings = readings if told else replace(readings, faults=(*readings.faults, fault))
+            continue
+        how = _fits(readings, one, later)
+        if how and _stands(readings, later):
+            readings = _of_the_pen(readings, one, PEN.format(gone=one.mount, how=how, by=later.mount))
             continue
         note = NOTE.format(gone=one.mount, by=later.mount)
         gone = LeftOut(one.mount, one.state, 1)
@@ -116,10 +124,21 @@ def _read_out(readings: Readings, last: Trace) -> bool:
     return sum(agreeing(turns, last, readings.parted)) >= LEAST_ALIKE
 
 
+def _of_the_pen(readings: Readings, one: Trace, note: str) -> Readings:
+    """Take a seat's coarser mount out as a slip that was named: it shows no play, and no mounting parts from it."""
+    left = without(readings, (one.mount,), (note,))
+    return replace(left, entered=tuple(was for was in left.entered if was.kind != "mounted" or was.mount != one.mount))
+
+
+def _fits(readings: Readings, one: Trace, later: Trace) -> str:
+    """How the coarser turn would fit, had it been written otherwise; empty where no way is known."""
+    return next((how for how, was in _written(one) if not readings.parted(was, later)), "")
+
+
 def _fault(readings: Readings, one: Trace, later: Trace) -> ReadingFault:
     name, size = trace_name(later.kind, later.mount), _apart_um(one, later)
     rocking = by_what_was_felt(readings.bearing)
-    fits = next((how for how, was in _written(one) if not readings.parted(was, later)), "")
+    fits = _fits(readings, one, later)
     why = WHY.format(
         may_be=rocking.may_be, first=rocking.first, fits=FITS.format(earlier=one.mount, how=fits) if fits else ""
     )

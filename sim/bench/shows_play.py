@@ -153,7 +153,10 @@ def shown(readings: Readings, parted: bool = True) -> bool:
 
 
 def _any_part(readings: Readings, turns: Sequence[Trace]) -> bool:
-    """Whether two turns of a mounting part so far that it is rocked, and neither is the other without minus signs."""
+    """Whether two turns of a mounting part so far that it is rocked, and neither is the other without minus signs.
+
+    By rule.
+    """
 
     def stand(one: Trace) -> tuple[object, ...]:
         return one.corner, one.mount, one.studs_turned, one.state, one.clamped_by

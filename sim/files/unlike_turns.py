@@ -138,7 +138,7 @@ def has_it_rocked(one: Trace, other: Trace, steps_um: tuple[float, float], pairs
 
     Notes
     -----
-    Chi-square, as `part_by_um` has it. [um]
+    Chi-square (JCGM 100:2008), as `part_by_um` has it. [um]
     """
     return bool(part_by_um(one, other, steps_um, ROCKING_TAIL / pairs, NOISE_UM))
 

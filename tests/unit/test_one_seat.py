@@ -36,12 +36,33 @@ def test_two_dials_on_one_seat_blame_no_dirt_no_nuts_and_no_other_stud(rotor, fi
 
 
 def test_it_ends_as_turns_of_one_mounting_do():
-    """Three turns of the finer dial that agree count, and the hub is rocked for the one left out."""
-    read = more_turns(table(SOUND, SOUND + 30.0, dials=COARSE_THEN_FINE), 2)
+    """Three turns of the finer dial that agree count, and the hub is rocked for the one left out that no slip fits."""
+    read = more_turns(table(SOUND, SOUND + 30.0j, dials=COARSE_THEN_FINE), 2)
     told, lead = asked(read)
     assert told.told.states[-1].mounts == (2,)
     assert lead.startswith("Before anything else the hub is rocked: mount 1 was left out")
     assert "mount 1 is left out: on the same seat, rotor and nuts untouched" in " ".join(told.read.notes)
+
+
+@pytest.mark.parametrize("felt", ["", "no play"])
+@pytest.mark.parametrize("signs", [False, True])
+def test_a_slip_that_was_named_and_read_again_has_no_bearing_judged(signs, felt):
+    """ "Begun one place off would fit", three fine turns alike, and the bearing was judged under load all the same."""
+    read = table(SOUND - 11.0, SOUND - 11.0, dials=COARSE_THEN_FINE)
+    first, last = read.of("mounted")
+    value = -last.value_um if signs else np.roll(last.value_um, 1)
+    slip = replace(first, value_um=10.0 * np.round(value / 10.0))
+    traces = tuple(slip if one is first else one for one in read.traces)
+    read = replace(read, traces=traces, entered=traces, bearing=felt)
+    before, lead = asked(read)
+    assert before.act.what == "read again"
+    assert "would fit" in lead
+    told, lead = asked(more_turns(read, 2))
+    assert "mount 1 is left out: " in " ".join(told.read.notes)
+    assert (told.told.states[-1].mounts, told.told.states[-1].now.left_out, told.told.tight) == ((2,), 0, False)
+    assert "Before anything else" not in lead
+    assert "judged under load" not in lead
+    assert "do not read alike" not in lead
 
 
 def test_a_seat_is_held_by_the_yardstick_of_turns():

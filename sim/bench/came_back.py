@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Protocol
 
 import numpy as np
 
 from sim.arrays import Complexes, Floats
+from sim.bench.linked import Pair, came_back, further, linked
 from sim.bench.seatings import one_seating
 from sim.files.dial_readings import Readings, Trace
 
@@ -44,7 +46,7 @@ class Returned:
     @property
     def came_back(self) -> bool:
         """Whether the second reads like the first."""
-        return round(self.apart_um) <= round(self.expected_um)  # as both are printed
+        return came_back((self.apart_um, self.expected_um))
 
 
 def returned(group: Sequence[Mount], readings: Readings, told_sds: float) -> list[Returned]:
@@ -94,8 +96,8 @@ def alike(group: Sequence[Mount], readings: Readings, told_sds: float) -> tuple[
     Returns
     -------
     tuple of tuple of int
-        On each stud first those that agree with the last mount there and with each other, then likewise of the rest; of
-        one seating the turn that was read last.
+        On each stud first those that agree with the last mount there, then likewise of the rest, as `linked` has them;
+        of one seating the turn that was read last.
 
     Notes
     -----
@@ -107,15 +109,8 @@ def alike(group: Sequence[Mount], readings: Readings, told_sds: float) -> tuple[
     found: list[tuple[int, ...]] = []
     for turns_there in studs.values():
         there = [one for one in turns_there if not _seat_goes_on(readings, one, turns_there)]
-        left = list(dict.fromkeys(one.trace.mount for one in reversed(there)))
-        while left and len({one.trace.mount for one in there}) > 1:
-            kept: list[Mount] = []
-            for mount in left:
-                turns = [one for one in there if one.trace.mount == mount]
-                kept += turns if all(_agree(one, other, told_sds) for one in turns for other in kept) else []
-            agreed = {one.trace.mount for one in kept}
-            found.append(tuple(sorted(agreed)))
-            left = [mount for mount in left if mount not in agreed]
+        mounts = {one.trace.mount for one in there}
+        found += linked(mounts, _apart_of_each_two(there, told_sds)) if len(mounts) > 1 else []
     return tuple(found)
 
 
@@ -123,9 +118,12 @@ def _seat_goes_on(readings: Readings, one: Mount, there: Sequence[Mount]) -> boo
     return any(one_seating(readings, one.trace, later.trace) for later in there)
 
 
-def _agree(one: Mount, other: Mount, told_sds: float) -> bool:
-    apart, expected = _apart_um(one, other, told_sds)
-    return apart <= expected
+def _apart_of_each_two(there: Sequence[Mount], told_sds: float) -> dict[tuple[int, int], Pair]:
+    found: dict[tuple[int, int], Pair] = {}
+    for one, other in combinations(sorted(there, key=lambda turn: turn.trace.mount), 2):
+        pair = one.trace.mount, other.trace.mount
+        found[pair] = further(found.get(pair), _apart_um(one, other, told_sds))
+    return found
 
 
 def _apart_um(one: Mount, other: Mount, told_sds: float) -> tuple[float, float]:

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import combinations
 
 import numpy as np
 
+from sim.bench.linked import Pair, further, linked
 from sim.bench.mountings import ONE_SCREW, SCREW_ONLY, TOLD, first_orders_apart, name_of
 from sim.bench.seatings import outvoted
 from sim.files import face_turns
@@ -46,7 +48,7 @@ def read_alike(readings: Readings) -> Readings:
     Notes
     -----
     First orders apart by no more than 95 of 100 such pairs are (JCGM 100), as `sim.bench.mountings` holds them. The
-    last mount on a stud counts, with those that agree with it and with each other. [um]
+    last mount on a stud counts, with those of its group: `sim.bench.linked`. [um]
     """
     return _rocked(mounts_alike(_turns_that_agree(_held(readings))))
 
@@ -118,11 +120,14 @@ def two_groups(readings: Readings, there: Sequence[Trace]) -> tuple[tuple[int, .
 
     Notes
     -----
-    As `read_alike` holds them (JCGM 100).
+    As `read_alike` holds them (JCGM 100), in whatever sequence they were read: `sim.bench.linked`.
     """
-    kept = {one.mount for one in _alike(readings, there)}
-    others = {one.mount for one in _alike(readings, [one for one in there if one.mount not in kept])}
-    return tuple(sorted(kept)), tuple(sorted(others))
+    apart: dict[tuple[int, int], Pair] = {}
+    for one, other in combinations(sorted(there, key=lambda turn: turn.mount), 2):
+        pair = one.mount, other.mount
+        apart[pair] = further(apart.get(pair), _apart_um(readings, one, other))
+    kept, *others = linked({one.mount for one in there}, apart)
+    return kept, others[0] if others else ()
 
 
 def marked(readings: Readings, gone: LeftOut) -> Readings:
@@ -247,16 +252,6 @@ def without(readings: Readings, gone: Sequence[int], notes: Sequence[str]) -> Re
     )
 
 
-def _alike(readings: Readings, there: Sequence[Trace]) -> list[Trace]:
-    """Turns of the last mount on a stud, and of those all whose turns agree with it and with each other."""
-    kept: list[Trace] = []
-    for mount in dict.fromkeys(one.mount for one in reversed(there)):
-        turns = [one for one in there if one.mount == mount]
-        if all(_agree(readings, one, other) for one in turns for other in kept):
-            kept += turns
-    return kept
-
-
-def _agree(readings: Readings, one: Trace, other: Trace) -> bool:
+def _apart_um(readings: Readings, one: Trace, other: Trace) -> Pair:
     apart, sd = first_orders_apart(readings, one, other)
-    return abs(apart) <= TOLD * sd
+    return 2.0 * abs(apart), 2.0 * TOLD * sd

@@ -173,7 +173,7 @@ BELOW_IT = {
     act.THICKNESS: (
         f"Next: {acts.THICKNESS}. "
         "On clean faces it runs out {read} on stud {stud}, {beside}: "
-        "where the thickness is within its own limit too, {stays}."
+        "where the thickness is within its own limit too, {stays}.{apart}"
     ),
 }
 #: In place of `acts.BEST` where it is known to tens of degrees alone.
@@ -183,7 +183,7 @@ MAY_BE_UNDER = "; as far as these readings know the directions it may be under i
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 #: The same on a stud on which mountings were read further apart than that.
-READ_APART = " That is of this mounting: those on this stud read as far as {more} apart."
+READ_APART = " Mountings on this stud read as far as {more} apart."
 #: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
 IN_ONE = (
     " It was read clean in one mounting there, and cleaning moved it by {took}: whether it comes back when it is put "
@@ -276,6 +276,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         place=acts.on_stud(todo.studs_turned),
         best=_expected(todo, doubts),
         so=mounted_so(told, todo.read_um, todo.limit_um),
+        apart=read_apart(told, todo.read_um, todo.limit_um),
         parts=ONE_STUD_CLEAN if told.parted else ONE_STUD if told.bare is None else ONE_STUD_BY_FACE,
         nuts=NUTS_FIRST if nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
@@ -342,7 +343,8 @@ def left_at_the_limit(
     """
     if turns < MEAN_OF or read_um[0] > read_um[1]:
         return ""
-    so = mounted_so(told, *read_um) if told.seats_there == 1 else ""  # a middle of several is of none of them
+    # What one mounting more may read is nothing to a middle of several; those that read apart and count no more are.
+    so = mounted_so(told, *read_um) if told.seats_there == 1 else _apart_unless_named(told, *read_um)
     once = CLEANED_ONCE if told.again is None else ""
     return so + once + _less_elsewhere(less, " Or " if once else " Where less is wanted: ")
 
@@ -426,13 +428,32 @@ def mounted_so(told: ToldApart, read_um: float, limit_um: float) -> str:
 
     By how much as mountings commonly do, or as far as those on this stud read apart: one figure.
     """
-    taken, said = told.taken_off, ""
-    stone = told.again is not None and told.again.stoned  # what it moved on that stud another mounting does not
-    more_um = max(act.ANOTHER_MOUNTING_UM, 0.0 if stone else told.apart_there_um)
-    if read_um <= limit_um < read_um + more_um:
-        apart = READ_APART if more_um > act.ANOTHER_MOUNTING_UM else MOUNTED_SO
-        said = apart.format(more=words.micrometres(round(more_um)))
+    taken, more_um = told.taken_off, act.ANOTHER_MOUNTING_UM
+    said = _apart_unless_named(told, read_um, limit_um)
+    if not read_apart(told, read_um, limit_um) and read_um <= limit_um < read_um + more_um:
+        said = MOUNTED_SO.format(more=words.micrometres(round(more_um)))
     return said + (IN_ONE.format(took=_size(taken)) if taken is not None and in_one_mounting(told) else "")
+
+
+def read_apart(told: ToldApart, read_um: float, limit_um: float) -> str:
+    """Say how far mountings of this stud read apart, whichever count, where one so far off may be over the limit.
+
+    Parameters
+    ----------
+    told : ToldApart
+    read_um, limit_um : float
+        [um TIR]
+    """
+    stone = told.again is not None and told.again.stoned  # what it moved on that stud another mounting does not
+    more_um = 0.0 if stone else told.apart_there_um
+    if more_um <= act.ANOTHER_MOUNTING_UM or not read_um <= limit_um < read_um + more_um:
+        return ""
+    return READ_APART.format(more=words.micrometres(round(more_um)))
+
+
+def _apart_unless_named(told: ToldApart, read_um: float, limit_um: float) -> str:
+    """Say the same, but where the bearing is judged for these very mountings: there the figure stands."""
+    return "" if rocked.names_apart(told, told.apart_there_um) else read_apart(told, read_um, limit_um)
 
 
 def thickness_line(todo: Act) -> str:

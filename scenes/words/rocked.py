@@ -185,6 +185,19 @@ def leave_there(told: ToldApart, boxed: bool = False) -> str:
     return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + so + words.small(LEAVE_THERE)
 
 
+def names_apart(told: ToldApart, apart_um: float) -> bool:
+    """Whether `leave_there` names mountings of one stud that read so far apart, by the same printed figure.
+
+    Parameters
+    ----------
+    told : ToldApart
+    apart_um : float
+        [um TIR]
+    """
+    judged = bearing_asked.before_the_wheel(told) in (UNDER_LOAD, BOTH)
+    return judged and told.unlike is not None and told.unlike.whole and round(told.unlike.apart_um) == round(apart_um)
+
+
 def load_step(told: ToldApart) -> str:
     """Have the bearing judged under load in a list that leaves the rotor on; empty where nothing asks for that.
 

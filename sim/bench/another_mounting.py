@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from sim.files.reading_faults import WRITTEN
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def apart_there_um(readings: Readings, first_order: Callable[[Trace], tuple[complex, float]], times_sd: float) -> float:
-    """How far clean mountings of the stud where it stands parted from the first one there; nought for none. [um TIR].
+    """How far apart the furthest two clean mountings read that part, on the stud where it stands; or nought. [um].
 
     Parameters
     ----------
@@ -42,6 +43,6 @@ def apart_there_um(readings: Readings, first_order: Callable[[Trace], tuple[comp
         clean &= one.mount in counts or f"mounted, mount {one.mount}" not in map(str.lower, pens)
         if clean and (one.studs_turned, one.clamped_by) == (mounted[-1].studs_turned, mounted[-1].clamped_by):
             last[one.mount] = one
-    (first, sd), *others = [first_order(one) for one in last.values()] or [(0j, 0.0)]
-    parted = (abs(one - first) for one, other_sd in others if abs(one - first) > times_sd * math.hypot(sd, other_sd))
+    pairs = combinations([first_order(one) for one in last.values()], 2)
+    parted = (abs(one - other) for (one, sd), (other, by) in pairs if abs(one - other) > times_sd * math.hypot(sd, by))
     return 2.0 * max(parted, default=0.0)

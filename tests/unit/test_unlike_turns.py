@@ -199,12 +199,35 @@ def test_where_the_head_says_that_the_hub_has_no_play_one_turn_more_orders_no_ro
 
 def test_a_mounting_is_told_by_one_figure_how_far_others_may_read_from_it():
     """ "Another may read up to 14 µm more", of a stud whose mountings had been said to read 42 µm apart."""
-    one = asked(rows(2, 45.0) + rows(3, 70.0) + 2 * rows(4, 45.0))
+    one = asked(rows(2, 45.0) + rows(3, 70.0) + 2 * rows(4, 45.0), "no play under load")
     assert one.told.apart_there_um == pytest.approx(50.0, abs=4.0)
     assert said.mounted_so(one.told, 45.0, 50.0).replace("\u00a0", " ") == (
-        f" That is of this mounting: those on this stud read as far as {one.told.apart_there_um:.0f} µm apart."
+        f" Mountings on this stud read as far as {one.told.apart_there_um:.0f} µm apart."
     )
     assert "up to 14" in said.mounted_so(asked(2 * rows(2, 45.0)).told, 45.0, 50.0)
+
+
+def test_how_far_mountings_of_a_stud_read_apart_is_one_figure_said_once():
+    """ "Those on this stud read as far as 43 µm apart" of the first one there, then "mounts 3 and 6 read 66 apart"."""
+    there = rows(2, 16.0 + 8.0j) + rows(3, 16.0 + 35.0j) + rows(4, 16.0) + 2 * rows(5, 16.0)
+    one = asked(there, "no play")
+    assert one.act.what == "done"
+    assert one.told.apart_there_um == pytest.approx(one.told.unlike.apart_um)
+    text = words(one)
+    far = f"{one.told.apart_there_um:.0f} µm apart"
+    assert text.count(far) == 1
+    assert f"on one stud read {far}" in text
+    assert f"Mountings on this stud read as far as {far}" in words(asked(there, "no play under load"))
+
+
+def test_who_leaves_a_rotor_on_once_its_thickness_is_read_is_told_how_far_others_there_read_apart():
+    """ "47 ± 4, leave it there", of a stud whose mountings lay 53 µm apart, one left out."""
+    there = rows(2, 16.0) + rows(3, 16.0 + 30.0j) + rows(4, 16.0) + rows(5, 16.0)
+    one = decide(parse("# bearing: no play under load\n" + HEAD + FOUND + FACE + there), LIMITS)
+    assert one.act.what == "thickness"
+    assert f"on this stud read as far as {one.told.apart_there_um:.0f} µm apart." in words(one)
+    near = rows(2, 40.0) + rows(3, 42.0) + rows(4, 40.0) + rows(5, 40.0)
+    assert "read as far as" not in words(decide(parse(HEAD + FOUND + FACE + near), LIMITS))
 
 
 def test_a_turn_that_gives_away_more_than_a_slip_of_the_pen_has_the_bearing_named():

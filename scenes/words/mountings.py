@@ -183,7 +183,7 @@ MAY_BE_UNDER = "; as far as these readings know the directions it may be under i
 #: Beside a reading that another mounting may lift over the limit.
 MOUNTED_SO = " That is of this mounting: another may read up to {more} more."
 #: The same on a stud on which mountings were read further apart than that.
-READ_APART = " Mountings on this stud read as far as {more} apart."
+READ_APART = " That holds as it stands: mountings on this stud read as far as {more} apart."
 #: Of one that cleaning moved: whether dirt or the seat did that no one mounting shows.
 IN_ONE = (
     " It was read clean in one mounting there, and cleaning moved it by {took}: whether it comes back when it is put "

@@ -202,7 +202,7 @@ def test_a_mounting_is_told_by_one_figure_how_far_others_may_read_from_it():
     one = asked(rows(2, 45.0) + rows(3, 70.0) + 2 * rows(4, 45.0), "no play under load")
     assert one.told.apart_there_um == pytest.approx(50.0, abs=4.0)
     assert said.mounted_so(one.told, 45.0, 50.0).replace("\u00a0", " ") == (
-        f" Mountings on this stud read as far as {one.told.apart_there_um:.0f} µm apart."
+        f" That holds as it stands: mountings on this stud read as far as {one.told.apart_there_um:.0f} µm apart."
     )
     assert "up to 14" in said.mounted_so(asked(2 * rows(2, 45.0)).told, 45.0, 50.0)
 
@@ -217,7 +217,8 @@ def test_how_far_mountings_of_a_stud_read_apart_is_one_figure_said_once():
     far = f"{one.told.apart_there_um:.0f} µm apart"
     assert text.count(far) == 1
     assert f"on one stud read {far}" in text
-    assert f"Mountings on this stud read as far as {far}" in words(asked(there, "no play under load"))
+    text = words(asked(there, "no play under load"))
+    assert f"That holds as it stands: mountings on this stud read as far as {far}" in text
 
 
 def test_who_leaves_a_rotor_on_once_its_thickness_is_read_is_told_how_far_others_there_read_apart():

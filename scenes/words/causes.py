@@ -50,7 +50,7 @@ WEIGHED = (
     "geometry; shares are 80 % bands, of a cause if it is there at all (–: hardly), and so are the ± of angles."
 )
 #: While something is to be read again.
-IN_DOUBT = "What was read is in doubt: no cause is told, and nothing is blamed, before it was read again."
+STILL_OPEN = "No cause is told, and nothing is blamed, before what is open was read again."
 FELL_OFF = " Dirt that lay there was gone or had moved once the rotor was off, nothing cleaned ({odds})"
 ON_BOTH = " Dirt {lies} on both faces, hub and rotor ({odds})"
 #: How these go on, before anybody cleaned.
@@ -152,7 +152,7 @@ def _blamed(found: Finding, why: tuple[str, ...]) -> str:
             f"so oddly (tests/studies/causes.md).{stays} Nothing is blamed."
         )
     if found.do == names.READ_AGAIN:
-        return IN_DOUBT
+        return STILL_OPEN
     if found.hub_face is not None and found.hub_face.wavy:
         return WAVY_HUB + dirt_left(found)
     if found.finding is not None:

@@ -58,7 +58,7 @@ HID = (
     "much goes with the rotor. The bare hub face tells"
 )
 #: In place of all shares while a turn that they rest on is under suspicion.
-WAIT = "What stays with the hub, goes with the rotor or went by cleaning is not told before what is in doubt was read."
+WAIT = "What stays with the hub, goes with the rotor or was cleaned off is not told before what is open was read again."
 EITHER = " or, if it lay on the rotor's seat, at {deg}° from the painted hole (these studs do not tell which)"
 
 

@@ -246,11 +246,14 @@ class HubFace:
 
     @property
     def read_out(self) -> bool:
-        """Whether no more is asked of it: near its limit after `MEAN_OF` turns that agree, else two, or a fine dial."""
+        """Whether no more is asked of it: near its limit after `MEAN_OF` turns that agree, else two, or a fine dial.
+
+        No hub is bought by one turn, of whatever dial.
+        """
         if self.to_look_at or self.coarse:
             return False
         near = self.state == TOO_CLOSE or self.counted
-        return self.wanted == 0 if near else self.alike > 1 or self.dial_um <= COARSE_UM
+        return self.wanted == 0 if near else self.alike > 1 or (self.dial_um <= COARSE_UM and self.state != ABOVE)
 
     @property
     def read_on(self) -> bool:

@@ -148,7 +148,7 @@ class Road:
     mounted_outboard_um : float, optional
         What the outboard face ran out, where both faces were read. [um TIR]
     mounted_between : (float, int)
-        How much further two humps reach between few places of that turn [um], and how many places those are.
+        How much further its tops reach between few places of that turn [um], and how many places those are.
     faces_apart : Uneven, optional
         Thickness variation once a turn by the two faces that were read.
     better_stud : int, optional

@@ -164,7 +164,7 @@ def _unused_um(mounted: MeanPlane) -> float | None:
 
 
 def _between(mounted: MeanPlane) -> tuple[float, int]:
-    """How much further two humps reach between the places of the turn that the limit is for, and its places. [um]."""
+    """How much further its tops reach between the places of the turn that the limit is for, and its places. [um]."""
     from sim.bench.between_places import beyond_um
 
     one = mounted.outboard

@@ -73,13 +73,13 @@ def between_places(told: ToldApart) -> str:
 
     Empty where they do not.
     """
-    now = told.states[-1].now
+    now, said = told.states[-1].now, []
     if now.between_um:
         shown_um = now.read_um - now.between_um
-        return f"{words.capital(HUMPS.format(read=shown_um, places=now.places, by=now.between_um))}."
+        said.append(f"{words.capital(HUMPS.format(read=shown_um, places=now.places, by=now.between_um))}.")
     if 0 < now.places < PLACES and told.states[-1].state in CLEAN_STATES:
-        return UNSEEN.format(places=now.places, humps=now.places // 2, enough=PLACES)
-    return ""
+        said.append(UNSEEN.format(places=now.places, humps=now.places // 2, enough=PLACES))
+    return " ".join(said)
 
 
 def hub_line(todo: Act) -> str:

@@ -123,7 +123,7 @@ def of_mount(readings: Readings, limits: Limits) -> Look:
 
     Notes
     -----
-    What two humps reach between few places counts in (`sim.bench.between_places`). [um TIR]
+    What tops reach between few places counts in (`sim.bench.between_places`). [um TIR]
     """
     mounted = readings.of("mounted")
     stands = as_it_stands(mounted, [readings.step_um(one) for one in mounted])

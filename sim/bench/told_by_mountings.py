@@ -65,7 +65,7 @@ class Standing:
     Parameters
     ----------
     read_um : float
-        What two humps reach between few places counted in. [um TIR]
+        What its tops reach between few places counted in. [um TIR]
     turns : int
         Of which that is the middle.
     dial_um : float
@@ -121,7 +121,7 @@ class Apart:
     now : Standing
         As read last.
     counted_um : tuple of float
-        What counts of each: ``read_um``, and what two humps reach between few places. [um TIR]
+        What counts of each: ``read_um``, and what its tops reach between few places. [um TIR]
     alike : tuple of tuple of int
         Mounts that read alike, a group each, on every stud that was read in two mounts or more.
     """

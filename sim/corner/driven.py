@@ -259,7 +259,7 @@ class MountedReading(InShort):
     outboard_um : float or None
         What the outboard face ran out by itself, where both faces were read. [um TIR]
     between_um : float
-        How much further two humps reach between few places of the turn that is held against the limit. [um]
+        How much further its tops reach between few places of the turn that is held against the limit. [um]
     places : int
         Of that turn, where they do.
     faces_apart : Uneven or None

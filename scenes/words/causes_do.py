@@ -278,7 +278,8 @@ def _ordered(found: Finding, why: tuple[str, ...], reason: str, limit: str, ther
         if wanted == names.SECOND_TURN:
             read, beside = words.micrometres(read_now(found)), UNDER_IT.format(limit=limit, below=_below(found))
             hub = still_to_check.where(play, second_turn.ROCKED)
-            return second_turn.DO.format(read=read, stud=where_now(found) + 1, beside=beside, rocked=hub)
+            stud, off = where_now(found) + 1, second_turn.off(found.told)
+            return second_turn.DO.format(read=read, stud=stud, beside=beside, rocked=hub, off=off)
         read = causes_read.how(wanted, causes_read.stud_to_read(found), found)
         return f"Next: {read}.{_then(found, wanted, limit)}{_at_once(found, wanted)}"
     best = found.best_stud

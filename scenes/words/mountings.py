@@ -295,6 +295,7 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         part=named,
         then_part=still_to_check.first(play, named),
         rocked=still_to_check.where(play, second_turn.ROCKED),
+        off=second_turn.off(told),
         play=still_to_check.in_front(bearing_asked.still_to_check(told, _stays_on(todo) and not open_hub)),
         play_then=still_to_check.where(play, words.small(still_to_check.CHECK_PLAY)),
         scatters=to_read_again.scatters(told),

@@ -70,6 +70,11 @@ SOUND_UNDER_LOAD = (
     f"it ('# bearing: {SOUND}') "
 )
 LEAVE_THERE = "Leave it there"
+#: Before it, where the bare face stands below the last mounted turn: only who wrote the table knows what came first.
+OFF_SINCE = (
+    "Where the rotor came off for the bare hub face since, it is put back on the same stud and read there first, under "
+    "the next mount number. "
+)
 #: Where a box of the same page has the hub rocked.
 ROCKED_IN_A_BOX = "Once the hub was rocked, without play, leave it there"
 #: The same as a step of a list.
@@ -176,13 +181,13 @@ def leave_there(told: ToldApart, boxed: bool = False) -> str:
     boxed : bool
         Whether a box of the same page has the hub rocked.
     """
-    asked = bearing_asked.before_the_wheel(told)
+    asked, off = bearing_asked.before_the_wheel(told), OFF_SINCE if told.off_since else ""
     if asked == NOTHING:
-        return LEAVE_THERE
+        return off + LEAVE_THERE
     if boxed and asked == ROCK_IT:
-        return ROCKED_IN_A_BOX
+        return off + ROCKED_IN_A_BOX
     so = WITH_PLAY_NOT_DONE if asked == ROCK_IT else SOUND_UNDER_LOAD
-    return BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + so + words.small(LEAVE_THERE)
+    return off + BEFORE_THE_WHEEL[asked].format(why=_unlike(told)) + so + words.small(LEAVE_THERE)
 
 
 def names_apart(told: ToldApart, apart_um: float) -> bool:

@@ -21,8 +21,16 @@ COMPARED = (
     "compared place by place. Only where they are alike, as far as dial and hand scatter, does the rotor stay on; else "
     f"{{rocked}}{UNTIL}"
 )
-DO = f"Next: {ORDER}. On clean faces it runs out {{read}} on stud {{stud}}, {{beside}}, by one turn alone. {COMPARED}"
+DO = (
+    f"Next: {ORDER}. On clean faces it runs out {{read}} on stud {{stud}}, {{beside}}, by one turn alone. "
+    f"{COMPARED}{{off}}"
+)
 ROCKED = "the hub is rocked, and "
+#: Behind it, where the bare face stands below the last mounted turn.
+OFF_SINCE = (
+    " Where the rotor came off for the bare hub face since that turn: put back on the same stud it is the next mount, "
+    "and read there by two turns."
+)
 #: Of a table that does not say its unit by itself: that turn is at hand for it.
 UNIT_TOO = (
     f" With it what a 0.1 mm feeler under the tip moves, as one more line of that turn, '{FEELER}': it shows the unit."
@@ -35,6 +43,16 @@ BOX = (
 ROW = "stud {stud}, one turn more"
 #: Behind what else is still to be read of a rotor that was read clean by one turn.
 THEN_STAYS = "after one turn more it stays on"
+
+
+def off(told: ToldApart) -> str:
+    """Say what holds where the rotor came off for its bare face since it was read; empty where it did not.
+
+    Parameters
+    ----------
+    told : ToldApart
+    """
+    return OFF_SINCE if told.off_since else ""
 
 
 def box(told: ToldApart) -> str:

@@ -117,7 +117,7 @@ def told_apart(readings: Readings, again: Again | None = None) -> ToldApart:
         *(("", 0, False) if taken is None else (taken.lay_on, taken.turned, taken.hid)), again, readings.bearing,
         readings.tight, readings.unlike,
         apart_there_um(readings, lambda one: _first_order(one, readings), TOLD),
-        _seats_there(readings, states[-1]),
+        _seats_there(readings, states[-1]), _off_since(readings),
     )  # fmt: skip
 
 
@@ -125,6 +125,12 @@ def _seats_there(readings: Readings, last: Apart) -> int:
     """How often the rotor was put on the stud where it stands: a finer dial's turn is no mounting of its own."""
     here = {mount for mount, at in zip(last.mounts, last.positions, strict=True) if at == last.positions[-1]}
     return seats(readings, [one for one in readings.of("mounted") if one.mount in here])
+
+
+def _off_since(readings: Readings) -> bool:
+    """Whether the bare face stands below the last mounted turn in its table; lines of another table tell nothing."""
+    last = max(one.line for one in readings.of("mounted"))
+    return 0 < last < max((one.line for one in readings.with_parts_of("hub face")), default=0)
 
 
 def name_of(trace: Trace) -> str:

@@ -209,6 +209,8 @@ class ToldApart:
         How far its mountings on the stud where it stands read apart that parted, whichever count. [um TIR]
     seats_there : int
         How often it was put on that stud in its last state (`sim.bench.seatings.seats`).
+    off_since : bool
+        Whether turns of the bare hub face stand below the last mounted one in the table: the rotor may be off.
     """
 
     studs: int
@@ -233,6 +235,7 @@ class ToldApart:
     unlike: Unlike | None = None
     apart_there_um: float = 0.0
     seats_there: int = 1
+    off_since: bool = False
 
     @property
     def rotor_most_um(self) -> float | None:

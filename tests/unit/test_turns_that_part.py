@@ -519,3 +519,15 @@ def test_turns_that_part_or_slip_twice_are_not_put_right():
         read = parse(HEAD + "".join((*apart, third)))
         assert not any("misread at other places each time" in one for one in read.notes)
         assert any(one.doubts for one in read.faults)
+
+
+@pytest.mark.parametrize("twice", [False, True])
+def test_a_rotor_that_may_be_off_for_its_bare_face_is_not_left_there_as_it_was_read(twice):
+    """ "Rotor off, read the bare hub face", and the answer with that face: "leave it there"."""
+    on = CLEAN if twice else ONCE
+    for rows, off in (((on, FACE), True), ((FACE, on), False)):
+        one = decide(parse(HEAD + "".join((FOUND, *thick(EVEN), *rows))), LIMITS)
+        assert one.told.off_since is off
+        assert one.act.what == ("done" if twice else "second turn")
+        text = said.lead(one.told, one.act, [])
+        assert ("Where the rotor came off for the bare hub face since" in text) is off

@@ -124,7 +124,7 @@ def test_what_follows_is_foreseen_where_it_repeats(turns, steps):
 
 def test_the_unit_is_tried_with_that_turn():
     assert second_turn.UNIT_TOO not in second_turn.with_unit(second_turn.DO, tried=True)
-    assert second_turn.with_unit(second_turn.DO, tried=False).endswith(second_turn.UNIT_TOO)
+    assert second_turn.with_unit(second_turn.DO, tried=False).endswith(second_turn.UNIT_TOO + "{off}")
 
 
 def test_a_mounting_over_the_limit_or_of_another_state_is_no_second_turn():

@@ -151,8 +151,8 @@ BELOW_IT = {
     act.BARE_HUB: (
         f"Next: {acts.BARE_HUB}. "
         "On stud {stud} it runs out {read}, {beside}, but {stayed} "
-        "still stays with the hub, more than cleaning took away: if the face does not explain it, dirt lies there and "
-        "hides what the rotor does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
+        "still stays with the hub{than}: if the face does not explain it, dirt lies there and hides what the rotor "
+        "does. Dirt settles and moves, and the next rotor is fitted on it: then clean once more."
     ),
     act.CLEAN_AGAIN: (
         f"Next: {{nuts}}{acts.CLEAN_AGAIN}{acts.TOWARDS}. On "
@@ -197,6 +197,8 @@ ONE_STUD_BY_FACE = (
     "By the bare hub face it reads least there of the studs that were not read; read there, turns of the rotor part "
     "hub from rotor too, and not that face alone."
 )
+#: Where a cleaning was read.
+MORE_THAN_TAKEN = ", more than cleaning took away"
 ONE_STUD_CLEAN = "On clean faces it was read on one stud only: a second parts hub from rotor as they are now."
 NO_PART = "{beside} as found: no part is sought before it was read clean. "
 THICK = "thickness against the stamp and round the turn, "
@@ -277,7 +279,8 @@ def lead(told: ToldApart, todo: Act, doubts: Sequence[str]) -> str:
         best=_expected(todo, doubts),
         so=mounted_so(told, todo.read_um, todo.limit_um),
         apart=read_apart(told, todo.read_um, todo.limit_um),
-        parts=ONE_STUD_CLEAN if told.parted else ONE_STUD if told.bare is None else ONE_STUD_BY_FACE,
+        than="" if told.taken_off is None else MORE_THAN_TAKEN,
+        parts=_why_another(told),
         nuts=NUTS_FIRST if nothing_taken(told) else "",
         near="" if told.stayed_beyond is None else _nearest(told.stayed_beyond, told.studs),
         beyond="" if told.stayed_beyond is None else still_named(told.stayed_beyond, told),
@@ -472,6 +475,13 @@ def home_line(told: ToldApart) -> str:
 def _thickness_left(todo: Act) -> str:
     """What is still to check of the thickness; nothing where `stamp_first` has asked it."""
     return THICK if todo.thickness_um is None else ""
+
+
+def _why_another(told: ToldApart) -> str:
+    """Why a second stud is read; by the bare face only where that leans."""
+    if told.parted:
+        return ONE_STUD_CLEAN
+    return ONE_STUD_BY_FACE if told.bare is not None and told.bare.told else ONE_STUD
 
 
 def _expected(todo: Act, doubts: Sequence[str]) -> str:

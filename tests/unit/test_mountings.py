@@ -984,3 +984,16 @@ def test_two_humps_over_the_limit_that_go_with_the_rotor_send_it_to_no_other_stu
     tried = act_of(*fewer, EVEN, face_of(10.0))
     assert tried.what == "index"
     assert tried.expected_um is None or tried.expected_um >= 47.0
+
+
+def test_nothing_is_said_of_a_cleaning_that_nobody_read_nor_of_a_stud_by_a_face_that_leans_nowhere():
+    """ "More than cleaning took away" of a table without a turn as found; "reads least there" by a face of nought."""
+    bare_first = replace(act_of(mounted(0, 1.0, 12.0, 1, "cleaned"), EVEN), what="bare hub", against="below")
+    once = told(mounted(0, 1.0, 12.0, 1, "cleaned"), EVEN)
+    before = told(mounted(0, 1.0, 40.0), mounted(0, 1.0, 12.0, 2, "cleaned"), EVEN)
+    assert "more than cleaning took away" not in said.lead(once, bare_first, [])
+    assert "more than cleaning took away" in said.lead(before, bare_first, [])
+    for lean_um, by_face in ((0.0, False), (12.0, True)):
+        there = told(mounted(0, 1.0, 30.0, 1, "cleaned"), EVEN, face_of(lean_um))
+        another = replace(bare_first, what="another stud", against="above", hub_face=None)
+        assert ("By the bare hub face it reads least there" in said.lead(there, another, [])) is by_face

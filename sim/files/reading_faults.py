@@ -37,7 +37,7 @@ CONFIRMED, REPLACED = "reads so again", "read since"
 # An alarm needs these log odds; set so that clean turns, drawn otherwise than assumed here, alarm in at most 2 % of
 # tables (`python -m tests.studies.slips`). Bolt holes make a bare hub face the more ragged trace, and with fewer than
 # `FEW` readings a rotor on dirt looks much like one with a slip in its table.
-ALARM, ALARM_OF_FEW, ALARM_ON_HUB, ALARM_OF_FEW_ON_HUB = 1.0, 1.7, 1.6, 1.9
+ALARM, ALARM_OF_FEW, ALARM_ON_HUB = 1.0, 1.7, 1.5
 FEW = 8
 # A place is named beside the likeliest where its share of the odds is at least this.
 SHARE = 0.15
@@ -138,8 +138,9 @@ class Turn:
 
 def alarm(kind: str, count: int) -> float:
     """Log odds from which a turn of so many readings alarms."""
-    few, many = (ALARM_OF_FEW_ON_HUB, ALARM_ON_HUB) if kind == "hub face" else (ALARM_OF_FEW, ALARM)
-    return few if count < FEW else many
+    if count < FEW:
+        return ALARM_OF_FEW
+    return ALARM_ON_HUB if kind == "hub face" else ALARM
 
 
 @one_thread
